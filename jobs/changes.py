@@ -1,0 +1,148 @@
+"""Changes to a taken order: a wheel dropped, a make-up changed, a part made anew, work found in a repair.
+
+Work done is never thrown away: tasks are dropped with their counters, and their facts stay readable.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db.models import F
+
+from jobs.layout import count_for, lay_out, new_part, units_in_a_wheel
+from jobs.makeup import MakeUp
+from jobs.models import Lot, Operation, Part, Task, Wait, Wheel
+from jobs.models.operations import PartKind, Per
+from jobs.orders import WheelRow, check_row
+from jobs.writing import writing
+
+
+def drop_wheel(wheel: Wheel, *, at: datetime) -> None:
+    """Leave a wheel out. Its facts stay; loose pieces not yet in it are no longer wanted of the lot.
+
+    Dropping it twice changes nothing.
+    """
+    with writing():
+        if not Wheel.objects.filter(pk=wheel.pk, dropped_at=None).update(dropped_at=at):
+            return
+        _want_fewer_loose_pieces(wheel)
+        Task.objects.filter(wheel=wheel, dropped_at=None).update(dropped_at=at)
+        if not Wheel.objects.filter(lot=wheel.lot, dropped_at=None).exists():
+            Lot.objects.filter(pk=wheel.lot_id).update(dropped_at=at)
+            Task.objects.filter(lot=wheel.lot, dropped_at=None).update(dropped_at=at)
+
+
+def _want_fewer_loose_pieces(wheel: Wheel) -> None:
+    """Pieces already driven or offered up stay counted as wanted: they were made, and are in the wheel."""
+    taking = Task.objects.live().filter(wheel=wheel, operation__waits__how=Wait.How.ENOUGH)
+    in_it = dict(taking.values_list("part__kind", "made"))
+    makeup = wheel.lot.makeup
+    for task in Task.objects.live().filter(lot=wheel.lot, wheel=None).select_related("operation"):
+        if task.operation.per == Per.HEAT:
+            continue
+        fewer = units_in_a_wheel(task.operation, makeup) - task.units * in_it.get(task.operation.part, 0)
+        Task.objects.filter(pk=task.pk).update(wanted=F("wanted") - max(0, min(fewer, task.wanted)))
+
+
+def change_makeup(wheels: Sequence[Wheel], makeup: MakeUp, *, name: str, at: datetime) -> Lot:
+    """Give some wheels of a lot another make-up: a new lot with fresh tasks takes their places.
+
+    What was made for the old wheels stays with them; pieces that fit are carried over by moves afterwards.
+    Raises OrderRefused where the make-up can't be built.
+    """
+    old = wheels[0].lot
+    row = WheelRow(makeup=makeup, name=name, places=[wheel.place for wheel in wheels], work=old.work)
+    check_row(row)
+    with writing():
+        lot = Lot.from_makeup(
+            makeup,
+            order=old.order,
+            name=name,
+            work=old.work,
+            spare_spokes=old.spare_spokes,
+            spare_felloes=old.spare_felloes,
+            replaces=old,
+        )
+        lot.save()
+        fresh = [Wheel(lot=lot, place=wheel.place, number=wheel.number, replaces=wheel) for wheel in wheels]
+        Wheel.objects.bulk_create(fresh)
+        lay_out(lot, fresh, Operation.objects.in_use())
+        for wheel in wheels:
+            drop_wheel(wheel, at=at)
+    return lot
+
+
+def renew_parts(wheel: Wheel, kinds: Sequence[str], *, at: datetime) -> list[Part]:
+    """Make parts of a wheel anew: each old part keeps its facts, and a new one gets the same tasks afresh."""
+    with writing():
+        renewed = []
+        for old in Part.objects.filter(wheel=wheel, kind__in=kinds, dropped_at=None):
+            tasks = list(Task.objects.live().filter(part=old))
+            Part.objects.filter(pk=old.pk).update(dropped_at=at)
+            Task.objects.filter(part=old, dropped_at=None).update(dropped_at=at)
+            part = Part.objects.create(lot_id=old.lot_id, wheel=wheel, kind=old.kind, pieces=old.pieces, replaces=old)
+            Task.objects.bulk_create(
+                Task(
+                    part=part,
+                    lot_id=task.lot_id,
+                    wheel=wheel,
+                    operation_id=task.operation_id,
+                    origin=Task.Origin.REWORK,
+                    units=task.units,
+                    wanted=task.wanted,
+                )
+                for task in tasks
+            )
+            renewed.append(part)
+        return renewed
+
+
+def take_back_renewal(part: Part, *, at: datetime) -> bool:
+    """Undo a renewal that was a slip: only while nothing has been done on the new part.
+
+    Says whether it was taken back.
+    """
+    with writing():
+        old = part.replaces
+        touched = Task.objects.filter(part=part).exclude(made=0, spoiled=0, seconds=0).exists()
+        if old is None or touched:
+            return False
+        Task.objects.filter(part=part, dropped_at=None).update(dropped_at=at)
+        # The new part goes first: a wheel has one live part of a kind.
+        Part.objects.filter(pk=part.pk).update(dropped_at=at)
+        Task.objects.filter(part=old, dropped_at=old.dropped_at).update(dropped_at=None)
+        Part.objects.filter(pk=old.pk).update(dropped_at=None)
+        return True
+
+
+def add_found(lot: Lot, operation: Operation, *, wanted: int, wheel: Wheel | None = None) -> Task:
+    """Add work that a repair was found to need. Asking for the same again adds to what is wanted."""
+    with writing():
+        if operation.for_lot:
+            wheel = None
+        part = Part.objects.filter(lot=lot, wheel=wheel, kind=operation.part, dropped_at=None).first()
+        if part is None:
+            part = new_part(lot, wheel, operation.part, wheels=1)
+            part.pieces = max(1, wanted if operation.part in (PartKind.SPOKE, PartKind.FELLOE) else part.pieces)
+            part.save()
+        units = count_for(operation, lot, wheels=1).units
+        task, made_now = Task.objects.get_or_create(
+            part=part,
+            operation=operation,
+            defaults={
+                "lot": lot,
+                "wheel": wheel,
+                "origin": Task.Origin.FOUND,
+                "units": units,
+                "wanted": wanted,
+            },
+        )
+        if not made_now:
+            Task.objects.filter(pk=task.pk).update(wanted=F("wanted") + wanted, dropped_at=None)
+            task.refresh_from_db()
+        return task
+
+
+def drop_task(task: Task, *, at: datetime) -> None:
+    """Leave a piece of work out; what was done of it stays."""
+    with writing():
+        Task.objects.filter(pk=task.pk, dropped_at=None).update(dropped_at=at)

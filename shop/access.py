@@ -1,0 +1,55 @@
+"""Who may open what. Every view says so with one of these, and a test walks the addresses to see that it does."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponseBase
+
+from shop.context import current_hand
+from shop.models import Hand
+
+View = Callable[..., HttpResponseBase]
+
+# A session that began with a name and a PIN on an enrolled device: for bench facts, whatever the person's role.
+BENCH_SESSION = "bench_device"
+
+
+def roles_of(request: HttpRequest) -> frozenset[str]:
+    """What the person signed in may act as: an owner may do what the desk does, all may work at the bench."""
+    hand = current_hand(request)
+    if hand is None or hand.left_on is not None:
+        return frozenset()
+    if BENCH_SESSION in request.session:
+        return frozenset({"bench"})
+    roles = {hand.role}
+    if hand.role == Hand.Role.OWNER:
+        roles.add(Hand.Role.DESK)
+    if hand.role != Hand.Role.SMITH:
+        roles.add("bench")
+    return frozenset(roles)
+
+
+def may(*roles: str) -> Callable[[View], View]:
+    """Open a view to hands with any of these roles ("owner", "desk", "hand", "smith", "bench"); 403 to others."""
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            if not roles_of(request) & set(roles):
+                raise PermissionDenied("This page is not for your account.")
+            return view(request, *args, **kwargs)
+
+        guarded.may = frozenset(roles)  # type: ignore[attr-defined]
+        return guarded
+
+    return decorate
+
+
+def open_to_all(view: View) -> View:
+    """Open a view to strangers: the door itself, and nothing behind it."""
+    view.may = frozenset({"anyone"})  # type: ignore[attr-defined]
+    opened: View = login_not_required(view)
+    return opened

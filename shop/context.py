@@ -1,0 +1,38 @@
+"""What every page knows: the shop, its words, who is signed in and where they may go."""
+
+from typing import Any
+
+from django.http import HttpRequest
+
+from shop.models import Hand, Shop
+
+
+def current_shop(request: HttpRequest) -> Shop | None:
+    """The shop, read once a request."""
+    if not hasattr(request, "_shop"):
+        request._shop = Shop.objects.filter(id=1).first()  # type: ignore[attr-defined]
+    shop: Shop | None = request._shop  # type: ignore[attr-defined]
+    return shop
+
+
+def current_hand(request: HttpRequest) -> Hand | None:
+    """The hand who is signed in, read once a request."""
+    if not hasattr(request, "_hand"):
+        user = request.user
+        request._hand = Hand.objects.filter(user_id=user.pk).first() if user.is_authenticated else None  # type: ignore[attr-defined]
+    hand: Hand | None = request._hand  # type: ignore[attr-defined]
+    return hand
+
+
+def shop_words(request: HttpRequest) -> dict[str, Any]:
+    """Template context: `shop`, `words`, `hand`, `nav`."""
+    from shop.navigation import navigation
+
+    shop = current_shop(request)
+    hand = current_hand(request) if hasattr(request, "user") else None
+    return {
+        "shop": shop,
+        "words": (shop or Shop()).words,
+        "hand": hand,
+        "nav": navigation(request, hand),
+    }

@@ -1,0 +1,47 @@
+"""Strict readers of the environment: a typo stops the program instead of quietly running it open."""
+
+import os
+import secrets
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+
+
+def env_bool(name: str, *, default: bool) -> bool:
+    """True or False from the environment; anything but "True", "False" or nothing is refused."""
+    value = os.environ.get(name, "")
+    if value == "":
+        return default
+    if value not in ("True", "False"):
+        raise ImproperlyConfigured(f"{name} must be True or False, not {value!r}.")
+    return value == "True"
+
+
+def env_list(name: str) -> list[str]:
+    """Words between commas, with blanks taken off; an empty variable is an empty list."""
+    return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
+
+
+def secret_key(path: Path) -> str:
+    """The key in SHOP_SECRET_KEY, else the one kept in `path`, which is made on first use.
+
+    Two processes that start together end with the same key: the file is written whole beside its place and
+    linked into it, which succeeds only once.
+    """
+    given = os.environ.get("SHOP_SECRET_KEY", "")
+    if given:
+        if len(given) < 50:
+            raise ImproperlyConfigured("SHOP_SECRET_KEY must be at least 50 characters long.")
+        return given
+    if not path.exists():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        fresh = path.with_name(f".{path.name}.{os.getpid()}")
+        fresh.touch(mode=0o600)
+        fresh.write_text(secrets.token_urlsafe(64))
+        try:
+            os.link(fresh, path)
+        except FileExistsError:
+            pass  # another process was first: its key is the one
+        finally:
+            fresh.unlink()
+    return path.read_text().strip()

@@ -1,0 +1,89 @@
+"""Rates from a day on, outwork, and material issued: rows are added, never edited.
+
+A correction is a row that names the one it cancels and carries its amount negated.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from jobs.models import Lot, Operation, Order, Task, Trip, Wheel
+
+
+class Rate(models.Model):
+    """What an hour, or a piece, costs or earns from a day on. The newest row of a day stands."""
+
+    class Kind(models.TextChoices):
+        WAGE = "wage", "wage an hour"
+        COST = "cost", "cost of an hour to the shop"
+        PIECE = "piece", "piece rate"
+        OVERHEAD = "overhead", "overhead an hour"
+        PRICE = "price", "price"
+
+    kind = models.CharField(max_length=8, choices=Kind)
+    hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="rates")
+    operation = models.ForeignKey(Operation, models.PROTECT, null=True, blank=True, related_name="rates")
+    amount_millipence = models.BigIntegerField()
+    from_on = models.DateField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["from_on", "id"]
+        constraints = [
+            models.CheckConstraint(name="rate_not_negative", condition=Q(amount_millipence__gte=0)),
+            models.CheckConstraint(
+                name="rate_names_its_subject",
+                condition=Q(kind__in=["wage", "cost"], hand__isnull=False, operation=None)
+                | Q(kind__in=["piece", "price"], operation__isnull=False, hand=None)
+                | Q(kind="overhead", hand=None, operation=None),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} from {self.from_on}"
+
+
+class Charge(models.Model):
+    """Money laid out on an order, on one of its lots or on one wheel."""
+
+    order = models.ForeignKey(Order, models.PROTECT, related_name="%(class)s_rows")
+    lot = models.ForeignKey(Lot, models.PROTECT, null=True, blank=True, related_name="%(class)s_rows")
+    wheel = models.ForeignKey(Wheel, models.PROTECT, null=True, blank=True, related_name="%(class)s_rows")
+    what = models.CharField(max_length=160)
+    amount_pence = models.BigIntegerField()
+    on = models.DateField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    token = models.UUIDField(unique=True)
+    cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")
+
+    class Meta:
+        abstract = True
+        ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="%(class)s_negated_only_by_a_cancel",
+                condition=Q(cancels=None, amount_pence__gte=0) | Q(cancels__isnull=False, amount_pence__lte=0),
+            ),
+            models.CheckConstraint(
+                name="%(class)s_wheel_goes_with_its_lot", condition=Q(wheel=None) | Q(lot__isnull=False)
+            ),
+            models.CheckConstraint(name="%(class)s_not_its_own_cancel", condition=~Q(cancels=F("id"))),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what}, {self.on}"
+
+
+class Outwork(Charge):
+    """Work done outside, or by an outside trade, with its price."""
+
+    trade = models.CharField(max_length=8, choices=[("smith", "smith"), ("painter", "painter"), ("other", "other")])
+    to_whom = models.CharField(max_length=120)
+    task = models.ForeignKey(Task, models.PROTECT, null=True, blank=True, related_name="outwork_rows")
+    trip = models.ForeignKey(Trip, models.PROTECT, null=True, blank=True, related_name="outwork_rows")
+
+
+class Issue(Charge):
+    """Material bought for or issued to the work, at what it cost."""

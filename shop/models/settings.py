@@ -1,0 +1,57 @@
+"""The shop's own settings: one row."""
+
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db import models
+from django.db.models import F, Q
+
+
+class Shop(models.Model):
+    """The one shop. Its words, units, zone and hours stand on every page and paper."""
+
+    class Units(models.TextChoices):
+        MM = "mm", "millimetres"
+        IN = "in", "inches"
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1)
+    name = models.CharField(max_length=80)
+    currency = models.CharField(max_length=3, default="GBP")
+    time_zone = models.CharField(max_length=60, default="Europe/London")
+    units = models.CharField(max_length=2, choices=Units, default=Units.MM)
+    word_hub = models.CharField(max_length=20, default="hub")
+    word_hubs = models.CharField(max_length=20, default="hubs")
+    word_felloe = models.CharField(max_length=20, default="felloe")
+    word_felloes = models.CharField(max_length=20, default="felloes")
+    word_tyre = models.CharField(max_length=20, default="tyre")
+    word_tyres = models.CharField(max_length=20, default="tyres")
+    dinner_from = models.TimeField(null=True, blank=True)
+    dinner_to = models.TimeField(null=True, blank=True)
+    # Days of the week on which the smith works for the shop, 0 for Monday.
+    smith_days = models.JSONField(default=list, blank=True)
+    smith_name = models.CharField(max_length=80, blank=True)
+    is_example = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="only_one_shop", condition=Q(id=1)),
+            models.CheckConstraint(
+                name="dinner_has_both_ends_or_none",
+                condition=Q(dinner_from=None, dinner_to=None) | Q(dinner_to__gt=F("dinner_from")),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.time_zone)
+
+    @property
+    def words(self) -> dict[str, str]:
+        """The shop's own words, by the names that operations and pages use."""
+        nouns: dict[str, Any] = {
+            noun: getattr(self, f"word_{noun}") for noun in ("hub", "hubs", "felloe", "felloes", "tyre", "tyres")
+        }
+        return {noun: str(word) for noun, word in nouns.items()}

@@ -1,0 +1,124 @@
+"""Settings of the shop, from the environment. Every variable is listed in README.md."""
+
+import os
+from pathlib import Path
+
+import dj_database_url
+from django.core.exceptions import ImproperlyConfigured
+
+from shop.environment import env_bool, env_list, secret_key
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(os.environ.get("SHOP_DATA") or BASE_DIR / "data")
+
+DEBUG = env_bool("SHOP_DEBUG", default=False)
+HTTPS = env_bool("SHOP_HTTPS", default=False)
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env_list("SHOP_HOSTS")]
+CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in env_list("SHOP_HOSTS")] if HTTPS else []
+
+DATABASE_URL = os.environ.get("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'shop.sqlite3'}"
+try:
+    _database = dict(dj_database_url.parse(DATABASE_URL))
+except ValueError as error:
+    raise ImproperlyConfigured(f"DATABASE_URL can't be read: {error}") from error
+ON_SQLITE = _database["ENGINE"] == "django.db.backends.sqlite3"
+if not ON_SQLITE and _database["ENGINE"] != "django.db.backends.postgresql":
+    raise ImproperlyConfigured("DATABASE_URL must begin with sqlite:// or postgres://.")
+if ON_SQLITE:
+    _file = Path(str(_database["NAME"]))
+    _file.parent.mkdir(parents=True, exist_ok=True)
+    _database["OPTIONS"] = {
+        "timeout": 5,
+        # A transaction that has read can't be upgraded in WAL: it fails at once, whatever the timeout.
+        "transaction_mode": "IMMEDIATE",
+        # FULL, since a device forgets a fact once the server says it is saved: saved must mean on disk.
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+    }
+    SECRET_KEY = secret_key(_file.with_suffix(".secret-key"))
+else:
+    SECRET_KEY = secret_key(DATA_DIR / "shop.secret-key")
+DATABASES = {"default": _database}
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "jobs",
+    "timing",
+    "shop",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "shop.middleware.content_security_policy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "shop.middleware.SignInMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+ROOT_URLCONF = "shop.urls"
+WSGI_APPLICATION = "shop.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shop.context.shop_words",
+            ],
+        },
+    }
+]
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = "UTC"  # moments are kept in UTC; the shop's own zone is a setting of the shop
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STATIC_ROOT = DATA_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+
+LOGIN_URL = "shop:sign-in"
+LOGIN_REDIRECT_URL = "shop:home"
+LOGOUT_REDIRECT_URL = "shop:sign-in"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator")
+]
+
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Strict"
+SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": "WARNING"},
+}

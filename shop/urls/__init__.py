@@ -1,0 +1,24 @@
+"""Every address of the shop, by the part of the day's work that it serves."""
+
+from django.urls import include, path
+
+from shop.urls import bench, books, door, orders, settings, trades
+
+urlpatterns = [
+    path(
+        "",
+        include(
+            (
+                [
+                    *door.urlpatterns,
+                    *orders.urlpatterns,
+                    *bench.urlpatterns,
+                    *trades.urlpatterns,
+                    *books.urlpatterns,
+                    *settings.urlpatterns,
+                ],
+                "shop",
+            )
+        ),
+    ),
+]

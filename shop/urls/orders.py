@@ -1,0 +1,5 @@
+"""The order book, orders, wheels and make-ups."""
+
+from django.urls import URLPattern, path  # noqa: F401
+
+urlpatterns: list[URLPattern] = []

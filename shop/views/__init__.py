@@ -1,0 +1,1 @@
+"""What each page does: read the request, call one named action or query, answer."""

@@ -1,0 +1,8 @@
+"""The WSGI entrance, for `manage.py start` or any other WSGI server."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+application = get_wsgi_application()

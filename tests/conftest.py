@@ -1,0 +1,57 @@
+"""The small fixed cast: Wren owns, Tamsin keeps the desk, Osk works at the bench, Bram is the smith."""
+
+from datetime import UTC, datetime
+
+import pytest
+from django.test import Client
+
+from jobs.models import Operation, Order
+from jobs.starting import start_operations
+from shop.models import Hand, Shop
+from tests import factories
+
+NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def shop(db: None) -> Shop:
+    """An open shop with the starting operations."""
+    start_operations()
+    return factories.ShopFactory.create()
+
+
+@pytest.fixture
+def wren(shop: Shop) -> Hand:
+    return factories.HandFactory.create(name="Wren", role=Hand.Role.OWNER)
+
+
+@pytest.fixture
+def tamsin(shop: Shop) -> Hand:
+    return factories.HandFactory.create(name="Tamsin", role=Hand.Role.DESK)
+
+
+@pytest.fixture
+def osk(shop: Shop) -> Hand:
+    return factories.HandFactory.create(name="Osk")
+
+
+@pytest.fixture
+def bram(shop: Shop) -> Hand:
+    return factories.HandFactory.create(name="Bram", role=Hand.Role.SMITH, trade=Hand.Trade.SMITH)
+
+
+@pytest.fixture
+def order(shop: Shop) -> Order:
+    """A pair of 14-spoke hind wheels, taken."""
+    return factories.take_pair()
+
+
+@pytest.fixture
+def owner(client: Client, wren: Hand) -> Client:
+    """A browser in which the owner is signed in."""
+    client.force_login(wren.user)
+    return client
+
+
+def operation(key: str) -> Operation:
+    return Operation.objects.get(key=key)

@@ -1,0 +1,6 @@
+"""What was done and how long it took: facts, added and never edited."""
+
+from timing.models.clock import Clock
+from timing.models.facts import AwaitedCancel, Helper, Move, Stretch, Tally
+
+__all__ = ["AwaitedCancel", "Clock", "Helper", "Move", "Stretch", "Tally"]

@@ -1,0 +1,116 @@
+"""The one form of fact that a bench posts, as fields of a form. A queue may keep it and send it later as it is.
+
+    token        UUID, made on the device, one for each touch
+    kind         work (default), shop, waiting, training or break
+    operation    id of the operation, for work
+    lot | wheel  id of the lot (loose pieces) or of the wheel that was worked on
+    made         units done, 0 for unfinished time (default 0)
+    spoiled      pieces spoiled (default 0); with `reason`: timber, work or other
+    lost         units of this operation that went with the spoiled pieces (default 0)
+    started_at   ISO 8601 with offset; without it, and without `seconds`, the work is counted and not timed
+    done_at      ISO 8601 with offset; the server's clock where it is missing (a plain form)
+    sent_at      ISO 8601 with offset, fresh at each sending: tells the device's error
+    seconds      instead of the time between the two moments: dinner taken off, "12 in 2 h 10"
+    helper       id of another hand, any number of times
+    note         a few words
+    confirmed    1: more than 16 hours is meant
+
+A cancel is `token`, `cancels` (the token of the stretch to undo), `done_at` and `sent_at`.
+"""
+
+from datetime import datetime
+from typing import Protocol
+from uuid import UUID
+
+from timing.facts import Cancel, Fact, FactRefused, Yield
+from timing.models.facts import Kind, Reason, Source
+
+
+class Posted(Protocol):
+    """What a form posts: Django's QueryDict, or its like."""
+
+    def get(self, name: str, default: str = ..., /) -> object: ...
+    def getlist(self, name: str, /) -> list[str]: ...
+
+
+def read_fact(posted: Posted, *, hand_id: int, now: datetime, source: str = Source.BENCH) -> Fact:
+    """The fact that a form tells of one hand. Raises FactRefused with one sentence naming the field."""
+    kind = _text(posted, "kind") or Kind.WORK
+    done_at = _moment(posted, "done_at") or now
+    return Fact(
+        token=_token(posted, "token"),
+        hand_id=hand_id,
+        kind=kind,
+        operation_id=_number(posted, "operation") if kind == Kind.WORK else None,
+        started_at=_moment(posted, "started_at"),
+        done_at=done_at,
+        sent_at=_moment(posted, "sent_at"),
+        seconds=_number(posted, "seconds"),
+        yields=(_yield(posted),) if kind == Kind.WORK else (),
+        helper_ids=tuple(sorted({_whole(text, "helper") for text in posted.getlist("helper") if text})),
+        source=source,
+        note=_text(posted, "note")[:200],
+        confirmed=_text(posted, "confirmed") == "1",
+    )
+
+
+def read_cancel(posted: Posted, *, hand_id: int, now: datetime, source: str = Source.BENCH) -> Cancel:
+    """The cancel that a form tells. Raises FactRefused with one sentence naming the field."""
+    return Cancel(
+        token=_token(posted, "token"),
+        cancels_token=_token(posted, "cancels"),
+        hand_id=hand_id,
+        done_at=_moment(posted, "done_at") or now,
+        sent_at=_moment(posted, "sent_at"),
+        source=source,
+    )
+
+
+def _yield(posted: Posted) -> Yield:
+    lot_id, wheel_id = _number(posted, "lot"), _number(posted, "wheel")
+    if lot_id is None and wheel_id is None:
+        raise FactRefused("Say on which lot or wheel it was done.")
+    return Yield(
+        made=_number(posted, "made") or 0,
+        spoiled=_number(posted, "spoiled") or 0,
+        lost=_number(posted, "lost") or 0,
+        reason=_text(posted, "reason") or Reason.NONE,
+        lot_id=None if wheel_id else lot_id,
+        wheel_id=wheel_id,
+    )
+
+
+def _text(posted: Posted, name: str) -> str:
+    return str(posted.get(name, "")).strip()
+
+
+def _number(posted: Posted, name: str) -> int | None:
+    text = _text(posted, name)
+    return _whole(text, name) if text else None
+
+
+def _whole(text: str, name: str) -> int:
+    digits = text.removeprefix("-")
+    if not (digits.isascii() and digits.isdigit()) or len(digits) > 15:
+        raise FactRefused(f"“{text[:40]}” is no whole number ({name}).")
+    return int(text)
+
+
+def _token(posted: Posted, name: str) -> UUID:
+    try:
+        return UUID(_text(posted, name))
+    except ValueError:
+        raise FactRefused(f"The {name} is missing or is no UUID.") from None
+
+
+def _moment(posted: Posted, name: str) -> datetime | None:
+    text = _text(posted, name)
+    if not text:
+        return None
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise FactRefused(f"“{text[:40]}” is no moment ({name}): write it as 2026-03-02T10:41:00+00:00.") from None
+    if moment.tzinfo is None:
+        raise FactRefused(f"The moment {text[:40]} ({name}) needs its offset from UTC.")
+    return moment

@@ -1,0 +1,273 @@
+"""The one way in: writes facts and moves the counters of their tasks, in one short transaction.
+
+Nothing else writes stretches, tallies, moves or the counters of a task. `manage.py recount` proves that the
+counters equal the facts.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, tzinfo
+from uuid import UUID
+
+from django.db import connection
+from django.db.models import F
+from django.utils import timezone
+
+from jobs.changes import renew_parts, take_back_renewal
+from jobs.models import Operation, Part, Task, Wheel
+from jobs.writing import writing
+from timing.facts import Cancel, Fact, FactRefused, Settled, Yield, settle
+from timing.models import AwaitedCancel, Helper, Stretch, Tally
+
+SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What became of a fact: its stretch (None for a cancel that still waits), and whether it was new."""
+
+    stretch: Stretch | None
+    fresh: bool
+
+
+def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None) -> Recorded:
+    """Save one stretch. The same token with the same content answers as the first time and adds nothing.
+
+    `zone` is the shop's, for its day. Raises FactRefused with one sentence for what can't be read.
+    """
+    settled = settle(fact, received_at=now or timezone.now(), zone=zone)
+    with writing():
+        _hold_token(fact.token)
+        before = _replayed(fact.token, fact.content_hash)
+        if before:
+            return before
+        tasks = _lock([_task_id(fact, one) for one in fact.yields])
+        stretch = _write_stretch(settled, tasks)
+        if fact.renews and fact.renews_wheel_id:
+            renew_parts(Wheel.objects.get(pk=fact.renews_wheel_id), fact.renews, at=settled.received_at)
+        awaited = AwaitedCancel.objects.filter(cancels_token=fact.token).first()
+        if awaited:
+            _write_contra(stretch, awaited)
+            awaited.delete()
+    return Recorded(stretch, fresh=True)
+
+
+def cancel(wish: Cancel, *, now: datetime | None = None) -> Recorded:
+    """Undo one stretch by negated tallies on its own day; each stretch is undone once at most.
+
+    A cancel that comes before its stretch waits for it. Raises FactRefused for a cancel of a cancel, or a
+    token seen before with other content.
+    """
+    received_at = now or timezone.now()
+    with writing():
+        _hold_token(wish.cancels_token)
+        before = _replayed(wish.token, wish.content_hash) or _undone_already(wish)
+        if before:
+            return before
+        row = AwaitedCancel(
+            token=wish.token,
+            content_hash=wish.content_hash,
+            cancels_token=wish.cancels_token,
+            hand_id=wish.hand_id,
+            done_at=wish.done_at,
+            sent_at=wish.sent_at,
+            received_at=received_at,
+            source=wish.source,
+            entered_by_id=wish.entered_by_id,
+        )
+        original = Stretch.objects.filter(token=wish.cancels_token).first()
+        if original is None:
+            row.save()
+            return Recorded(None, fresh=True)
+        if original.cancels_token is not None:
+            raise FactRefused("What was undone can't be brought back by undoing again: enter the work anew.")
+        return Recorded(_write_contra(original, row), fresh=True)
+
+
+def find_task_id(operation_id: int, *, lot_id: int | None, wheel_id: int | None) -> int | None:
+    """The task of an operation at a lot or a wheel: the live one, else the last that was there."""
+    tasks = Task.objects.filter(operation_id=operation_id)
+    if wheel_id is not None:
+        place = tasks.filter(wheel_id=wheel_id)
+        if not place.exists():
+            place = tasks.filter(wheel=None, lot__wheels=wheel_id)
+    elif lot_id is not None:
+        place = tasks.filter(wheel=None, lot_id=lot_id)
+    else:
+        return None
+    return place.order_by(F("dropped_at").desc(nulls_first=True), "-id").values_list("id", flat=True).first()
+
+
+def _hold_token(token: UUID) -> None:
+    """On PostgreSQL, make a fact, its replay and its cancel wait for each other; SQLite has one writer anyway."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [token.int % 2**63])
+
+
+def _replayed(token: UUID, content_hash: str) -> Recorded | None:
+    stretch = Stretch.objects.filter(token=token).first()
+    awaited = None if stretch else AwaitedCancel.objects.filter(token=token).first()
+    seen = stretch or awaited
+    if seen is None:
+        return None
+    if seen.content_hash != content_hash:
+        raise FactRefused(SEEN_WITH_OTHER_CONTENT)
+    return Recorded(stretch, fresh=False)
+
+
+def _undone_already(wish: Cancel) -> Recorded | None:
+    stretch = Stretch.objects.filter(cancels_token=wish.cancels_token).first()
+    if stretch:
+        return Recorded(stretch, fresh=False)
+    if AwaitedCancel.objects.filter(cancels_token=wish.cancels_token).exists():
+        return Recorded(None, fresh=False)
+    return None
+
+
+def _task_id(fact: Fact, one: Yield) -> int | None:
+    if one.old_order:
+        return None
+    if one.task_id is not None:
+        return one.task_id
+    assert fact.operation_id is not None  # noqa: S101 - settle() has seen to it
+    task_id = find_task_id(fact.operation_id, lot_id=one.lot_id, wheel_id=one.wheel_id)
+    if task_id is None:
+        name = Operation.objects.filter(pk=fact.operation_id).values_list("name", flat=True).first()
+        if name is None:
+            raise FactRefused("There is no such operation.")
+        raise FactRefused("That operation is not among the work of that lot or wheel.")
+    return task_id
+
+
+def _lock(task_ids: Sequence[int | None]) -> list[int | None]:
+    """Lock the tasks in id order, so that two facts never wait for each other in a ring."""
+    wanted = {task_id for task_id in task_ids if task_id is not None}
+    if len(wanted) != sum(task_id is not None for task_id in task_ids):
+        raise FactRefused("One stretch names each piece of work once.")
+    found = Task.objects.filter(pk__in=wanted).order_by("pk").select_for_update().values_list("pk", flat=True)
+    if set(found) != wanted:
+        raise FactRefused("There is no such work.")
+    return list(task_ids)
+
+
+def _write_stretch(settled: Settled, task_ids: Sequence[int | None]) -> Stretch:
+    fact = settled.fact
+    stretch = stretch_row(settled)
+    stretch.save(force_insert=True)
+    Helper.objects.bulk_create(Helper(stretch=stretch, hand_id=hand_id) for hand_id in fact.helper_ids)
+    tallies = tally_rows(settled, stretch, task_ids)
+    Tally.objects.bulk_create(tallies)
+    _move_counters(tallies)
+    return stretch
+
+
+def stretch_row(settled: Settled) -> Stretch:
+    """The unsaved stretch of a settled fact."""
+    fact = settled.fact
+    return Stretch(
+        token=fact.token,
+        content_hash=fact.content_hash,
+        kind=fact.kind,
+        hand_id=fact.hand_id,
+        operation_id=fact.operation_id,
+        started_at=fact.started_at,
+        done_at=fact.done_at,
+        done_on=settled.done_on,
+        sent_at=fact.sent_at,
+        received_at=settled.received_at,
+        seconds=settled.seconds,
+        source=fact.source,
+        entered_by_id=fact.entered_by_id,
+        note=fact.note,
+    )
+
+
+def tally_rows(settled: Settled, stretch: Stretch, task_ids: Sequence[int | None]) -> list[Tally]:
+    """The unsaved tallies of a settled fact."""
+    return [
+        Tally(
+            stretch=stretch,
+            task_id=task_id,
+            made=one.made,
+            spoiled=one.spoiled,
+            lost=one.lost,
+            reason=one.reason,
+            seconds=seconds,
+            old_order=one.old_order,
+            old_diameter_nm=one.old_diameter_nm,
+        )
+        for one, task_id, seconds in zip(settled.fact.yields, task_ids, settled.shares, strict=True)
+    ]
+
+
+def contra_rows(original: Stretch, by: AwaitedCancel) -> Stretch:
+    """The unsaved stretch that undoes another: its seconds negated, on its day, in its hand's name."""
+    return Stretch(
+        token=by.token,
+        content_hash=by.content_hash,
+        kind=original.kind,
+        hand_id=original.hand_id,
+        operation_id=original.operation_id,
+        done_at=by.done_at,
+        done_on=original.done_on,
+        sent_at=by.sent_at,
+        received_at=by.received_at,
+        seconds=None if original.seconds is None else -original.seconds,
+        cancels_token=original.token,
+        source=by.source,
+        entered_by_id=by.entered_by_id or (by.hand_id if by.hand_id != original.hand_id else None),
+    )
+
+
+def contra_tally(tally: Tally, contra: Stretch) -> Tally:
+    """The unsaved tally that undoes another."""
+    return Tally(
+        stretch=contra,
+        task_id=tally.task_id,
+        made=-tally.made,
+        spoiled=-tally.spoiled,
+        lost=-tally.lost,
+        reason=tally.reason,
+        seconds=None if tally.seconds is None else -tally.seconds,
+        old_order=tally.old_order,
+        old_diameter_nm=tally.old_diameter_nm,
+    )
+
+
+def _write_contra(original: Stretch, by: AwaitedCancel) -> Stretch:
+    contra = contra_rows(original, by)
+    contra.save(force_insert=True)
+    Helper.objects.bulk_create(
+        Helper(stretch=contra, hand_id=hand_id) for hand_id in original.helpers.values_list("hand_id", flat=True)
+    )
+    originals = list(original.tallies.order_by("task_id"))
+    _lock([tally.task_id for tally in originals])
+    tallies = [contra_tally(tally, contra) for tally in originals]
+    Tally.objects.bulk_create(tallies)
+    _move_counters(tallies)
+    spoiled = [tally.task_id for tally in originals if tally.spoiled]
+    for part in Part.objects.filter(replaces__tasks__in=spoiled, dropped_at=None).distinct():
+        _take_back_all_renewed_with(part, at=by.received_at)
+    return contra
+
+
+def _take_back_all_renewed_with(part: Part, *, at: datetime) -> None:
+    """A hub's spoiling renewed its spokes and bands too: taking it back takes them all back."""
+    assert part.replaces is not None  # noqa: S101 - asked for by the query
+    together = Part.objects.filter(
+        wheel=part.wheel, dropped_at=None, replaces__dropped_at=part.replaces.dropped_at
+    ).select_related("replaces")
+    for renewed in together:
+        take_back_renewal(renewed, at=at)
+
+
+def _move_counters(tallies: Iterable[Tally]) -> None:
+    for tally in tallies:
+        if tally.task_id is not None:
+            Task.objects.filter(pk=tally.task_id).update(
+                made=F("made") + tally.made,
+                spoiled=F("spoiled") + tally.spoiled,
+                lost=F("lost") + tally.lost,
+                seconds=F("seconds") + (tally.seconds or 0),
+            )

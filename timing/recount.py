@@ -1,0 +1,95 @@
+"""Proves that the counters of every task equal the sums of its facts."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db.models import Sum
+
+from jobs.models import Task
+from jobs.writing import writing
+from timing.models import AwaitedCancel, Move, Stretch, Tally
+
+COUNTERS = ("made", "spoiled", "lost", "seconds")
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong, in one sentence; `task_id` where a counter is, and what the facts say it should be."""
+
+    sentence: str
+    task_id: int | None = None
+    should_be: tuple[int, ...] = ()
+
+
+def find_faults() -> list[Fault]:
+    """Every counter that differs from its facts, and every cancel that does not balance its stretch."""
+    return [*_counter_faults(), *_cancel_faults(), *_waiting_faults()]
+
+
+def mend(faults: list[Fault]) -> int:
+    """Set the counters to what the facts say; returns how many tasks were mended. Facts are never touched."""
+    with writing():
+        counters = [fault for fault in faults if fault.task_id is not None]
+        for fault in counters:
+            values = dict(zip(COUNTERS, fault.should_be, strict=True))
+            Task.objects.filter(pk=fault.task_id or 0).update(**values)
+    return len(counters)
+
+
+def _counter_faults() -> list[Fault]:
+    facts: dict[int, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
+    summed = (
+        Tally.objects.exclude(task=None)
+        .values_list("task_id")
+        .annotate(Sum("made"), Sum("spoiled"), Sum("lost"), Sum("seconds"))
+    )
+    for task_id, *sums in summed:
+        facts[task_id] = [number or 0 for number in sums]
+    for ends, sign in (("from_task_id", -1), ("to_task_id", 1)):
+        for task_id, pieces in Move.objects.values_list(ends).annotate(Sum("pieces")):
+            facts[task_id][0] += sign * pieces
+    return [
+        Fault(
+            f"Task {task_id} counts {dict(zip(COUNTERS, counted, strict=True))}, "
+            f"its facts {dict(zip(COUNTERS, facts[task_id], strict=True))}.",
+            task_id,
+            tuple(facts[task_id]),
+        )
+        for task_id, *counted in Task.objects.values_list("pk", *COUNTERS).order_by("pk")
+        if counted != facts[task_id]
+    ]
+
+
+def _cancel_faults() -> list[Fault]:
+    """A cancel and its stretch sum to nothing, tally by tally and in seconds."""
+    cancels = Stretch.objects.exclude(cancels_token=None).prefetch_related("tallies")
+    originals = {
+        stretch.token: stretch
+        for stretch in Stretch.objects.filter(
+            token__in=Stretch.objects.exclude(cancels_token=None).values("cancels_token")
+        ).prefetch_related("tallies")
+    }
+    faults = []
+    for contra in cancels:
+        original = originals.get(contra.cancels_token) if contra.cancels_token else None
+        if original is None:
+            faults.append(Fault(f"Stretch {contra.token} undoes {contra.cancels_token}, which is missing."))
+        elif not _balances(original, contra):
+            faults.append(Fault(f"Stretch {contra.token} does not balance {original.token}."))
+    return faults
+
+
+def _balances(original: Stretch, contra: Stretch) -> bool:
+    sums: dict[int | None, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
+    for stretch in (original, contra):
+        for tally in stretch.tallies.all():
+            row = sums[tally.task_id]
+            for index, number in enumerate((tally.made, tally.spoiled, tally.lost, tally.seconds or 0)):
+                row[index] += number
+    level = (original.seconds or 0) + (contra.seconds or 0) == 0 and original.done_on == contra.done_on
+    return level and not any(number for row in sums.values() for number in row)
+
+
+def _waiting_faults() -> list[Fault]:
+    overdue = AwaitedCancel.objects.filter(cancels_token__in=Stretch.objects.values("token"))
+    return [Fault(f"Cancel {row.token} still waits for {row.cancels_token}.") for row in overdue]

@@ -1,0 +1,100 @@
+"""A spoiled hub takes its mortises with it, and may take spokes and bands: one fact, with what was saved."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, tzinfo
+
+from jobs.models import Operation, Task, Wheel
+from jobs.models.operations import PartKind
+from timing.facts import Fact, FactRefused, Yield
+from timing.models import Stretch
+from timing.record import Recorded, record
+
+# What stands in a hub or on it, and what puts it there is an operation that waits for enough in the lot.
+IN_A_HUB = (PartKind.BAND, PartKind.SPOKE)
+
+
+@dataclass(frozen=True, slots=True)
+class InWheel:
+    """Pieces of a kind that are in a wheel now, by the task that put them there."""
+
+    kind: str
+    task_id: int
+    pieces: int
+
+
+def in_the_wheel(wheel: Wheel) -> list[InWheel]:
+    """What would be lost with the wheel's hub unless it is saved."""
+    taking = (
+        Task.objects.live()
+        .filter(wheel=wheel, part__kind__in=IN_A_HUB, operation__waits__how="enough")
+        .values_list("part__kind", "pk", "made", "lost")
+        .distinct()
+    )
+    return [InWheel(kind, pk, made - lost) for kind, pk, made, lost in taking if made - lost > 0]
+
+
+def record_spoiled_hub(
+    fact: Fact, wheel: Wheel, *, saved: Mapping[str, int], zone: tzinfo = UTC, now: datetime | None = None
+) -> Recorded:
+    """Save that the hub of a wheel was spoiled in the work that `fact` tells of (made 0).
+
+    `saved` is the number of spokes and bands saved, by kind; the rest is counted spoiled with the hub's own
+    reason. The hub, its spokes and bands become new parts, to be worked afresh. Raises FactRefused.
+    """
+    told = f"hub of wheel {wheel.pk}, saved {sorted(saved.items())}, {fact.content_hash}"
+    fact = replace(fact, told=told)
+    before = Stretch.objects.filter(token=fact.token).first()
+    if before:
+        return record(fact, zone=zone, now=now)
+    reason = fact.yields[0].reason
+    yields = {}
+    hub_task = _last_hub_task(wheel)
+    yields[hub_task.pk] = Yield(task_id=hub_task.pk, spoiled=1, reason=reason)
+    for there in in_the_wheel(wheel):
+        kept = saved.get(there.kind, 0)
+        if not 0 <= kept <= there.pieces:
+            what = PartKind(there.kind).label
+            raise FactRefused(f"There are {there.pieces} {what} in the wheel: you can't save {kept}.")
+        if there.pieces > kept:
+            yields[there.task_id] = Yield(task_id=there.task_id, spoiled=there.pieces - kept, reason=reason)
+    return record(
+        replace(
+            fact,
+            yields=tuple(_with_all_seconds(list(yields.values()), _seconds(fact))),
+            renews=(PartKind.HUB, *IN_A_HUB),
+            renews_wheel_id=wheel.pk,
+        ),
+        zone=zone,
+        now=now,
+    )
+
+
+def _seconds(fact: Fact) -> int | None:
+    if fact.seconds is None and fact.started_at:
+        return round((fact.done_at - fact.started_at).total_seconds())
+    return fact.seconds
+
+
+def _with_all_seconds(yields: list[Yield], seconds: int | None) -> list[Yield]:
+    """The unfinished time stays with the hub; the pieces lost with it took none of their own."""
+    if seconds is None:
+        return yields
+    return [replace(one, seconds=seconds if index == 0 else 0) for index, one in enumerate(yields)]
+
+
+def _last_hub_task(wheel: Wheel) -> Task:
+    """The furthest operation that the hub has had, or its first."""
+    tasks = Task.objects.live().filter(wheel=wheel, part__kind=PartKind.HUB).select_related("operation")
+    task = (
+        tasks.filter(made__gt=0).order_by("-operation__position").first()
+        or tasks.order_by("operation__position").first()
+    )
+    if task is None:
+        raise FactRefused("That wheel has no hub in the work.")
+    return task
+
+
+def spoils_a_hub(operation: Operation, wheel: Wheel | None) -> bool:
+    """Whether a piece spoiled in this operation is the hub itself."""
+    return wheel is not None and operation.part == PartKind.HUB
