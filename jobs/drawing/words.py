@@ -1,0 +1,50 @@
+"""The counts of a drawing in words, for its title and its caption."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from jobs.drawing.progress import IronState, WheelProgress
+from jobs.makeup import MakeUp
+
+_IRON_WORDS: dict[IronState, str] = {
+    "none": "not begun",
+    "making": "being made",
+    "smith": "at the smith",
+    "made": "made, not on",
+    "on": "on",
+}
+
+
+def counts_in_words(makeup: MakeUp, progress: WheelProgress, *, words: Mapping[str, str]) -> str:
+    """One line that says what the drawing shows, in the shop's own words."""
+    return ", ".join(_phrases(makeup, progress, words))
+
+
+def _phrases(makeup: MakeUp, progress: WheelProgress, words: Mapping[str, str]) -> Iterator[str]:
+    yield f"{words['hub']} {_share_in_words(progress.hub)}"
+    bands = Counter(progress.band(place) for place in range(len(makeup.bands)))
+    total = len(makeup.bands)
+    for state in ("on", "made", "smith", "making", "none"):
+        if (count := bands[state]) and (state != "none" or count == total):
+            bands_of = f"{count} of {total} bands" if total > 1 else "band"
+            yield f"{bands_of} {_IRON_WORDS[state]}"
+    driven = sum(progress.spoke(place) > 0 for place in range(makeup.spokes))
+    yield f"{driven} of {makeup.spokes} spokes driven"
+    pieces = words["felloes"] if makeup.rim == "sawn" else "half-rims"
+    shares = [progress.felloe(place) for place in range(makeup.felloes)]
+    offered, done = sum(share > 0 for share in shares), sum(share >= 1 for share in shares)
+    if done < offered:
+        yield f"{offered} of {makeup.felloes} {pieces} offered up"
+    yield f"{done} of {makeup.felloes} {pieces} on"
+    if makeup.tyre != "none":
+        yield f"{words['tyre']} {_IRON_WORDS[progress.tyre]}"
+    if makeup.box == "fitted":
+        yield f"box {'fitted' if progress.box >= 1 else _share_in_words(progress.box)}"
+    if makeup.coats:
+        yield f"finish {_share_in_words(progress.finish)}"
+
+
+def _share_in_words(share: float) -> str:
+    if share >= 1:
+        return "done"
+    return "under way" if share > 0 else "not begun"
