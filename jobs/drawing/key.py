@@ -2,11 +2,19 @@
 
 from typing import Literal
 
-from jobs.drawing.states import Wood, iron, wood
+from jobs.drawing.progress import IronState
+from jobs.drawing.states import iron, wood
 
 SwatchKind = Literal["hub", "spoke", "felloe", "iron"]
 SwatchState = Literal["todo", "doing", "done", "smith", "made"]
 
+_IRON: dict[SwatchState, IronState] = {
+    "todo": "none",
+    "doing": "making",
+    "smith": "smith",
+    "made": "made",
+    "done": "on",
+}
 _SHARES: dict[SwatchState, float] = {"todo": 0.0, "doing": 0.5, "done": 1.0}
 
 
@@ -16,10 +24,9 @@ def state_swatch(kind: SwatchKind, state: SwatchState) -> str:
     Raises ValueError for wood at the smith.
     """
     if kind == "iron":
-        attributes = iron({"todo": "none", "doing": "making", "smith": "smith", "made": "made", "done": "on"}[state])
+        attributes = iron(_IRON[state])
     elif state in _SHARES:
-        wooden: Wood = kind
-        attributes = wood(wooden, _SHARES[state])
+        attributes = wood(kind, _SHARES[state])
     else:
         raise ValueError(f"A {kind} is never {state!r}: only iron is.")
     return (

@@ -34,9 +34,10 @@ class WheelProgress:
     @classmethod
     def finished(cls, makeup: MakeUp) -> Self:
         """Everything done, as on a quotation or in the library."""
+        on: IronState = "on"
         return cls(
             hub=1.0,
-            bands=("on",) * len(makeup.bands),
+            bands=(on,) * len(makeup.bands),
             spokes=(1.0,) * makeup.spokes,
             felloes=(1.0,) * makeup.felloes,
             tyre="on",

@@ -11,7 +11,7 @@ from jobs.drawing.svg import num, sector_path, svg
 from jobs.makeup import MakeUp
 
 # Pixels: between pieces, between spokes and felloes, and round the whole.
-CLEAR = 1.8
+CLEAR = 2.6
 APART = 18.0
 MARGIN = 1.5
 # More pieces of a kind than this are drawn as this many: the title has the true count.
@@ -101,18 +101,23 @@ def _spoke_rack(makeup: MakeUp, shares: list[float], *, scale: float, max_width:
     in_row = max(min(len(shares), int((max_width + CLEAR) / pitch)), 1)
     rows = math.ceil(len(shares) / in_row)
     in_row = math.ceil(len(shares) / rows)
-    path = _loose_spoke(thick, tall, foot=foot, tongue=tongue)
-    width, row_height = in_row * pitch - CLEAR, tall + 6
+    begun = sum(share > 0 for share in shares)
+    made = _loose_spoke(thick, tall, foot=foot, tongue=tongue)
+    # A spoke not begun is a place to be filled, without the foot and tongue that nobody has cut.
+    place_for_one = f"M{num(-thick / 2)} 0V{num(-tall)}H{num(thick / 2)}V0Z"
+    row_height = tall + 6
     body = ""
-    for row in range(rows):
-        ground = (rows - 1 - row) * -row_height
+    for row in range(math.ceil(begun / in_row)):
+        end = min(begun - row * in_row, in_row) * pitch
         for rail in (0.3, 0.72):
-            body += f'<path d="M0 {num(ground - tall * rail)}H{num(width)}" class="w-rail"/>'
+            height = (rows - 1 - row) * row_height + tall * rail
+            body += f'<path d="M0 {num(-height)}H{num(end)}" class="w-rail"/>'
     for place, attributes in enumerate(_marked(shares, "spoke", in_hand=in_hand)):
         row, column = divmod(place, in_row)
         where = f"{num(column * pitch + thick / 2)} {num((rows - 1 - row) * -row_height)}"
+        path = place_for_one if "w-todo" in attributes else made
         body += f'<path d="{path}" {attributes} transform="translate({where})"/>'
-    return Block(width, rows * row_height - 6, body)
+    return Block(in_row * pitch - CLEAR, rows * row_height - 6, body)
 
 
 def _loose_spoke(thick: float, tall: float, *, foot: float, tongue: float) -> str:

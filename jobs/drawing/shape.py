@@ -88,7 +88,7 @@ def shape_of(makeup: MakeUp, *, scale: float, least: Least) -> Shape:
 
 
 def joint_angles(spokes: int, felloes: int) -> tuple[float, ...]:
-    """Where each felloe begins. Joints stand midway between spokes, so an odd spoke has the last felloe to itself."""
+    """Where each felloe begins, midway between spokes: an odd spoke has the last felloe to itself."""
     return tuple(-(-place * spokes // felloes) * 360 / spokes for place in range(felloes))
 
 

@@ -3,14 +3,14 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from jobs.drawing.progress import IronState, WheelProgress
+from jobs.drawing.progress import IRON_STATES, IronState, WheelProgress
 from jobs.makeup import MakeUp
 
 _IRON_WORDS: dict[IronState, str] = {
     "none": "not begun",
     "making": "being made",
     "smith": "at the smith",
-    "made": "made, not on",
+    "made": "made but not on",
     "on": "on",
 }
 
@@ -22,12 +22,13 @@ def counts_in_words(makeup: MakeUp, progress: WheelProgress, *, words: Mapping[s
 
 def _phrases(makeup: MakeUp, progress: WheelProgress, words: Mapping[str, str]) -> Iterator[str]:
     yield f"{words['hub']} {_share_in_words(progress.hub)}"
-    bands = Counter(progress.band(place) for place in range(len(makeup.bands)))
     total = len(makeup.bands)
-    for state in ("on", "made", "smith", "making", "none"):
-        if (count := bands[state]) and (state != "none" or count == total):
-            bands_of = f"{count} of {total} bands" if total > 1 else "band"
-            yield f"{bands_of} {_IRON_WORDS[state]}"
+    bands = Counter(progress.band(place) for place in range(total))
+    for state in reversed(IRON_STATES):
+        if total and bands[state] == total:
+            yield f"{'bands' if total > 1 else 'band'} {_IRON_WORDS[state]}"
+        elif bands[state]:
+            yield f"{bands[state]} of {total} bands {_IRON_WORDS[state]}"
     driven = sum(progress.spoke(place) > 0 for place in range(makeup.spokes))
     yield f"{driven} of {makeup.spokes} spokes driven"
     pieces = words["felloes"] if makeup.rim == "sawn" else "half-rims"
