@@ -99,6 +99,7 @@ STORAGES = {
     },
 }
 
+AUTHENTICATION_BACKENDS = ["shop.auth.HandBackend"]
 LOGIN_URL = "shop:sign-in"
 LOGIN_REDIRECT_URL = "shop:home"
 LOGOUT_REDIRECT_URL = "shop:sign-in"

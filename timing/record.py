@@ -10,13 +10,13 @@ from datetime import UTC, datetime, tzinfo
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import F
+from django.db.models import Exists, F, Q, QuerySet
 from django.utils import timezone
 
 from jobs.changes import renew_parts, take_back_renewal
 from jobs.models import Operation, Part, Task, Wheel
 from jobs.writing import writing
-from timing.facts import Cancel, Fact, FactRefused, Settled, Yield, settle
+from timing.facts import Cancel, Fact, FactRefused, Settled, settle
 from timing.models import AwaitedCancel, Helper, Stretch, Tally
 
 SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
@@ -38,15 +38,17 @@ def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None) -> Re
     settled = settle(fact, received_at=now or timezone.now(), zone=zone)
     with writing():
         _hold_token(fact.token)
-        before = _replayed(fact.token, fact.content_hash)
+        task_id = _task_of_unseen(fact)
+        if task_id:
+            return Recorded(_write_stretch(settled, [task_id]), fresh=True)
+        cancels = list(AwaitedCancel.objects.filter(Q(token=fact.token) | Q(cancels_token=fact.token)))
+        before = _replayed(fact.token, fact.content_hash, cancels)
         if before:
             return before
-        tasks = _lock([_task_id(fact, one) for one in fact.yields])
-        stretch = _write_stretch(settled, tasks)
+        stretch = _write_stretch(settled, _lock(find_tasks(fact)))
         if fact.renews and fact.renews_wheel_id:
             renew_parts(Wheel.objects.get(pk=fact.renews_wheel_id), fact.renews, at=settled.received_at)
-        awaited = AwaitedCancel.objects.filter(cancels_token=fact.token).first()
-        if awaited:
+        for awaited in cancels:
             _write_contra(stretch, awaited)
             awaited.delete()
     return Recorded(stretch, fresh=True)
@@ -61,7 +63,8 @@ def cancel(wish: Cancel, *, now: datetime | None = None) -> Recorded:
     received_at = now or timezone.now()
     with writing():
         _hold_token(wish.cancels_token)
-        before = _replayed(wish.token, wish.content_hash) or _undone_already(wish)
+        cancels = list(AwaitedCancel.objects.filter(Q(token=wish.token) | Q(cancels_token=wish.cancels_token)))
+        before = _replayed(wish.token, wish.content_hash, cancels) or _undone_already(wish, cancels)
         if before:
             return before
         row = AwaitedCancel(
@@ -84,18 +87,58 @@ def cancel(wish: Cancel, *, now: datetime | None = None) -> Recorded:
         return Recorded(_write_contra(original, row), fresh=True)
 
 
-def find_task_id(operation_id: int, *, lot_id: int | None, wheel_id: int | None) -> int | None:
-    """The task of an operation at a lot or a wheel: the live one, else the last that was there."""
-    tasks = Task.objects.filter(operation_id=operation_id)
-    if wheel_id is not None:
-        place = tasks.filter(wheel_id=wheel_id)
-        if not place.exists():
-            place = tasks.filter(wheel=None, lot__wheels=wheel_id)
-    elif lot_id is not None:
-        place = tasks.filter(wheel=None, lot_id=lot_id)
-    else:
+def _task_of_unseen(fact: Fact) -> int | None:
+    """For the touch of every day, one task and a token never seen: all that must be asked, in one query."""
+    if len(fact.yields) != 1 or fact.renews or fact.yields[0].old_order or fact.yields[0].task_id:
         return None
-    return place.order_by(F("dropped_at").desc(nulls_first=True), "-id").values_list("id", flat=True).first()
+    there = fact.yields[0]
+    place = _tasks_at(fact.operation_id or 0, lot_id=there.lot_id, wheel_id=there.wheel_id)
+    awaited = AwaitedCancel.objects.filter(Q(token=fact.token) | Q(cancels_token=fact.token))
+    found = place.annotate(seen=Exists(Stretch.objects.filter(token=fact.token)) | Exists(awaited)).values_list(
+        "id", "seen"
+    )
+    task_id, seen = found.first() or (None, True)
+    return None if seen else task_id
+
+
+def find_tasks(fact: Fact) -> list[int | None]:
+    """The task of each yield; one named by its lot or wheel is found by the operation.
+
+    Raises FactRefused where the operation is not among the work there.
+    """
+    return [
+        None if one.old_order else one.task_id or _task_at(fact.operation_id or 0, one.lot_id, one.wheel_id)
+        for one in fact.yields
+    ]
+
+
+def _task_at(operation_id: int, lot_id: int | None, wheel_id: int | None) -> int:
+    task_id = find_task_id(operation_id, lot_id=lot_id, wheel_id=wheel_id)
+    if task_id is not None:
+        return task_id
+    if not Operation.objects.filter(pk=operation_id).exists():
+        raise FactRefused("There is no such operation.")
+    raise FactRefused("That operation is not among the work of that lot or wheel.")
+
+
+def find_task_id(operation_id: int, *, lot_id: int | None, wheel_id: int | None) -> int | None:
+    """The task of an operation at a lot or a wheel: the live one, else the last that was there.
+
+    An operation on loose pieces is found by the wheel too: it is its lot's.
+    """
+    return _tasks_at(operation_id, lot_id=lot_id, wheel_id=wheel_id).values_list("id", flat=True).first()
+
+
+def _tasks_at(operation_id: int, *, lot_id: int | None, wheel_id: int | None) -> QuerySet[Task]:
+    if wheel_id is not None:
+        place = Q(wheel_id=wheel_id) | Q(wheel=None, lot__wheels=wheel_id)
+    elif lot_id is not None:
+        place = Q(wheel=None, lot_id=lot_id)
+    else:
+        return Task.objects.none()
+    return Task.objects.filter(place, operation_id=operation_id).order_by(
+        F("wheel_id").desc(nulls_last=True), F("dropped_at").desc(nulls_first=True), "-id"
+    )
 
 
 def _hold_token(token: UUID) -> None:
@@ -105,10 +148,10 @@ def _hold_token(token: UUID) -> None:
             cursor.execute("SELECT pg_advisory_xact_lock(%s)", [token.int % 2**63])
 
 
-def _replayed(token: UUID, content_hash: str) -> Recorded | None:
+def _replayed(token: UUID, content_hash: str, cancels: Sequence[AwaitedCancel]) -> Recorded | None:
+    """The answer of the first time, where this token was seen before."""
     stretch = Stretch.objects.filter(token=token).first()
-    awaited = None if stretch else AwaitedCancel.objects.filter(token=token).first()
-    seen = stretch or awaited
+    seen = stretch or next((row for row in cancels if row.token == token), None)
     if seen is None:
         return None
     if seen.content_hash != content_hash:
@@ -116,28 +159,11 @@ def _replayed(token: UUID, content_hash: str) -> Recorded | None:
     return Recorded(stretch, fresh=False)
 
 
-def _undone_already(wish: Cancel) -> Recorded | None:
+def _undone_already(wish: Cancel, cancels: Sequence[AwaitedCancel]) -> Recorded | None:
     stretch = Stretch.objects.filter(cancels_token=wish.cancels_token).first()
-    if stretch:
+    if stretch or cancels:
         return Recorded(stretch, fresh=False)
-    if AwaitedCancel.objects.filter(cancels_token=wish.cancels_token).exists():
-        return Recorded(None, fresh=False)
     return None
-
-
-def _task_id(fact: Fact, one: Yield) -> int | None:
-    if one.old_order:
-        return None
-    if one.task_id is not None:
-        return one.task_id
-    assert fact.operation_id is not None  # noqa: S101 - settle() has seen to it
-    task_id = find_task_id(fact.operation_id, lot_id=one.lot_id, wheel_id=one.wheel_id)
-    if task_id is None:
-        name = Operation.objects.filter(pk=fact.operation_id).values_list("name", flat=True).first()
-        if name is None:
-            raise FactRefused("There is no such operation.")
-        raise FactRefused("That operation is not among the work of that lot or wheel.")
-    return task_id
 
 
 def _lock(task_ids: Sequence[int | None]) -> list[int | None]:

@@ -1,0 +1,178 @@
+"""How far each piece of a wheel is, from the counters of its tasks: what the picture shows."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from jobs.counts import Counts
+from jobs.drawing import WheelProgress
+from jobs.drawing.progress import IronState
+from jobs.models import Lot, Task, Wheel
+from jobs.models.operations import PartKind, Trade, Work
+
+UNBOOKED_SECONDS = 600  # the weight of an operation without a book time, in pictures only
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """Loose pieces of a lot: groups of (share of the work done, how many), and how many are wanted in all."""
+
+    spokes: tuple[tuple[float, int], ...]
+    spokes_wanted: int
+    felloes: tuple[tuple[float, int], ...]
+    felloes_wanted: int
+
+    @property
+    def is_empty(self) -> bool:
+        return not (self.spokes_wanted or self.felloes_wanted or self.spokes or self.felloes)
+
+
+def progress_of(wheel: Wheel, lot: Lot, tasks: Sequence[Task], counts: Counts) -> WheelProgress:
+    """The picture of one wheel; `tasks` are those of its lot, in the order of the work.
+
+    What a repair has no task for is the old wheel's own, and done.
+    """
+    own = [task for task in tasks if task.wheel_id == wheel.pk and task.part.dropped_at is None]
+    loose = [task for task in tasks if task.wheel_id is None]
+    seen = _Seen(own, loose, counts, is_old=lot.work != Work.NEW)
+    makeup = lot.makeup
+    return WheelProgress(
+        hub=seen.share(PartKind.HUB) if makeup.hub == "wood" else seen.share(PartKind.HUB, also="press-hub"),
+        bands=seen.bands(len(makeup.bands)),
+        spokes=seen.pieces(PartKind.SPOKE, makeup.spokes, put_in_by="press-hub"),
+        felloes=seen.pieces(PartKind.FELLOE, makeup.felloes),
+        tyre=seen.tyre(),
+        box=seen.share(PartKind.BOX) if makeup.box == "fitted" else 0.0,
+        finish=seen.finish(),
+    )
+
+
+def rack_of(lot: Lot, tasks: Sequence[Task], counts: Counts) -> Rack:
+    """The loose spokes and felloes of a lot: what is in a wheel is no longer in the rack."""
+    spokes, spokes_wanted = _loose(PartKind.SPOKE, tasks, counts)
+    felloes, felloes_wanted = _loose(PartKind.FELLOE, tasks, counts)
+    return Rack(spokes, spokes_wanted, felloes, felloes_wanted)
+
+
+def taking_task(kind: str, own: Iterable[Task], loose: Iterable[Task]) -> Task | None:
+    """The operation that puts loose pieces into a wheel: the wheel's first that comes after all loose ones."""
+    last_loose = max((task.operation.position for task in loose if task.operation.part == kind), default=0)
+    after = [task for task in own if task.operation.part == kind and task.operation.position > last_loose]
+    return min(after, key=lambda task: task.operation.position, default=None)
+
+
+def _weight(task: Task) -> int:
+    return task.operation.book_seconds or UNBOOKED_SECONDS
+
+
+class _Seen:
+    """One wheel's tasks, asked part by part."""
+
+    def __init__(self, own: list[Task], loose: list[Task], counts: Counts, *, is_old: bool) -> None:
+        self.own, self.loose, self.counts, self.is_old = own, loose, counts, is_old
+
+    def good(self, task: Task) -> int:
+        return max(0, self.counts.good(self.counts.lines[task.pk]))
+
+    def of(self, kind: str) -> list[Task]:
+        return [task for task in self.own if task.operation.part == kind]
+
+    def share(self, kind: str, *, also: str = "") -> float:
+        """The share of a part's work that is done, by book time."""
+        tasks = [task for task in self.own if task.operation.part == kind or task.operation.key == also]
+        wanted = sum(task.wanted * _weight(task) for task in tasks)
+        if not wanted:
+            return 1.0 if self.is_old else 0.0
+        return sum(min(self.good(task), task.wanted) * _weight(task) for task in tasks) / wanted
+
+    def pieces(self, kind: str, pieces: int, *, put_in_by: str = "") -> tuple[float, ...]:
+        """For each piece in the wheel, the share of its whole work that it has had; 0 for what is not in it."""
+        loose = [task for task in self.loose if task.operation.part == kind]
+        taking = taking_task(kind, self.own, loose)
+        pressed = next((task for task in self.own if task.operation.key == put_in_by), None)
+        if pressed is not None:
+            return (1.0 if self.good(pressed) else 0.0,) * pieces
+        if taking is None or (self.is_old and not loose):
+            return (1.0 if self.is_old else 0.0,) * pieces
+        own = [task for task in self.of(kind) if task.operation.position >= taking.operation.position]
+        before = sum(_weight(task) * task.units for task in loose)
+        whole = before + sum(_weight(task) * task.units for task in own)
+        inside = self.good(taking) // taking.units
+        old = max(0, pieces - taking.wanted // taking.units) if self.is_old else 0
+        shares = [1.0] * old
+        for place in range(pieces - old):
+            had = before + sum(
+                _weight(task) * min(task.units, max(0, self.good(task) - place * task.units)) for task in own
+            )
+            shares.append(had / whole if place < inside else 0.0)
+        return tuple(shares)
+
+    def bands(self, bands: int) -> tuple[IronState, ...]:
+        own = self.of(PartKind.BAND)
+        if not own:
+            untouched: IronState = "on" if self.is_old else "none"
+            return (untouched,) * bands
+        on = min(bands, min(self.good(task) for task in own))
+        making = [task for task in self.loose if task.operation.part == PartKind.BAND]
+        made = sum(self.good(task) for task in making) - sum(self._on_in_the_lot())
+        away = any(task.is_away for task in own)  # type: ignore[attr-defined]
+        waiting: IronState = "smith" if away else "made" if made >= bands - on > 0 else "none"
+        if waiting == "none" and any(task.is_away for task in making):  # type: ignore[attr-defined]
+            waiting = "smith"
+        on_now: IronState = "on"
+        return (on_now,) * on + (waiting,) * (bands - on)
+
+    def _on_in_the_lot(self) -> Iterable[int]:
+        """Bands that are on any wheel of the lot."""
+        putting_on = {task.operation_id for task in self.of(PartKind.BAND)}
+        lots = {task.lot_id for task in self.own}
+        return (
+            max(0, self.counts.good(line))
+            for line in self.counts.lines.values()
+            if line.operation_id in putting_on and line.lot_id in lots and not line.part_dropped
+        )
+
+    def tyre(self) -> IronState:
+        own = [task for task in self.of(PartKind.TYRE) if task.operation.trade == Trade.SMITH]
+        if not own:
+            return "on" if self.is_old else "none"
+        *making, putting_on = sorted(own, key=lambda task: task.operation.position)
+        if self.good(putting_on):
+            return "on"
+        if any(task.is_away for task in own):  # type: ignore[attr-defined]
+            return "smith"
+        if making and all(self.good(task) for task in making):
+            return "made"
+        return "making" if any(task.seconds > 0 for task in making) else "none"
+
+    def finish(self) -> float:
+        tasks = [*self.of(PartKind.FINISH), *(t for t in self.loose if t.operation.part == PartKind.FINISH)]
+        wanted = sum(task.wanted * _weight(task) for task in tasks)
+        if not wanted:
+            return 0.0
+        return sum(min(self.good(task), task.wanted) * _weight(task) for task in tasks) / wanted
+
+
+def _loose(kind: str, tasks: Sequence[Task], counts: Counts) -> tuple[tuple[tuple[float, int], ...], int]:
+    """Groups of loose pieces by how far they are, and how many the rack should hold in all."""
+    loose = [t for t in tasks if t.wheel_id is None and t.operation.part == kind and t.dropped_at is None]
+    if not loose:
+        return (), 0
+    taken = 0
+    wheels = {task.wheel_id for task in tasks if task.wheel_id is not None}
+    for wheel_id in wheels:
+        own = [task for task in tasks if task.wheel_id == wheel_id and task.part.dropped_at is None]
+        taking = taking_task(kind, own, loose)
+        if taking is not None:
+            taken += max(0, counts.good(counts.lines[taking.pk])) // taking.units
+    whole = sum(_weight(task) * task.units for task in loose)
+    reached = [max(0, counts.good(counts.lines[task.pk]) // task.units - taken) for task in loose]
+    groups: list[tuple[float, int]] = []
+    done = 0
+    for place, task in enumerate(loose):
+        done += _weight(task) * task.units
+        further = reached[place + 1] if place + 1 < len(loose) else 0
+        here = reached[place] - further
+        if here > 0:
+            groups.append((done / whole, here))
+    wanted = max(task.wanted // task.units for task in loose) - taken
+    return tuple(reversed(groups)), max(0, wanted)
