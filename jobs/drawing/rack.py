@@ -108,7 +108,7 @@ def _spoke_rack(makeup: MakeUp, shares: list[float], *, scale: float, max_width:
     row_height = tall + 6
     body = ""
     for row in range(math.ceil(begun / in_row)):
-        end = min(begun - row * in_row, in_row) * pitch
+        end = min(begun - row * in_row, in_row) * pitch - CLEAR
         for rail in (0.3, 0.72):
             height = (rows - 1 - row) * row_height + tall * rail
             body += f'<path d="M0 {num(-height)}H{num(end)}" class="w-rail"/>'
