@@ -1,0 +1,55 @@
+"""A browser as plain as can be: one connection kept open, its cookies, and how long each answer took."""
+
+import http.client
+import re
+import time
+import uuid
+from dataclasses import dataclass, field
+from urllib.parse import urlencode
+
+
+@dataclass
+class PlainClient:
+    """Posts forms to a local server over one connection."""
+
+    port: int
+    cookies: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+
+    def ask(self, method: str, path: str, form: dict[str, str] | None = None) -> tuple[int, str, float]:
+        """Status, text and seconds of one answer."""
+        headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
+        if form is not None:
+            headers |= {
+                "Content-Type": "application/x-www-form-urlencoded",
+                "X-CSRFToken": self.cookies.get("csrftoken", ""),
+                "HX-Request": "true",
+                "Referer": f"http://127.0.0.1:{self.port}/",
+            }
+        begun = time.perf_counter()
+        self.connection.request(method, path, urlencode(form) if form is not None else None, headers)
+        response = self.connection.getresponse()
+        text = response.read().decode()
+        seconds = time.perf_counter() - begun
+        for name, value in response.getheaders():
+            if name.lower() == "set-cookie":
+                cookie, _, kept = value.partition(";")[0].partition("=")
+                self.cookies[cookie] = kept
+        return response.status, text, seconds
+
+    def sign_in(self, path: str, name: str, password: str) -> None:
+        """Sign in by the form at `path`."""
+        _, page, _ = self.ask("GET", path)
+        found = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', page)
+        if found is None:
+            raise RuntimeError("the sign-in page has no form")
+        form = {"csrfmiddlewaretoken": found[1], "username": name, "password": password}
+        status, text, _ = self.ask("POST", path, form)
+        if status not in (200, 302, 303) or "sessionid" not in self.cookies:
+            raise RuntimeError(f"sign-in answered {status}: {text[:200]}")
+
+
+def new_token() -> str:
+    return str(uuid.uuid4())

@@ -1,0 +1,53 @@
+"""Multiplies the closed orders of an SQLite database, with all their work, by plain SQL."""
+
+import sqlite3
+from pathlib import Path
+
+CLOSED = "SELECT id FROM jobs_order WHERE state IN ('fetched', 'paid', 'dropped')"
+LOTS = f"SELECT id FROM jobs_lot WHERE order_id IN ({CLOSED})"
+TASKS = f"SELECT id FROM jobs_task WHERE lot_id IN ({LOTS})"
+STRETCHES = f"SELECT DISTINCT stretch_id FROM timing_tally WHERE task_id IN ({TASKS})"
+# Each table with the rows to copy and the columns that point at copied rows.
+TABLES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("jobs_order", f"id IN ({CLOSED})", ("number",)),
+    ("jobs_lot", f"id IN ({LOTS})", ("order_id", "replaces_id")),
+    ("jobs_wheel", f"lot_id IN ({LOTS})", ("lot_id", "replaces_id")),
+    ("jobs_part", f"lot_id IN ({LOTS})", ("lot_id", "wheel_id", "replaces_id")),
+    ("jobs_task", f"lot_id IN ({LOTS})", ("part_id", "lot_id", "wheel_id")),
+    ("timing_stretch", f"id IN ({STRETCHES})", ()),
+    ("timing_helper", f"stretch_id IN ({STRETCHES})", ("stretch_id",)),
+    ("timing_tally", f"stretch_id IN ({STRETCHES})", ("stretch_id", "task_id")),
+)
+STEP = 10_000_000
+
+
+def multiply_closed(database: Path, times: int) -> None:
+    """Add `times` copies of every closed order with its wheels, tasks, stretches and tallies.
+
+    Days and moments stay as they are; tokens are minted anew, and what a cancel names is left out of the copy.
+    """
+    connection = sqlite3.connect(database)
+    connection.execute("PRAGMA foreign_keys=OFF")
+    connection.execute("PRAGMA synchronous=OFF")
+    with connection:
+        for table, rows, offset in TABLES:
+            columns = [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
+            connection.execute(f"CREATE TEMP TABLE kept_{table} AS SELECT * FROM {table} WHERE {rows}")
+            for copy in range(1, times + 1):
+                values = ", ".join(_copied(column, offset, copy) for column in columns)
+                connection.execute(f"INSERT INTO {table} ({', '.join(columns)}) SELECT {values} FROM kept_{table}")
+    faults = connection.execute("PRAGMA foreign_key_check").fetchall()
+    connection.execute("ANALYZE")
+    connection.close()
+    if faults:
+        raise RuntimeError(f"{len(faults)} rows point nowhere, the first: {faults[0]}")
+
+
+def _copied(column: str, offset: tuple[str, ...], copy: int) -> str:
+    if column == "id" or column in offset:
+        return f"{column} + {copy * STEP if column != 'number' else copy * 1000}"
+    if column == "token":
+        return "lower(hex(randomblob(16)))"
+    if column == "cancels_token":
+        return "NULL"
+    return f'"{column}"'

@@ -1,0 +1,114 @@
+"""The tap with its fragment, against the least signed-in view that saves a row: interleaved, at eight clients."""
+
+import os
+import random
+import shutil
+import sqlite3
+import statistics
+import threading
+import time
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from shop.example import SIGN_IN
+from tests.benchmarks.client import PlainClient, new_token
+from tests.benchmarks.serving import served
+
+CLIENTS = 8
+ROUNDS = int(os.environ.get("BENCHMARK_ROUNDS", "6"))
+PER_ROUND = 12  # requests of each kind, each client, each round
+
+
+def loose_task(database: Path) -> tuple[int, int]:
+    """Lot and operation of loose spokes in an order in hand."""
+    found = sqlite3.connect(database).execute(
+        "SELECT t.lot_id, t.operation_id FROM jobs_task t JOIN jobs_operation o ON o.id = t.operation_id "
+        "JOIN jobs_lot l ON l.id = t.lot_id JOIN jobs_order r ON r.id = l.order_id "
+        "WHERE o.key = 'shave-spoke' AND r.state = 'in_hand' AND t.dropped_at IS NULL ORDER BY t.wanted DESC, t.id"
+    )
+    lot, operation = found.fetchone()
+    return int(lot), int(operation)
+
+
+def tap(client: PlainClient, lot: int, operation: int) -> float:
+    now = datetime.now(UTC)
+    form = {
+        "token": new_token(),
+        "lot": str(lot),
+        "operation": str(operation),
+        "made": "1",
+        "started_at": (now - timedelta(seconds=11)).isoformat(),
+        "done_at": now.isoformat(),
+        "sent_at": now.isoformat(),
+    }
+    status, text, seconds = client.ask("POST", "/bench/fact/", form)
+    assert status == 200, text[:300]
+    return seconds
+
+
+def least(client: PlainClient) -> float:
+    status, text, seconds = client.ask("POST", "/least/", {})
+    assert status == 200, text[:300]
+    return seconds
+
+
+def in_parallel(clients: list[PlainClient], act: "object") -> tuple[float, list[float]]:
+    """Seconds in all, and of each answer, of PER_ROUND acts by every client at once."""
+    taken: list[float] = []
+    faults: list[BaseException] = []
+
+    def run(client: PlainClient) -> None:
+        try:
+            for _ in range(PER_ROUND):
+                taken.append(act(client))  # type: ignore[operator]
+        except AssertionError as fault:
+            faults.append(fault)
+
+    threads = [threading.Thread(target=run, args=(client,)) for client in clients]
+    begun = time.perf_counter()
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    if faults:
+        raise faults[0]
+    return time.perf_counter() - begun, taken
+
+
+@pytest.fixture(scope="module")
+def database(example: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    copy = tmp_path_factory.mktemp("tap") / "shop.sqlite3"
+    shutil.copy(example, copy)
+    return copy
+
+
+def test_a_tap_is_near_the_least_view(database: Path) -> None:
+    lot, operation = loose_task(database)
+    owner = SIGN_IN[0]
+    tapped: list[float] = []
+    seconds = {"tap": 0.0, "least": 0.0}
+    with served(database) as port:
+        clients = [PlainClient(port) for _ in range(CLIENTS)]
+        for client in clients:
+            client.sign_in("/sign-in/", owner.name, owner.secret)
+        acts = {"tap": lambda client: tap(client, lot, operation), "least": least}
+        for name in ("tap", "least"):
+            in_parallel(clients, acts[name])  # to warm up, uncounted
+        for _ in range(ROUNDS):
+            for name in random.sample(["tap", "least"], 2):
+                spent, taken = in_parallel(clients, acts[name])
+                seconds[name] += spent
+                if name == "tap":
+                    tapped += taken
+    ratio = seconds["least"] / seconds["tap"]
+    median = statistics.median(tapped)
+    p99 = statistics.quantiles(tapped, n=100)[98]
+    per_second = ROUNDS * CLIENTS * PER_ROUND / seconds["tap"]
+    print(
+        f"tap {per_second:.0f}/s, {ratio:.2f} of the least view's rate; "
+        f"median {median * 1000:.0f} ms, p99 {p99 / median:.1f} times that"
+    )
+    assert ratio >= 0.25
+    assert p99 <= 4 * median
