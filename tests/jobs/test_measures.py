@@ -111,13 +111,12 @@ def test_what_is_no_length_is_refused_in_one_sentence(typed: str, says: str) -> 
 
 
 @given(st.text(max_size=60))
-def test_any_text_gives_a_length_or_a_sentence(text: str) -> None:
+def test_any_text_gives_a_length_or_is_refused_as_none(text: str) -> None:
     try:
         nm = parse_length(text, default_unit="in")
-    except MeasureError as refused:
-        assert str(refused)
-    else:
-        assert 0 <= nm <= LONGEST_NM
+    except MeasureError:
+        return
+    assert 0 <= nm <= LONGEST_NM
 
 
 @pytest.mark.parametrize(

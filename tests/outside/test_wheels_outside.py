@@ -1,4 +1,4 @@
-"""The published wheels of the library against the print they come from, and what follows from their measures."""
+"""The library's published wheels against the print they come from, and what follows from them."""
 
 import math
 from dataclasses import replace
