@@ -3,6 +3,7 @@
 import os
 import secrets
 from pathlib import Path
+from urllib.parse import quote
 
 from django.core.exceptions import ImproperlyConfigured
 
@@ -22,6 +23,19 @@ def env_list(name: str) -> list[str]:
     return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
 
 
+def sqlite_url(path: Path) -> str:
+    """The DATABASE_URL of an SQLite file, whatever characters its folders have in their names."""
+    return f"sqlite:///{quote(path.absolute().as_posix(), safe='/:')}"
+
+
+def make_folder(path: Path) -> None:
+    """Make a folder and those above it where they are missing."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ImproperlyConfigured(f"The folder {path} can't be made: {error.strerror}.") from error
+
+
 def secret_key(path: Path) -> str:
     """The key in SHOP_SECRET_KEY, else the one kept in `path`, which is made on first use.
 
@@ -33,15 +47,22 @@ def secret_key(path: Path) -> str:
         if len(given) < 50:
             raise ImproperlyConfigured("SHOP_SECRET_KEY must be at least 50 characters long.")
         return given
-    if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh = path.with_name(f".{path.name}.{os.getpid()}")
-        fresh.touch(mode=0o600)
-        fresh.write_text(secrets.token_urlsafe(64))
-        try:
-            os.link(fresh, path)
-        except FileExistsError:
-            pass  # another process was first: its key is the one
-        finally:
-            fresh.unlink()
-    return path.read_text().strip()
+    try:
+        if not path.exists():
+            _make_key(path)
+        return path.read_text().strip()
+    except OSError as error:
+        raise ImproperlyConfigured(f"The secret key {path} can't be kept: {error.strerror}.") from error
+
+
+def _make_key(path: Path) -> None:
+    make_folder(path.parent)
+    fresh = path.with_name(f".{path.name}.{os.getpid()}")
+    fresh.touch(mode=0o600)
+    fresh.write_text(secrets.token_urlsafe(64))
+    try:
+        os.link(fresh, path)
+    except FileExistsError:
+        pass  # another process was first: its key is the one
+    finally:
+        fresh.unlink()

@@ -6,17 +6,18 @@ from pathlib import Path
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
-from shop.environment import env_bool, env_list, secret_key
+from shop.environment import env_bool, env_list, make_folder, secret_key, sqlite_url
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("SHOP_DATA") or BASE_DIR / "data")
 
 DEBUG = env_bool("SHOP_DEBUG", default=False)
 HTTPS = env_bool("SHOP_HTTPS", default=False)
-ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env_list("SHOP_HOSTS")]
-CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in env_list("SHOP_HOSTS")] if HTTPS else []
+PUBLIC_HOSTS = env_list("SHOP_HOSTS")
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *PUBLIC_HOSTS]
+CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in PUBLIC_HOSTS] if HTTPS else []
 
-DATABASE_URL = os.environ.get("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'shop.sqlite3'}"
+DATABASE_URL = os.environ.get("DATABASE_URL") or sqlite_url(DATA_DIR / "shop.sqlite3")
 try:
     _database = dict(dj_database_url.parse(DATABASE_URL))
 except ValueError as error:
@@ -26,7 +27,7 @@ if not ON_SQLITE and _database["ENGINE"] != "django.db.backends.postgresql":
     raise ImproperlyConfigured("DATABASE_URL must begin with sqlite:// or postgres://.")
 if ON_SQLITE:
     _file = Path(str(_database["NAME"]))
-    _file.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(_file.parent)
     _database["OPTIONS"] = {
         "timeout": 5,
         # A transaction that has read can't be upgraded in WAL: it fails at once, whatever the timeout.

@@ -1,0 +1,203 @@
+"""Copies an SQLite shop while it runs, proves copies, and puts one back.
+
+A copy is proved by making it do: it is opened, brought to this program's tables where it is older, and its facts
+are counted again, all on a second copy, so that the first stays as it was written.
+"""
+
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.db.migrations.loader import MigrationLoader
+
+from shop.environment import sqlite_url
+
+SIDE_FILES = ("-wal", "-shm")
+
+
+class BackupRefused(RuntimeError):
+    """A copy can't be made, proved or put back; the message is one sentence."""
+
+
+def back_up(database: Path, folder: Path, *, now: datetime) -> tuple[Path, str]:
+    """Copy a database, in use or not, into `folder`; returns the file and what recounting it said.
+
+    The file has its name only once it is whole and proved. Raises BackupRefused, OSError.
+    """
+    if not database.is_file():
+        raise BackupRefused(f"There is no database at {database}.")
+    folder.mkdir(parents=True, exist_ok=True)
+    final = folder / f"shop-{now:%Y-%m-%d-%H%M%S}.sqlite3"
+    part = final.with_name(f"{final.name}.part")
+    try:
+        # For the owner's eyes only, and never another backup's: two in the same second would share the name.
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    except FileExistsError:
+        raise BackupRefused(f"Another backup is being written to {part}.") from None
+    try:
+        if final.exists():
+            raise BackupRefused(f"{final} is there already, and no backup is written over.")
+        copy_live(database, part)
+        with tempfile.TemporaryDirectory(dir=folder, prefix=".proving-") as scratch:
+            said = prove(part, Path(scratch) / "copy.sqlite3")
+        _to_disk(part)
+        part.rename(final)
+    finally:
+        part.unlink(missing_ok=True)
+    return final, said
+
+
+def copy_live(database: Path, target: Path) -> None:
+    """SQLite's own copy of a database, as it is at one moment, into one file without side files."""
+    try:
+        with closing(_reading(database)) as source, closing(sqlite3.connect(target)) as copy:
+            source.backup(copy)
+            copy.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.DatabaseError as error:
+        raise BackupRefused(f"{database} can't be copied: {error}.") from error
+
+
+def prove(file: Path, scratch: Path) -> str:
+    """Prove that a file holds a whole shop, on a copy at `scratch`, which is left there ready for use.
+
+    Returns what recounting said. Raises BackupRefused with the first thing that is wrong.
+    """
+    for ending in ("", *SIDE_FILES[:1]):
+        if Path(f"{file}{ending}").exists():
+            shutil.copyfile(f"{file}{ending}", f"{scratch}{ending}")
+    try:
+        with closing(sqlite3.connect(scratch)) as copy:
+            _check_whole(copy, file)
+    except sqlite3.DatabaseError as error:
+        raise BackupRefused(f"{file} is no whole database: {error}.") from error
+    manage(scratch, "migrate", "--verbosity", "0", "--no-input")
+    return recount(scratch)
+
+
+def restore(
+    file: Path, database: Path, *, now: datetime, last_check: Callable[[Path], str] | None = None
+) -> Path | None:
+    """Put a backup in the place of `database`; returns what it replaced, which is kept beside it, or None.
+
+    The caller holds the lock of the database. The file is proved before anything is touched. `last_check` (recount)
+    judges the database in its place: where it raises BackupRefused, the old one is put back.
+    """
+    if not file.is_file():
+        raise BackupRefused(f"There is no file {file}.")
+    if database.exists() and file.samefile(database):
+        raise BackupRefused(f"{file} is the shop's own database, not a backup of it.")
+    incoming = database.with_name(f"{database.name}.incoming")
+    _remove(incoming)
+    try:
+        prove(file, incoming)
+        _settle(incoming)
+        kept = _keep(database, now) if database.exists() else None
+        _swap(incoming, database)
+    finally:
+        _remove(incoming)
+    try:
+        (last_check or recount)(database)
+    except BackupRefused as error:
+        if kept is None:
+            _remove(database)
+            raise
+        _swap(kept, database)
+        raise BackupRefused(f"{error} The shop is as it was before.") from error
+    return kept
+
+
+def recount(database: Path) -> str:
+    """What `manage.py recount` says of a database. Raises BackupRefused where counters and facts differ."""
+    return manage(database, "recount")
+
+
+def manage(database: Path, *words: str) -> str:
+    """Run one of our own commands on another database, as a process of its own; returns what it printed."""
+    surroundings = os.environ | {
+        "DATABASE_URL": sqlite_url(database),
+        "SHOP_SECRET_KEY": settings.SECRET_KEY,  # else a key would be made beside the copy
+        "DJANGO_SETTINGS_MODULE": "shop.settings",
+        "PYTHONIOENCODING": "utf-8",
+    }
+    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), *words]
+    done = subprocess.run(command, env=surroundings, capture_output=True, text=True, encoding="utf-8", check=False)  # noqa: S603
+    if done.returncode:
+        last = (done.stderr.strip() or "it said nothing").splitlines()[-1]
+        raise BackupRefused(f"{database.name} does not pass “{words[0]}”: {last}")
+    return done.stdout.strip()
+
+
+def _check_whole(copy: sqlite3.Connection, file: Path) -> None:
+    faults = [str(row[0]) for row in copy.execute("PRAGMA integrity_check(1)")]
+    if faults != ["ok"]:
+        raise BackupRefused(f"{file} is damaged: {faults[0]}.")
+    pointing = copy.execute("PRAGMA foreign_key_check").fetchone()
+    if pointing:
+        raise BackupRefused(f"{file} is damaged: row {pointing[1]} of {pointing[0]} points at a missing {pointing[2]}.")
+    tables = {row[0] for row in copy.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    if not {"django_migrations", "timing_stretch"} <= tables:
+        raise BackupRefused(f"{file} holds no shop: it has no table of stretches.")
+    ours = set(MigrationLoader(None).disk_migrations)
+    theirs = copy.execute("SELECT app, name FROM django_migrations WHERE app IN ('jobs', 'timing', 'shop')")
+    unknown = sorted({(row[0], row[1]) for row in theirs} - ours)
+    if unknown:
+        raise BackupRefused(
+            f"{file} was made by a newer version of this program ({'.'.join(unknown[0])}): update first."
+        )
+
+
+def _reading(database: Path) -> sqlite3.Connection:
+    return sqlite3.connect(f"{database.absolute().as_uri()}?mode=ro", uri=True, timeout=5)
+
+
+def _settle(database: Path) -> None:
+    """Fold the write-ahead file into the database; fails where another connection has the database open."""
+    with closing(sqlite3.connect(database, timeout=1)) as connection:
+        connection.execute("PRAGMA journal_mode = DELETE")
+
+
+def _keep(database: Path, now: datetime) -> Path:
+    """Copy what is to be replaced, damaged or not, under a name of its own."""
+    try:
+        _settle(database)
+    except sqlite3.OperationalError as error:
+        raise BackupRefused(f"Something still has {database} open ({error}): stop it first.") from error
+    except sqlite3.DatabaseError:
+        pass  # damaged, which may be why a backup is put back: it is kept with its side files, as it is
+    kept = database.with_name(f"{database.stem}-replaced-{now:%Y-%m-%d-%H%M%S}{database.suffix}")
+    if kept.exists():
+        raise BackupRefused(f"{kept} is there already: try again in a second.")
+    for ending in ("", *SIDE_FILES):
+        if Path(f"{database}{ending}").exists():
+            shutil.copy2(f"{database}{ending}", f"{kept}{ending}")
+    _to_disk(kept)
+    return kept
+
+
+def _swap(new: Path, database: Path) -> None:
+    """Put `new` in the place of `database` in one step, and away with side files that belonged to the old."""
+    _to_disk(new)
+    for ending in SIDE_FILES:
+        Path(f"{database}{ending}").unlink(missing_ok=True)
+    os.replace(new, database)
+    for ending in SIDE_FILES:
+        if Path(f"{new}{ending}").exists():
+            os.replace(f"{new}{ending}", f"{database}{ending}")
+
+
+def _remove(database: Path) -> None:
+    for ending in ("", *SIDE_FILES):
+        Path(f"{database}{ending}").unlink(missing_ok=True)
+
+
+def _to_disk(path: Path) -> None:
+    with path.open("r+b") as file:
+        os.fsync(file.fileno())

@@ -1,0 +1,116 @@
+"""`manage.py start`: sets the shop up where needed, and serves it."""
+
+import logging
+import signal
+import socket
+from argparse import ArgumentTypeError
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.models import User
+from django.core import checks
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError
+from waitress.server import create_server
+
+from jobs.models import Order
+from shop.models import Shop
+from shop.running import AlreadyRunning, only_one
+from shop.serving import CantServe, addresses, allow_own_hosts, listen, server_options, stop_on
+from timing.models import Stretch
+
+
+def port_number(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 65535:
+        raise ArgumentTypeError(f"“{text}” is no port: it is a number from 1 to 65535.")
+    return int(text)
+
+
+class Command(BaseCommand):
+    help = "Sets the shop up where needed and serves it; Ctrl-C stops it."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--example", action="store_true", help="load the example shop into an empty database")
+        parser.add_argument(
+            "--host",
+            default="127.0.0.1",
+            help="the address to listen at: 127.0.0.1 for this machine only (default), 0.0.0.0 for phones too",
+        )
+        parser.add_argument("--port", type=port_number, default=8000, help="the port to listen at (default: 8000)")
+
+    def handle(self, *args: Any, example: bool, host: str, port: int, **options: Any) -> None:
+        stop_on([signal.SIGINT, signal.SIGTERM])
+        try:
+            with ExitStack() as stack:
+                if settings.ON_SQLITE:
+                    stack.enter_context(only_one(Path(str(settings.DATABASES["default"]["NAME"]))))
+                # Before the work of setting up: a port that is taken should cost nobody that wait.
+                listener = stack.enter_context(listen(host, port))
+                self.set_up(example=example)
+                self.say_where(host, port)
+                self.serve(listener)
+        except (AlreadyRunning, CantServe) as error:
+            raise CommandError(str(error)) from None
+        except DatabaseError as error:
+            raise CommandError(f"The database can't be used: {error}.") from error
+        except OSError as error:
+            raise CommandError(f"{error.filename or 'The data folder'} can't be used: {error.strerror}.") from error
+
+    def set_up(self, *, example: bool) -> None:
+        """Tables, files that browsers fetch, and the example if asked for. Raises CommandError."""
+        call_command("migrate", verbosity=0, interactive=False)
+        serious = [found for found in checks.run_checks(databases=["default"]) if found.is_serious(checks.ERROR)]
+        if serious:
+            raise CommandError(" ".join(found.msg for found in serious))
+        call_command("clearsessions")
+        call_command("collectstatic", verbosity=0, interactive=False)
+        if example:
+            self.load_example()
+
+    def load_example(self) -> None:
+        from shop.example import load_example
+
+        shop = Shop.objects.first()
+        if shop and shop.is_example:
+            self.stdout.write("The example shop is loaded already.")
+            return
+        if shop or User.objects.exists() or Order.objects.exists() or Stretch.objects.exists():
+            name = f"“{shop.name}”" if shop else "other data"
+            raise CommandError(
+                f"This database holds {name}, and the example goes only into an empty one: "
+                "start without --example, or set SHOP_DATA to another folder."
+            )
+        self.stdout.write("Loading the example shop: invented people, orders and times …")
+        self.stdout.flush()
+        loaded = load_example()
+        self.stdout.write("Sign in to the EXAMPLE shop (never use these for a real one):")
+        for line in loaded.sign_in:
+            self.stdout.write(f"  {line}")
+
+    def say_where(self, host: str, port: int) -> None:
+        here, *others = addresses(host, port)
+        self.stdout.write(f"The shop is open at {here}")
+        for address in others:
+            self.stdout.write(f"  phones and tablets on the shop's network: {address}")
+        if host in ("127.0.0.1", "localhost", "::1") and not settings.HTTPS:
+            self.stdout.write("  this machine only; to let phones in, start with --host 0.0.0.0")
+        if not Shop.objects.exists():
+            self.stdout.write("It is empty: open that address to set up your shop or look round the example.")
+        self.stdout.write("Ctrl-C stops it.")
+        self.stdout.flush()
+
+    def serve(self, listener: socket.socket) -> None:
+        # Only now: on loading, the application lists the files that collectstatic has just put there.
+        from shop.wsgi import application
+
+        allow_own_hosts(str(listener.getsockname()[0]))
+        # It warns each time a request waits for a thread, which is what threads are for.
+        logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+        server = create_server(application, sockets=[listener], **server_options())
+        server.run()
+        server.close()
+        self.stdout.write("Stopped.")
