@@ -21,9 +21,9 @@ def draw_hub(makeup: MakeUp, progress: WheelProgress, shape: Shape) -> Iterator[
 
 
 def hoop(ring: Ring, state: IronState, *, in_hand: bool = False) -> str:
-    """An iron hoop end on. One not begun is a dashed line at each edge, or one where they would touch."""
+    """An iron hoop end on. One not begun is dashed at both edges, or only outside where the two would touch."""
     if state == "none" and not in_hand and ring.outer - ring.inner < 3.6:
-        return circle((ring.outer + ring.inner) / 2, iron(state))
+        return circle(ring.outer, iron(state))
     return f'<path d="{ring_path(ring.outer, ring.inner)}" fill-rule="evenodd" {iron(state, in_hand=in_hand)}/>'
 
 

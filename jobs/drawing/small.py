@@ -8,7 +8,7 @@ from jobs.drawing.progress import WheelProgress
 from jobs.drawing.shape import SMALL, Ring, Shape, shape_of
 from jobs.drawing.states import iron, iron_by_share, wood
 from jobs.drawing.svg import at, circle, num, sector_path, svg, turn
-from jobs.drawing.wheel import MARGIN, draw_tyre
+from jobs.drawing.wheel import MARGIN, draw_tyre, hand_last
 from jobs.makeup import MakeUp
 
 
@@ -18,7 +18,7 @@ def draw_small(makeup: MakeUp, progress: WheelProgress, *, scale: float, title: 
     pieces = [
         *draw_tyre(makeup, progress, shape),
         *_spokes(progress, shape),
-        *_felloes(progress, shape),
+        *hand_last(list(_felloes(progress, shape))),
         *_hub(makeup, progress, shape),
     ]
     half = shape.over_all + MARGIN

@@ -19,14 +19,15 @@ MARGIN = 1.0
 def draw_wheel(makeup: MakeUp, progress: WheelProgress, *, scale: float, title: str, ident: str | None = None) -> str:
     """The wheel as SVG at `scale` pixels to the millimetre; its lower edge is where it stands.
 
-    `title` is what a screen reader says and must carry the counts. With `ident`, unique on the page, it is
-    also the tooltip. The page must hold the hatches of `jobs/_hatches.html` once.
+    Draws any make-up that `problems` does not refuse. `title` is what a screen reader says and must carry the
+    counts. With `ident`, unique on the page, it is also the tooltip. The page must hold the hatches of
+    `jobs/_hatches.html` once.
     """
     shape = shape_of(makeup, scale=scale, least=FULL)
     pieces = [
         *draw_tyre(makeup, progress, shape),
         *_spokes(progress, shape),
-        *_felloes(progress, shape),
+        *hand_last(list(_felloes(progress, shape))),
         *_lining(makeup, progress, shape),
         *draw_hub(makeup, progress, shape),
     ]
@@ -47,16 +48,17 @@ def draw_tyre(makeup: MakeUp, progress: WheelProgress, shape: Shape) -> Iterator
         yield f'<path d="{ring_path(shape.over_all, channel)}" fill-rule="evenodd" {rubber}/>'
 
 
-def _spokes(progress: WheelProgress, shape: Shape) -> Iterator[str]:
-    hand = ""
-    for place, degrees in enumerate(shape.spoke_angles):
-        piece = _spoke(shape, progress.spoke(place), turn(degrees), in_hand=progress.is_in_hand("spoke", place))
-        if progress.is_in_hand("spoke", place):
-            hand = piece
-        else:
-            yield piece
-    # The piece in hand comes last, so that no neighbour covers its outline.
-    yield hand
+def _spokes(progress: WheelProgress, shape: Shape) -> list[str]:
+    pieces = [
+        _spoke(shape, progress.spoke(place), turn(degrees), in_hand=progress.is_in_hand("spoke", place))
+        for place, degrees in enumerate(shape.spoke_angles)
+    ]
+    return hand_last(pieces)
+
+
+def hand_last(pieces: list[str]) -> list[str]:
+    """The piece in hand at the end, so that no neighbour covers its outline."""
+    return sorted(pieces, key=lambda piece: "w-hand" in piece)
 
 
 def _spoke(shape: Shape, share: float, angle: str, *, in_hand: bool) -> str:

@@ -23,7 +23,7 @@ def _draw(progress=FINISHED, makeup=HIND, scale=0.5, **others):
     return draw_wheel(makeup, progress, scale=scale, title="A wheel", **others)
 
 
-@pytest.mark.parametrize(("spokes", "felloes"), [(8, 4), (12, 6), (14, 7), (16, 8), (13, 7), (5, 3)])
+@pytest.mark.parametrize(("spokes", "felloes"), [(8, 4), (12, 6), (14, 7), (16, 8), (13, 7), (5, 3), (4, 1)])
 def test_each_spoke_and_felloe_stands_in_its_place(spokes: int, felloes: int) -> None:
     makeup = replace(HIND, spokes=spokes, felloes=felloes, spoke_thickness_nm=20 * MM)
     drawn = read(_draw(WheelProgress.finished(makeup), makeup))
@@ -131,11 +131,14 @@ def test_bands_never_cover_each_other_and_become_one_where_there_is_no_room() ->
 
 @pytest.mark.parametrize(
     ("piece", "kind"),
-    [(("hub", 0), "w-hub"), (("spoke", 3), "w-spoke"), (("felloe", 6), "w-felloe"), (("tyre", 0), "w-iron")],
+    [(("hub", 0), "w-hub"), (("spoke", 3), "w-spoke"), (("felloe", 2), "w-felloe"), (("tyre", 0), "w-iron")],
 )
 def test_the_piece_in_hand_alone_is_outlined_and_under_way(piece, kind: str) -> None:
-    (shape,) = read(_draw(WheelProgress(in_hand=piece))).shapes("w-hand")
+    drawn = read(_draw(WheelProgress(in_hand=piece)))
+    (shape,) = drawn.shapes("w-hand")
     assert kind in shape.get("class")
+    # Nothing of its own kind is drawn over its outline.
+    assert drawn.shapes(kind)[-1] is shape or kind not in {"w-spoke", "w-felloe"}
     assert shape.get("fill").startswith("url(#w-hatch-")
 
 
@@ -167,7 +170,7 @@ def test_the_finish_is_a_fine_line() -> None:
 
 
 def test_the_hatches_of_every_drawing_are_in_the_page() -> None:
-    page = Path("templates/jobs/_hatches.html").read_text(encoding="utf-8")
+    page = (Path(__file__).parents[2] / "templates/jobs/_hatches.html").read_text(encoding="utf-8")
     kept = set(re.findall(r'id="(w-hatch-\w+)"', page))
     progress = WheelProgress(hub=0.5, bands=("making", "smith"), felloes=(0.5,), in_hand=("spoke", 0))
     assert set(re.findall(r"url\(#([\w-]+)\)", _draw(progress))) == kept

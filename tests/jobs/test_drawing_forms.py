@@ -96,6 +96,9 @@ def test_the_rack_holds_what_is_loose_and_leaves_room_for_the_rest() -> None:
     assert len(drawn.shapes("w-spoke", "w-done")) == 9
     assert len(drawn.hatched("spoke")) == 6
     assert len(drawn.shapes("w-spoke", "w-todo")) == 15
+    # Done ones stand first, places to be filled last.
+    assert drawn.shapes("w-spoke")[:9] == drawn.shapes("w-spoke", "w-done")
+    assert drawn.shapes("w-spoke")[15:] == drawn.shapes("w-spoke", "w-todo")
     assert len(drawn.shapes("w-felloe", "w-done")) == 3
     assert len(drawn.hatched("felloe")) == 4
     assert len(drawn.shapes("w-felloe", "w-todo")) == 8
