@@ -10,11 +10,10 @@ from django.http import HttpRequest, HttpResponseBase
 
 from shop.context import current_hand
 from shop.models import Hand
+from shop.people import BENCH_SESSION as BENCH_SESSION
+from shop.people import bench_session_stands
 
 View = Callable[..., HttpResponseBase]
-
-# A session that began with a name and a PIN on an enrolled device: for bench facts, whatever the person's role.
-BENCH_SESSION = "bench_device"
 
 
 def roles_of(request: HttpRequest) -> frozenset[str]:
@@ -23,7 +22,8 @@ def roles_of(request: HttpRequest) -> frozenset[str]:
     if hand is None or hand.left_on is not None:
         return frozenset()
     if BENCH_SESSION in request.session:
-        return frozenset({"bench"})
+        # For bench facts, whatever the person's role, and no longer than the device is enrolled.
+        return frozenset({"bench"}) if bench_session_stands(request) else frozenset()
     roles = {hand.role}
     if hand.role == Hand.Role.OWNER:
         roles.add(Hand.Role.DESK)

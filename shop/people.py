@@ -1,0 +1,152 @@
+"""What is done with people and the devices they work from."""
+
+import hashlib
+import secrets
+from datetime import date, datetime
+
+from django.conf import settings
+from django.contrib.auth import login
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+
+from jobs.writing import writing
+from shop.models import Device, Hand
+
+# A session that began with a name and a PIN on an enrolled device holds the device's id under this key.
+BENCH_SESSION = "bench_device"
+DEVICE_COOKIE = "bench-device"
+# Browsers keep no cookie longer than 400 days; `keep_device` begins them anew.
+COOKIE_SECONDS = 400 * 24 * 3600
+
+
+class PersonRefused(ValueError):
+    """What was asked can't be done; the message is one sentence for the person who asked."""
+
+
+def add_hand(*, name: str, role: str, trade: str, apprentice: bool) -> Hand:
+    """Take on a hand, who can't sign in at the desk before a password is set. PersonRefused if the name is taken."""
+    with writing():
+        _check_name(name)
+        user = User(username=name)
+        user.set_unusable_password()
+        user.save()
+        return Hand.objects.create(user=user, name=name, role=role, trade=trade, apprentice=apprentice)
+
+
+def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool) -> None:
+    """Change what is known of a hand. PersonRefused if the name is taken, or if no owner would be left."""
+    with writing():
+        _check_name(name, but=hand)
+        if role != Hand.Role.OWNER:
+            _check_an_owner_is_left(without=hand)
+        hand.name, hand.role, hand.trade, hand.apprentice = name, role, trade, apprentice
+        hand.save(update_fields=["name", "role", "trade", "apprentice"])
+        User.objects.filter(pk=hand.user_id).update(username=name)
+
+
+def set_left(hand: Hand, left_on: date | None) -> None:
+    """Say on which day a hand left, or (None) that they are back. One that has left is signed out everywhere."""
+    with writing():
+        if left_on is not None:
+            _check_an_owner_is_left(without=hand)
+        hand.left_on = left_on
+        hand.save(update_fields=["left_on"])
+        User.objects.filter(pk=hand.user_id).update(is_active=left_on is None)
+
+
+def set_password(hand: Hand, password: str) -> None:
+    """Give a hand a password for the desk, or take it away with "". It signs them out wherever they were."""
+    user = hand.user
+    if password:
+        user.set_password(password)
+    else:
+        user.set_unusable_password()
+    with writing():
+        if not password:
+            _check_an_owner_is_left(without=hand)
+        user.save(update_fields=["password"])
+
+
+def _check_name(name: str, *, but: Hand | None = None) -> None:
+    others = Hand.objects.exclude(pk=but.pk) if but else Hand.objects.all()
+    if others.filter(name__iexact=name).exists():
+        raise PersonRefused(f"There is a {name} already: tell the two apart, for example by a second name.")
+
+
+def _check_an_owner_is_left(*, without: Hand) -> None:
+    """An owner who can sign in must remain, or nobody could open these pages again."""
+    if without.role != Hand.Role.OWNER:
+        return
+    # Locked together, so that two owners can't each let the other go at once.
+    owners = (
+        Hand.objects.working().filter(role=Hand.Role.OWNER).select_related("user").select_for_update().order_by("pk")
+    )
+    if not any(owner.user.has_usable_password() for owner in owners if owner.pk != without.pk):
+        raise PersonRefused(
+            f"{without.name} is the only owner who can sign in: make someone else an owner with a password first."
+        )
+
+
+def enrol_device(*, name: str, by: User, at: datetime) -> tuple[Device, str]:
+    """Enrol a device; its secret is given here once, for the device's cookie, and only its hash is kept."""
+    secret = secrets.token_urlsafe(32)
+    with writing():
+        device = Device.objects.create(name=name, secret_hash=_hash(secret), enrolled_at=at, enrolled_by=by)
+    return device, secret
+
+
+def revoke_device(device: Device, *, at: datetime) -> None:
+    """End a device and every bench session on it. Twice changes nothing."""
+    with writing():
+        Device.objects.filter(pk=device.pk, revoked_at=None).update(revoked_at=at)
+
+
+def device_of(request: HttpRequest) -> Device | None:
+    """The enrolled device that asks, or None if it isn't enrolled or was revoked. Read once a request."""
+    if not hasattr(request, "_device"):
+        secret = request.COOKIES.get(DEVICE_COOKIE, "")
+        enrolled = (
+            Device.objects.filter(secret_hash=_hash(secret), revoked_at=None) if secret else Device.objects.none()
+        )
+        request._device = enrolled.first()  # type: ignore[attr-defined]
+    device: Device | None = request._device  # type: ignore[attr-defined]
+    return device
+
+
+def keep_device(response: HttpResponse, secret: str) -> None:
+    """Have the device keep its secret for as long as browsers allow; scripts can't read it."""
+    response.set_cookie(
+        DEVICE_COOKIE,
+        secret,
+        max_age=COOKIE_SECONDS,
+        secure=settings.HTTPS,
+        httponly=True,
+        samesite="Strict",
+    )
+
+
+def bench_sign_in(request: HttpRequest, hand: Hand) -> None:
+    """Sign a hand in at the bench, on the enrolled device that asks; the session gets a new key.
+
+    The caller has checked the PIN. PersonRefused if the device isn't enrolled or the hand has left.
+    """
+    device = device_of(request)
+    if device is None:
+        raise PersonRefused(
+            "This device isn't enrolled for the bench: ask an owner to enrol it under Settings, Devices."
+        )
+    if hand.left_on is not None:
+        raise PersonRefused(f"{hand.name} has left the shop.")
+    login(request, hand.user)
+    request.session[BENCH_SESSION] = device.pk
+    request._hand = hand  # type: ignore[attr-defined]
+
+
+def bench_session_stands(request: HttpRequest) -> bool:
+    """Whether a bench session is on the device it began on, and that device is still enrolled."""
+    device = device_of(request)
+    return device is not None and device.pk == request.session.get(BENCH_SESSION)
+
+
+def _hash(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()

@@ -1,0 +1,99 @@
+"""What an hour or a piece costs or earns on a given day. Rates are added, never edited: the newest of a day stands."""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.contrib.auth.models import User
+
+from jobs.models import Operation
+from jobs.writing import writing
+from shop.models import Rate
+
+# What a rate is about: its kind, and the id of the user or the operation (None for overhead).
+Subject = tuple[str, int | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """The rates of one subject: days in order, and the amount that stands from each, in millipence."""
+
+    days: tuple[date, ...]
+    amounts: tuple[int, ...]
+
+    def on(self, day: date) -> int | None:
+        """The amount on a day, or None before the first."""
+        place = bisect_right(self.days, day)
+        return self.amounts[place - 1] if place else None
+
+
+@dataclass(frozen=True, slots=True)
+class RateBook:
+    """Every rate of the shop, read once. Amounts are millipence (thousandths of the minor unit); None where missing."""
+
+    dated: Mapping[Subject, Dated]
+
+    @classmethod
+    def load(cls) -> "RateBook":
+        """Read the rates: one query."""
+        rows = Rate.objects.order_by("id").values_list(
+            "kind", "hand_id", "operation_id", "from_on", "amount_millipence"
+        )
+        return cls.of(((kind, hand or operation), day, amount) for kind, hand, operation, day, amount in rows)
+
+    @classmethod
+    def of(cls, rows: Iterable[tuple[Subject, date, int]]) -> "RateBook":
+        """A book from rows of subject, day and amount, in the order in which they were written down."""
+        standing: dict[Subject, dict[date, int]] = {}
+        for subject, day, amount in rows:
+            standing.setdefault(subject, {})[day] = amount
+        return cls({subject: Dated(*zip(*sorted(days.items()), strict=True)) for subject, days in standing.items()})
+
+    def amount(self, subject: Subject, on: date) -> int | None:
+        """The amount of a subject on a day."""
+        dated = self.dated.get(subject)
+        return dated.on(on) if dated else None
+
+    def cost(self, hand_id: int, on: date) -> int | None:
+        """What an hour of a hand (a user id) costs the shop on a day, in millipence."""
+        return self.amount((Rate.Kind.COST, hand_id), on)
+
+    def wage(self, hand_id: int, on: date) -> int | None:
+        """What a hand (a user id) is paid for an hour on a day, in millipence."""
+        return self.amount((Rate.Kind.WAGE, hand_id), on)
+
+    def overhead(self, on: date) -> int | None:
+        """The overhead of an hour worked on a day, in millipence."""
+        return self.amount((Rate.Kind.OVERHEAD, None), on)
+
+    def piece(self, operation_id: int, on: date) -> int | None:
+        """What is paid for a unit of an operation on a day, in millipence."""
+        return self.amount((Rate.Kind.PIECE, operation_id), on)
+
+
+def record_rate(
+    *,
+    kind: str,
+    amount_millipence: int,
+    from_on: date,
+    at: datetime,
+    by: User,
+    hand: User | None = None,
+    operation: Operation | None = None,
+) -> Rate:
+    """Write down a rate from a day on. The same rate sent twice is one row; another for that day is a correction."""
+    with writing():
+        same_day = Rate.objects.filter(kind=kind, hand=hand, operation=operation, from_on=from_on)
+        last = same_day.order_by("-id").first()
+        if last and last.amount_millipence == amount_millipence:
+            return last
+        return Rate.objects.create(
+            kind=kind,
+            hand=hand,
+            operation=operation,
+            amount_millipence=amount_millipence,
+            from_on=from_on,
+            recorded_at=at,
+            recorded_by=by,
+        )
