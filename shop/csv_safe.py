@@ -12,7 +12,7 @@ from uuid import UUID
 Cell = str | int | bool | date | datetime | UUID | None
 
 # The full-width forms are taken for formulas by some spreadsheets too.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def safe_cell(value: Cell) -> str | int:

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 USUAL_DIGITS = 2
-NO_MINOR_UNIT = frozenset("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF".split())
-THOUSANDTHS = frozenset("BHD IQD JOD KWD LYD OMR TND".split())
+NO_MINOR_UNIT = frozenset("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF".split())  # noqa: SIM905
+THOUSANDTHS = frozenset("BHD IQD JOD KWD LYD OMR TND".split())  # noqa: SIM905
 
 CODES = frozenset(
     """
@@ -14,7 +14,7 @@ CODES = frozenset(
     MMK MNT MOP MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR PLN PYG QAR RON RSD RUB RWF
     SAR SBD SCR SDG SEK SGD SHP SOS SRD SSP SVC SYP SZL THB TJS TMT TND TOP TRY TTD TWD TZS UAH UGX USD UYU UZS VND
     VUV WST XAF XCD XOF XPF YER ZAR ZMW
-    """.split()
+    """.split()  # noqa: SIM905 - a column of codes is read more easily than quoted ones
 )
 
 SYMBOLS = {"GBP": "£", "EUR": "€", "USD": "$", "AUD": "A$", "CAD": "C$", "NZD": "NZ$", "INR": "₹", "JPY": "¥"}
@@ -35,7 +35,8 @@ class Currency:
     @property
     def minor_units(self) -> int:
         """Minor units in one of the currency: 100 pence in a pound."""
-        return 10**self.digits
+        units: int = 10**self.digits
+        return units
 
 
 def currency_of(code: str) -> Currency:

@@ -75,7 +75,7 @@ def _parse(text: str, money: Currency, digits: int) -> int:
     whole = int(re.sub(r"[^0-9]", "", found["whole"]))
     if whole > MOST_MAJOR:
         raise MoneyError(f"“{text.strip()}” can't be right: the most is {MOST_MAJOR:,}.")
-    return whole * 10**digits + int(part.ljust(digits, "0") or 0)
+    return int(f"{whole}{part.ljust(digits, '0')}")
 
 
 def _sample(money: Currency) -> str:
