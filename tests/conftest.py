@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 from django.test import Client
+from hypothesis import HealthCheck, settings
 
 from jobs.models import Operation, Order
 from jobs.starting import start_operations
@@ -11,6 +12,10 @@ from shop.models import Hand, Shop
 from tests import factories
 
 NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
+
+# A machine that is busy with other tests is slow, and that is no fault.
+settings.register_profile("shop", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("shop")
 
 
 @pytest.fixture
