@@ -94,15 +94,12 @@ def restore(
         raise BackupRefused(f"There is no file {file}.")
     if database.exists() and file.samefile(database):
         raise BackupRefused(f"{file} is the shop's own database, not a backup of it.")
-    incoming = database.with_name(f"{database.name}.incoming")
-    _remove(incoming)
-    try:
+    with tempfile.TemporaryDirectory(dir=database.parent, prefix=".restoring-") as scratch:
+        incoming = Path(scratch) / database.name
         prove(file, incoming)
         _settle(incoming)
         kept = _keep(database, now) if database.exists() else None
         _swap(incoming, database)
-    finally:
-        _remove(incoming)
     try:
         (last_check or recount)(database)
     except BackupRefused as error:

@@ -5,6 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from jobs.models import Task
+from jobs.tables import make_tables
 from timing.models import Stretch
 from timing.recount import find_faults, mend
 
@@ -16,6 +17,7 @@ class Command(BaseCommand):
         parser.add_argument("--mend", action="store_true", help="set counters to what the facts say")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        make_tables()
         faults = find_faults()
         for fault in faults:
             self.stderr.write(fault.sentence)

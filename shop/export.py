@@ -1,0 +1,126 @@
+"""Writes every table that a person would want as CSV, all as they are at one moment."""
+
+import csv
+import json
+import shutil
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import Any
+
+from django.apps import apps
+from django.contrib.auth.models import User
+from django.db import connection, models, transaction
+
+from shop.models import Device, Hand, PinTry
+from timing.models import Clock
+
+ROOMS = ("jobs", "timing", "shop")
+# Wrong PINs in a row and what a clock shows at this moment are nobody's records.
+LEFT_OUT = (PinTry, Clock)
+SECRETS = {Hand: {"pin_hash"}, Device: {"secret_hash"}}
+# A cell that begins with one of these is taken for a formula by spreadsheets.
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n")
+BATCH = 2000
+
+
+class ExportRefused(RuntimeError):
+    """The files can't be written there; the message is one sentence."""
+
+
+def write_export(folder: Path) -> dict[str, int]:
+    """Write the files into a new or empty folder, all or none; returns the number of rows of each file.
+
+    Raises ExportRefused, OSError.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise ExportRefused(f"{folder} is not empty: name a new folder.")
+    made_here = not folder.exists()
+    folder.mkdir(parents=True, exist_ok=True)
+    part = Path(tempfile.mkdtemp(dir=folder, prefix=".part-"))
+    try:
+        with one_snapshot():
+            rows = {name: write_table(part / name, *table) for name, table in _tables()}
+        for name in rows:
+            (part / name).rename(folder / name)
+    except BaseException:
+        shutil.rmtree(folder if made_here else part)
+        raise
+    part.rmdir()
+    return rows
+
+
+def write_table(path: Path, header: Iterable[str], rows: Iterable[tuple[Any, ...]]) -> int:
+    """Write one file, row by row; returns how many there were."""
+    count = 0
+    with path.open("w", newline="", encoding="utf-8") as file:
+        out = csv.writer(file)
+        out.writerow(header)
+        for row in rows:
+            out.writerow(cell(value) for value in row)
+            count += 1
+    return count
+
+
+def cell(value: object) -> str | int:
+    """What a value looks like in a file: ISO moments and days, true and false, numbers as numbers, safe text."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int):
+        return value
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    if isinstance(value, list | dict):
+        return json.dumps(value, ensure_ascii=False)
+    return safe_text(str(value))
+
+
+def safe_text(text: str) -> str:
+    """Text that no spreadsheet takes for a formula: one that begins like a formula gets an apostrophe before it."""
+    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
+
+
+@contextmanager
+def one_snapshot() -> Iterator[None]:
+    """Every query inside sees the database as it was at the first, and holds no writer up."""
+    if connection.vendor == "sqlite" and not connection.in_atomic_block:
+        # Not atomic(): our transactions begin IMMEDIATE, which would keep the bench waiting until the last file.
+        with connection.cursor() as cursor:
+            cursor.execute("BEGIN DEFERRED")
+            try:
+                yield
+            finally:
+                cursor.execute("ROLLBACK")
+        return
+    outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if outermost:
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        yield
+
+
+def _tables() -> Iterator[tuple[str, tuple[list[str], Iterator[tuple[Any, ...]]]]]:
+    for room in ROOMS:
+        for model in apps.get_app_config(room).get_models():
+            if model not in LEFT_OUT:
+                yield f"{model._meta.label_lower.replace('.', '_')}.csv", _table(model)
+    yield "auth_user.csv", (["id", "name"], _people())
+
+
+def _table(model: type[models.Model]) -> tuple[list[str], Iterator[tuple[Any, ...]]]:
+    secret = SECRETS.get(model, set())
+    columns = [field.attname for field in model._meta.concrete_fields if field.attname not in secret]
+    rows = model._default_manager.order_by("pk").values_list(*columns)
+    return columns, rows.iterator(chunk_size=BATCH)
+
+
+def _people() -> Iterator[tuple[int, str]]:
+    """A hand's name, else that of the account: the other files name people by this id."""
+    names = dict(Hand.objects.values_list("user_id", "name"))
+    for pk, username in User.objects.order_by("pk").values_list("pk", "username"):
+        yield pk, names.get(pk, username)
