@@ -1,6 +1,5 @@
 """Names, small wheels, sets, racks, keys and words."""
 
-import time
 from dataclasses import replace
 
 import pytest
@@ -149,16 +148,6 @@ def test_a_key_shows_each_state_and_hides_from_screen_readers() -> None:
         state_swatch("hub", "smith")
 
 
-def test_an_order_of_four_is_light_and_a_page_of_small_wheels_quick() -> None:
+def test_an_order_of_four_is_light() -> None:
     busy = replace(UNDER_WAY, spokes=(0.5,) * 14, felloes=(0.5,) * 7)
     assert sum(len(svg) for svg in draw_set([(HIND, busy, "A wheel, its counts told here")] * 4, width=900)) < 25_000
-
-    def seconds(draw, scale: float) -> float:
-        start = time.process_time()
-        for _ in range(200):
-            draw(HIND, busy, scale=scale, title="A wheel")
-        return time.process_time() - start
-
-    # The best of three, so that a busy machine does not fail it.
-    assert min(seconds(draw_small, 1 / 15) for _ in range(3)) < 0.060
-    assert min(seconds(draw_wheel, 0.15) for _ in range(3)) < 0.200
