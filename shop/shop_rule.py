@@ -13,11 +13,14 @@ from html import escape
 from typing import Literal
 
 from shop.shop_rule_labels import FIGURE_EM, Placed, place
+from shop.shop_rule_ticks import Tick, day_ticks, number_ticks
 
 Kind = Literal["likely", "due", "now"]
 MOST_WEDGES = 4
+# A phone 390 px wide, less the page's margins, at the type size of the rule.
+NARROWEST_EM = 22.0
 ROW_EM, STRIP_EM, FOOT_EM = 1.4, 2.0, 1.6
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+SPARE_SHARE, FEWEST_DAYS = 0.15, 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,14 +30,6 @@ class Wedge:
     at: float
     words: str
     kind: Kind = "now"
-
-
-@dataclass(frozen=True, slots=True)
-class Tick:
-    """A line on the strip, at a place in the rule's unit; small ticks have no label."""
-
-    at: float
-    label: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +42,7 @@ class ShopRule:
     band: tuple[float, float] | None
     wedges: tuple[Wedge, ...]
     title: str
-    narrowest_em: float = 20.0
+    narrowest_em: float = NARROWEST_EM
     labels: tuple[Placed, ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -124,22 +119,17 @@ def number_rule(
     wedges: Sequence[Wedge] = (),
     band: tuple[float, float] | None = None,
     label: Callable[[float], str] = "{:,g}".format,
-    narrowest_em: float = 20.0,
+    narrowest_em: float = NARROWEST_EM,
 ) -> ShopRule:
     """A rule of numbers: minutes a piece, or money (give a `label` that writes the shop's money).
 
     Raises ValueError when there is nothing to show, a value is not finite, or the band runs backwards.
     """
     low, high = _ends(wedges, band)
-    if high == low:
-        spread = max(abs(low) * 0.1, 1.0)
-        low, high = (0.0 if 0 <= low < spread else low - spread), high + spread
-    step = _number_step(low, high, label=label, width_em=narrowest_em)
-    first, last = math.floor(low / step), math.ceil(high / step)
-    parts = 4 if f"{step:e}".startswith("2") else 5
-    ticks = tuple(
-        Tick(step * n / parts, "" if n % parts else label(round(step * n / parts, 9)))
-        for n in range(first * parts, last * parts + 1)
+    # Some strip to either side, so that a band is seen to end; but never under nought where nothing is.
+    spare = (high - low) * SPARE_SHARE or max(abs(low) * SPARE_SHARE, 1.0)
+    ticks = number_ticks(
+        low - spare if low < 0 else max(low - spare, 0.0), high + spare, label=label, width_em=narrowest_em
     )
     return _rule(ticks, band, wedges, title, narrowest_em)
 
@@ -149,7 +139,7 @@ def day_rule(
     title: str,
     wedges: Sequence[tuple[date, str, Kind]] = (),
     band: tuple[date, date] | None = None,
-    narrowest_em: float = 20.0,
+    narrowest_em: float = NARROWEST_EM,
 ) -> ShopRule:
     """A rule of days: due, likely, today. Labelled on Mondays where it is short, on firsts of months where it is long.
 
@@ -158,7 +148,9 @@ def day_rule(
     marks = tuple(Wedge(at=day.toordinal(), words=words, kind=kind) for day, words, kind in wedges)
     days = (float(band[0].toordinal()), float(band[1].toordinal())) if band else None
     low, high = (int(end) for end in _ends(marks, days))
-    ticks = _day_ticks(low, max(high, low + 4), most=int(narrowest_em / (6 * FIGURE_EM + 1)))
+    if high - low < FEWEST_DAYS:
+        low, high = low - FEWEST_DAYS // 2, high + FEWEST_DAYS // 2
+    ticks = day_ticks(date.fromordinal(low), date.fromordinal(high), width_em=narrowest_em)
     return _rule(ticks, days, marks, title, narrowest_em)
 
 
@@ -196,57 +188,3 @@ def _rule(
         title=title,
         narrowest_em=narrowest_em,
     )
-
-
-def _number_step(low: float, high: float, *, label: Callable[[float], str], width_em: float) -> float:
-    """The least of 1, 2, 5, 10 … whose figures stand clear of each other."""
-    power = 10.0 ** math.floor(math.log10((high - low) / 10))
-    for scale in (1, 10, 100):
-        for base in (1, 2, 5):
-            step = base * scale * power
-            first, last = math.floor(low / step), math.ceil(high / step)
-            longest = max(len(label(round(step * n, 9))) for n in {first, last, last - 1})
-            if (last - first + 1) * (longest * FIGURE_EM + 1) <= width_em:
-                return step
-    return 100 * 10 * power
-
-
-def _day_ticks(low: int, high: int, *, most: int) -> tuple[Tick, ...]:
-    span = high - low
-    if span < most:
-        return tuple(Tick(n, _day(n)) for n in range(low, high + 1))
-    for weeks in (1, 2):
-        if span / (7 * weeks) + 1 < most:
-            first = low - date.fromordinal(low).weekday()
-            last = first + math.ceil((high - first) / (7 * weeks)) * 7 * weeks
-            return tuple(Tick(n, "" if (n - first) % (7 * weeks) else _day(n)) for n in range(first, last + 1))
-    return _month_ticks(date.fromordinal(low), date.fromordinal(high), most=most)
-
-
-def _month_ticks(first: date, last: date, *, most: int) -> tuple[Tick, ...]:
-    """Ticks on firsts of months, labelled every 1, 2, 3 or 6 months, or by whole years where the rule is longer."""
-    begin, end = _month(first), _month(last) + 1
-    step = next((n for n in (1, 2, 3, 6) if (end - begin) / n + 2 < most), 0)
-    if not step:
-        step = 12 * math.ceil((end - begin) / 12 / (most - 2))
-    begin -= begin % min(step, 12)
-    end += (begin - end) % step
-    small = 1 if step <= 6 else step // 4
-    return tuple(
-        Tick(date(n // 12, n % 12 + 1, 1).toordinal(), "" if (n - begin) % step else _month_label(n, step=step))
-        for n in range(begin, end + 1, small)
-    )
-
-
-def _month(day: date) -> int:
-    return day.year * 12 + day.month - 1
-
-
-def _month_label(month: int, *, step: int) -> str:
-    """A year's name stands at its January, so that no figure is longer than "24 Feb"."""
-    return str(month // 12) if step >= 12 or month % 12 == 0 else MONTHS[month % 12]
-
-
-def _day(ordinal: int) -> str:
-    day = date.fromordinal(ordinal)
-    return f"{day.day} {MONTHS[day.month - 1]}"

@@ -1,13 +1,15 @@
 """Where the words of a rule's wedges go, so that none lies on another. Widths in em of the rule's type."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 Side = Literal["left", "right", "middle", "start", "end"]
 # Widths a character, on the generous side of the house serifs: regular figures, bold words.
-FIGURE_EM, WORD_EM = 0.58, 0.6
-CLEAR_EM = 0.3
+FIGURE_EM, WORD_EM = 0.56, 0.6
+CLEAR_EM = 0.15
+CROSSING = 50.0  # worse than any number of rows, but words on words are never allowed
 HEAD_EM = 0.55  # half a wedge's head
 
 
@@ -43,56 +45,68 @@ class _Block:
         return self.level == other.level and self.left < other.right + CLEAR_EM and other.left < self.right + CLEAR_EM
 
 
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    cost: float
+    placed: Placed
+    label: _Block
+    lines: tuple[_Block, ...]  # this wedge's own head and stem, which other wedges' words should clear
+
+
 def place(wedges: Sequence[tuple[float, str]], *, width_em: float) -> tuple[Placed, ...]:
-    """A place for each label (share of the width, words), with the fewest rows, none on another or off the strip."""
-    best: list[tuple[float, tuple[Placed, ...]]] = [(float("inf"), ())]
-    heads = [_Block(0, share * width_em - HEAD_EM, share * width_em + HEAD_EM) for share, _ in wedges]
-    _search(wedges, width_em, heads, [], [], 0.0, best)
-    return best[0][1]
+    """A place for each label (share of the width, words): the fewest rows, no words on words, none off the strip.
+
+    Words longer than the strip begin at its left end. There is always an answer, since each may have a row to itself.
+    """
+    choices = [
+        sorted(_choices(wedge, width_em, rows=len(wedges), first=not index), key=lambda choice: choice.cost)
+        for index, wedge in enumerate(wedges)
+    ]
+    return tuple(choice.placed for choice in _best(choices, [], 0.0, (math.inf, []))[1])
 
 
-def _search(
-    wedges: Sequence[tuple[float, str]],
-    width_em: float,
-    heads: Sequence[_Block],
-    chosen: list[Placed],
-    blocks: list[_Block],
-    cost: float,
-    best: list[tuple[float, tuple[Placed, ...]]],
-) -> None:
-    """Try every choice for the next wedge, cheapest first, leaving off where the best so far can't be bettered."""
-    if cost >= best[0][0]:
-        return
-    if len(chosen) == len(wedges):
-        best[0] = (cost, tuple(chosen))
-        return
-    index = len(chosen)
-    others = [head for n, head in enumerate(heads) if n != index]
-    for extra, placed, label, stems in _choices(wedges[index], width_em, rows=len(wedges), last=index > 0):
-        if not any(mine.meets(other) for mine in (label, *stems) for other in (*blocks, *others)):
-            _search(wedges, width_em, heads, [*chosen, placed], [*blocks, label, *stems], cost + extra, best)
+def _best(
+    choices: Sequence[Sequence[_Choice]], chosen: list[_Choice], cost: float, best: tuple[float, list[_Choice]]
+) -> tuple[float, list[_Choice]]:
+    """The cheapest choice for every wedge, leaving off wherever the best so far can't be bettered."""
+    if len(chosen) == len(choices):
+        return (cost, chosen) if cost < best[0] else best
+    for choice in choices[len(chosen)]:
+        if cost + choice.cost >= best[0]:
+            break
+        if not any(choice.label.meets(other.label) for other in chosen):
+            crossed = sum(_crossings(choice, other) for other in chosen)
+            best = _best(choices, [*chosen, choice], cost + choice.cost + CROSSING * crossed, best)
+    return best
 
 
-def _choices(
-    wedge: tuple[float, str], width_em: float, *, rows: int, last: bool
-) -> Iterator[tuple[float, Placed, _Block, list[_Block]]]:
+def _crossings(one: _Choice, other: _Choice) -> int:
+    return sum(one.label.meets(line) for line in other.lines) + sum(other.label.meets(line) for line in one.lines)
+
+
+def _choices(wedge: tuple[float, str], width_em: float, *, rows: int, first: bool) -> Iterator[_Choice]:
     share, words = wedge
     at, wide = share * width_em, len(words) * WORD_EM
+    head = _Block(0, at - HEAD_EM, at + HEAD_EM)
     for level in range(rows + 1):
-        gap = 0.75 if level == 0 else 0.35
-        spans: dict[Side, tuple[float, float]] = {
-            "left": (at - gap - wide, at - gap),
-            "right": (at + gap, at + gap + wide),
-        }
-        if level:
-            spans["middle"] = (at - wide / 2, at + wide / 2)
-            spans["start"], spans["end"] = (0.0, wide), (width_em - wide, width_em)
-        for side, (left, right) in spans.items():
-            fits = left >= -0.01 and right <= width_em + 0.01
-            if not fits and side not in ("start", "end"):
-                continue
-            # The first label reads best to the left of its wedge and the last to the right.
-            cost = 10.0 * level + {"left": float(last), "right": float(not last)}.get(side, 3.0)
-            cost += 0.0 if side not in ("start", "end") else 4.0
-            stems = [_Block(n, at - 0.1, at + 0.1) for n in range(1, level)]
-            yield cost, Placed(side, level), _Block(level, left, right), stems
+        lines = (head, *(_Block(row, at - 0.05, at + 0.05) for row in range(1, level)))
+        for side, (left, right) in _spans(at, wide, width_em, level=level).items():
+            # The first words read best to the left of their wedge, the rest to the right.
+            dislike = {"left": float(not first), "right": float(first), "middle": 3.0}.get(side, 7.0)
+            yield _Choice(10.0 * level + dislike, Placed(side, level), _Block(level, left, right), lines)
+
+
+def _spans(at: float, wide: float, width_em: float, *, level: int) -> dict[Side, tuple[float, float]]:
+    """Where words may lie in one row: beside or over their wedge; far from it only where they fit nowhere nearer."""
+    gap = abs(Placed("right", level).offset_em)
+    near: dict[Side, tuple[float, float]] = {
+        "left": (at - gap - wide, at - gap),
+        "right": (at + gap, at + gap + wide),
+    }
+    flush: dict[Side, tuple[float, float]] = {}
+    if level:
+        near["middle"] = (at - wide / 2, at + wide / 2)
+        flush = {"start": (0.0, wide), "end": (width_em - wide, width_em)}
+    fitting = {side: span for side, span in near.items() if span[0] >= 0 and span[1] <= width_em}
+    fitting |= {side: span for side, span in flush.items() if span[0] <= at <= span[1]}
+    return fitting or flush

@@ -57,7 +57,7 @@ class DayWidget(forms.MultiWidget):
     use_fieldset = True
 
     def __init__(self, attrs: dict[str, Any] | None = None) -> None:
-        widgets = {
+        widgets: dict[str, forms.Widget | type[forms.Widget]] = {
             part: forms.TextInput(
                 attrs={
                     "data_part": part,

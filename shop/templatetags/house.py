@@ -8,11 +8,12 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import state_swatch
+from jobs.drawing.key import SwatchKind, SwatchState
 from shop.shop_rule import ShopRule
 
 register = template.Library()
 
-KEY = (
+KEY: tuple[tuple[SwatchKind, SwatchState, str], ...] = (
     ("spoke", "todo", "not begun"),
     ("spoke", "doing", "under way"),
     ("spoke", "done", "done"),
