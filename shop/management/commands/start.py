@@ -51,8 +51,7 @@ class Command(BaseCommand):
                 # Before the work of setting up: a port that is taken should cost nobody that wait.
                 listener = stack.enter_context(listen(host, port))
                 self.set_up(example=example)
-                self.say_where(host, port)
-                self.serve(listener)
+                self.serve(listener, host, port)
         except (AlreadyRunning, CantServe) as error:
             raise CommandError(str(error)) from None
         except DatabaseError as error:
@@ -103,14 +102,17 @@ class Command(BaseCommand):
         self.stdout.write("Ctrl-C stops it.")
         self.stdout.flush()
 
-    def serve(self, listener: socket.socket) -> None:
+    def serve(self, listener: socket.socket, host: str, port: int) -> None:
         # Only now: on loading, the application lists the files that collectstatic has just put there.
         from shop.wsgi import application
 
-        allow_own_hosts(str(listener.getsockname()[0]))
+        allow_own_hosts(host)
         # It warns each time a request waits for a thread, which is what threads are for.
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)
         server = create_server(application, sockets=[listener], **server_options())
-        server.run()
-        server.close()
-        self.stdout.write("Stopped.")
+        try:
+            self.say_where(host, port)
+            server.run()
+        finally:
+            server.close()
+            self.stdout.write("Stopped.")

@@ -1,0 +1,54 @@
+"""Runs the shop's commands as a person does: as processes of their own, each on its own SQLite file."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+FILL = """
+import django
+django.setup()
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+from jobs.starting import start_operations
+from tests import factories
+from timing.record import record
+start_operations()
+factories.ShopFactory.create()
+osk = factories.HandFactory.create(name="Osk")
+order = factories.take_pair()
+task = factories.task(order, "shave-spoke")
+for made in (1, 2, 3):
+    record(factories.fact(task, osk, made=made))
+"""
+
+
+def surroundings(data: Path, **changes: str) -> dict[str, str]:
+    """The environment of a shop whose files are in `data`, and nothing of the suite's own settings."""
+    plain = {name: value for name, value in os.environ.items() if not name.startswith(("SHOP_", "DJANGO_", "DATABASE"))}
+    return plain | {"SHOP_DATA": str(data), "PYTHONIOENCODING": "utf-8"} | changes
+
+
+def manage(data: Path, *words: object, **changes: str) -> subprocess.CompletedProcess[str]:
+    """Run `manage.py` to its end on the shop in `data`."""
+    command = [sys.executable, str(ROOT / "manage.py"), *map(str, words)]
+    return subprocess.run(
+        command, env=surroundings(data, **changes), capture_output=True, text=True, encoding="utf-8", timeout=60
+    )
+
+
+def refusal(data: Path, *words: object, **changes: str) -> str:
+    """What a command that must fail says: one line, with a status that is not 0."""
+    done = manage(data, *words, **changes)
+    assert done.returncode != 0, done.stdout
+    (line,) = done.stderr.strip().splitlines()
+    return line
+
+
+def fill(data: Path) -> Path:
+    """Make a shop with a pair of wheels and three stretches of spokes (six made); returns its database."""
+    changes = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": f"sqlite:///{data}/shop.sqlite3"}
+    subprocess.run([sys.executable, "-c", FILL], env=surroundings(data, **changes), cwd=ROOT, check=True, timeout=60)
+    return data / "shop.sqlite3"
