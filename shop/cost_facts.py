@@ -1,0 +1,119 @@
+"""What the sums of an order's cost are made from, read in a constant number of queries and grouped by the database."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from django.db.models import Q, Sum
+
+from jobs.models import Lot, Order, Task, Wheel
+from shop.cost_sums import Carry, Worked
+from shop.models import Hand, Issue, Outwork
+from timing.models import Move, Tally
+
+
+@dataclass(frozen=True, slots=True)
+class Charged:
+    """Pence laid out on one place: a wheel, else a lot, else the order."""
+
+    lot_id: int | None
+    wheel_id: int | None
+    pence: int
+
+
+@dataclass(frozen=True, slots=True)
+class CostFacts:
+    """The facts of one order. `tasks` are its own; `worked`, `made` and `carries` also cover those that its pieces
+    were moved from, of whatever order. `untimed` are units made without a time."""
+
+    order: Order
+    lots: list[Lot]
+    wheels: list[Wheel]
+    tasks: list[Task]
+    carries: list[Carry]
+    worked: list[Worked]
+    made: dict[int, int]
+    untimed: dict[int, int]
+    outwork: list[Charged]
+    materials: list[Charged]
+
+
+def read_cost_facts(order: Order) -> CostFacts:
+    """Read the facts of an order's cost: eight queries, however much was worked."""
+    lots = list(Lot.objects.filter(order=order))
+    lot_ids = [lot.pk for lot in lots]
+    tasks = list(Task.objects.filter(lot__in=lot_ids).with_operation().order_by("operation__position", "id"))
+    all_moves = read_carries()
+    sources = sources_of({task.pk for task in tasks}, all_moves)
+    carries = [move for move in all_moves if move.from_task_id in sources or move.to_task_id in sources]
+    worked, made, untimed = read_worked(sources)
+    return CostFacts(
+        order=order,
+        lots=lots,
+        wheels=list(Wheel.objects.filter(lot__in=lot_ids)),
+        tasks=tasks,
+        carries=carries,
+        worked=worked,
+        made=made,
+        untimed=untimed,
+        outwork=_charged(Outwork, order),
+        materials=_charged(Issue, order),
+    )
+
+
+def read_carries() -> list[Carry]:
+    """Every move of the shop, in the order of their writing. Moves are rare: a few for a changed order."""
+    rows = list(
+        Move.objects.order_by("id").values_list("id", "from_task_id", "to_task_id", "pieces", "token", "cancels_token")
+    )
+    ids = {token: move_id for move_id, _, _, _, token, _ in rows}
+    return [
+        Carry(move_id, source, target, pieces, ids[undone] if undone else None)
+        for move_id, source, target, pieces, _, undone in rows
+    ]
+
+
+def sources_of(task_ids: Collection[int], carries: Iterable[Carry]) -> set[int]:
+    """These tasks and all that pieces came to them from, however far back."""
+    into: dict[int, set[int]] = defaultdict(set)
+    for row in carries:
+        into[row.to_task_id].add(row.from_task_id)
+    found = set(task_ids)
+    ahead = list(found)
+    while ahead:
+        fresh = into.get(ahead.pop(), set()) - found
+        found |= fresh
+        ahead.extend(fresh)
+    return found
+
+
+def read_worked(task_ids: Collection[int]) -> tuple[list[Worked], dict[int, int], dict[int, int]]:
+    """Seconds by task, person and day (helpers too); units made by task; and those of them made untimed."""
+    tallies = Tally.objects.filter(task__in=task_ids)
+    worked: list[Worked] = []
+    made: dict[int, int] = defaultdict(int)
+    untimed: dict[int, int] = defaultdict(int)
+    by_hand = tallies.values_list("task_id", "stretch__hand_id", "stretch__done_on").annotate(
+        Sum("seconds"), Sum("made"), made_untimed=Sum("made", filter=Q(seconds=None))
+    )
+    for task_id, person_id, day, seconds, units, units_untimed in by_hand:
+        worked.append(Worked(task_id, person_id, day, seconds or 0))
+        made[task_id] += units
+        untimed[task_id] += units_untimed or 0
+    by_helper = (
+        tallies.filter(stretch__helpers__isnull=False)
+        .values_list("task_id", "stretch__helpers__hand_id", "stretch__done_on")
+        .annotate(Sum("seconds"))
+    )
+    worked.extend(Worked(task_id, person, day, seconds or 0) for task_id, person, day, seconds in by_helper)
+    return worked, dict(made), {task_id: units for task_id, units in untimed.items() if units}
+
+
+def names_of(person_ids: Iterable[int]) -> dict[int, str]:
+    """The names of hands, by their user ids."""
+    return dict(Hand.objects.filter(user__in=set(person_ids)).values_list("user_id", "name"))
+
+
+def _charged(kind: type[Outwork] | type[Issue], order: Order) -> list[Charged]:
+    sums = kind._default_manager.filter(order=order).order_by().values_list("lot_id", "wheel_id")
+    return [Charged(*row) for row in sums.annotate(Sum("amount_pence"))]

@@ -1,0 +1,51 @@
+"""What a sum of cost leaves out, in plain sentences: nothing is guessed."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+
+from jobs.words import in_words
+from shop.cost_sums import Gap
+
+
+def left_out(
+    untimed: Iterable[tuple[str, int]], gaps: Sequence[Gap], names: Mapping[int, str], words: Mapping[str, str]
+) -> tuple[str, ...]:
+    """Sentences for untimed units, by the operation's name, and for time without a rate."""
+    units: dict[str, int] = {}
+    for name, made in untimed:
+        units[name] = units.get(name, 0) + made
+    sentences = []
+    rows = [f"{made} of “{in_words(name, words)}”" for name, made in units.items() if made]
+    if rows:
+        sentences.append(f"Made but not timed, so at no cost here: {', '.join(rows)}.")
+    for gap in sorted(gaps, key=lambda gap: (gap.person_id is None, gap.first_on, gap.person_id or 0)):
+        time = hours_and_minutes(gap.seconds)
+        if gap.person_id is None:
+            sentences.append(f"No overhead rate for {_days(gap)}: {time} bear none.")
+        else:
+            who = names.get(gap.person_id, "someone who is no hand now")
+            sentences.append(f"No cost rate for {who} for {_days(gap)}: {time} are left out.")
+    return tuple(sentences)
+
+
+def hours_and_minutes(seconds: int) -> str:
+    """Seconds as "2 h 10 min", "45 min" or "20 s"."""
+    minutes = (abs(seconds) + 30) // 60
+    sign = "\N{MINUS SIGN}" if seconds < 0 else ""
+    if abs(seconds) < 60:
+        return f"{sign}{abs(seconds)} s"
+    if minutes < 60:
+        return f"{sign}{minutes} min"
+    hours, rest = divmod(minutes, 60)
+    return f"{sign}{hours:,} h {rest:02d} min" if rest else f"{sign}{hours:,} h"
+
+
+def day_in_words(day: date) -> str:
+    """A day as "2 March 2026"."""
+    return f"{day.day} {day:%B %Y}"
+
+
+def _days(gap: Gap) -> str:
+    if gap.first_on == gap.last_on:
+        return day_in_words(gap.first_on)
+    return f"{day_in_words(gap.first_on)} to {day_in_words(gap.last_on)}"
