@@ -163,18 +163,23 @@ def _settle(database: Path) -> None:
 
 def _keep(database: Path, now: datetime) -> Path:
     """Copy what is to be replaced, damaged or not, under a name of its own."""
-    try:
-        _settle(database)
-    except sqlite3.OperationalError as error:
-        raise BackupRefused(f"Something still has {database} open ({error}): stop it first.") from error
-    except sqlite3.DatabaseError:
-        pass  # damaged, which may be why a backup is put back: it is kept with its side files, as it is
     kept = database.with_name(f"{database.stem}-replaced-{now:%Y-%m-%d-%H%M%S}{database.suffix}")
     if kept.exists():
         raise BackupRefused(f"{kept} is there already: try again in a second.")
+    # As the files lie, before SQLite opens them: from a damaged database it may throw the side files away.
     for ending in ("", *SIDE_FILES):
         if Path(f"{database}{ending}").exists():
             shutil.copy2(f"{database}{ending}", f"{kept}{ending}")
+    try:
+        _settle(database)
+    except sqlite3.OperationalError as error:
+        _remove(kept)
+        raise BackupRefused(f"Something still has {database} open ({error}): stop it first.") from error
+    except sqlite3.DatabaseError:
+        pass  # damaged, which may be why a backup is put back: the files are kept as they lay
+    else:
+        _remove(kept)
+        shutil.copy2(database, kept)
     _to_disk(kept)
     return kept
 
