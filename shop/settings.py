@@ -46,6 +46,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "django.forms",
     "django_htmx",
     "jobs",
     "timing",
@@ -82,6 +83,8 @@ TEMPLATES = [
         },
     }
 ]
+# Widgets of our own are drawn from templates/ like everything else.
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False

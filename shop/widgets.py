@@ -87,6 +87,7 @@ class DayField(forms.Field):
     """A form field for a day; cleans to a `datetime.date`, or None where it may be left out and is."""
 
     widget = DayWidget
+    default_error_messages = {"required": "Write the day, the month and the year."}
 
     def to_python(self, value: Sequence[str | None] | date | None) -> date | None:
         if value is None or isinstance(value, date):

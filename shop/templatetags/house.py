@@ -40,7 +40,8 @@ def wrongs(form: BaseForm | None) -> list[Wrong]:
     whole = [Wrong("", str(error)) for error in form.non_field_errors()]
     hidden = [Wrong("", f"{field.label}: {error}") for field in form.hidden_fields() for error in field.errors]
     shown = [
-        Wrong(f"#{field.id_for_label or field.auto_id}", f"{field.label}: {error}")
+        # A group of choices has no id of its own to label: its first choice has.
+        Wrong(f"#{field.id_for_label or f'{field.auto_id}_0'}", f"{field.label}: {error}")
         for field in form.visible_fields()
         for error in field.errors
     ]
