@@ -58,7 +58,7 @@ def back_up(database: Path, folder: Path, *, now: datetime) -> tuple[Path, str]:
 def copy_live(database: Path, target: Path) -> None:
     """SQLite's own copy of a database, as it is at one moment, into one file without side files."""
     try:
-        with closing(_reading(database)) as source, closing(sqlite3.connect(target)) as copy:
+        with closing(_opened(database)) as source, closing(sqlite3.connect(target)) as copy:
             source.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.DatabaseError as error:
@@ -151,8 +151,9 @@ def _check_whole(copy: sqlite3.Connection, file: Path) -> None:
         )
 
 
-def _reading(database: Path) -> sqlite3.Connection:
-    return sqlite3.connect(f"{database.absolute().as_uri()}?mode=ro", uri=True, timeout=5)
+def _opened(database: Path) -> sqlite3.Connection:
+    """A connection that makes no new file of its own; one for reading only would leave side files behind."""
+    return sqlite3.connect(f"{database.absolute().as_uri()}?mode=rw", uri=True, timeout=5)
 
 
 def _settle(database: Path) -> None:
