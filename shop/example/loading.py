@@ -1,0 +1,90 @@
+"""Loads the example shop into an empty database, all or nothing."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from random import Random
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import User
+
+from jobs.models import Order
+from jobs.starting import start_library, start_operations
+from jobs.writing import writing
+from shop.example.money import enter_charges, enter_rates
+from shop.example.people import SHOP_NAME, SIGN_IN, SMITH, SignIn, enter_people, hashed_secrets
+from shop.example.story import tell_story
+from shop.example.taking import take_orders
+from shop.example.telling import facts_of
+from shop.example.work import MadeUpShop
+from shop.models import Shop
+from timing.bulk import record_many
+from timing.models import Stretch
+
+SEED = 1896
+ZONE = ZoneInfo("Europe/London")
+WEEKS = 62
+
+
+class ExampleRefused(RuntimeError):
+    """The example can't be loaded; the message is one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What was loaded, and how to sign in."""
+
+    orders: int
+    stretches: int
+    sign_in: Sequence[SignIn]
+
+
+def load_example(today: date | None = None) -> Loaded:
+    """Fill an empty database with the example, so that it looks as on the morning of `today` (the shop's own day).
+
+    The same week gives the same people, orders and work; what lies after the morning of `today` is left out.
+    Raises ExampleRefused where the shop holds anything, with nothing changed.
+    """
+    today = today or datetime.now(ZONE).date()
+    monday = today - timedelta(days=today.weekday())
+    until = datetime.combine(today, time(0, 0))
+    hashes = hashed_secrets()
+    # One write, so that a load that fails leaves the shop empty; nobody waits for it, as nobody is there yet.
+    with writing():
+        _refuse_unless_empty()
+        start_operations()
+        start_library()
+        first = monday - timedelta(weeks=WEEKS)
+        hands = enter_people(hashes, since=first)
+        _open_shop()
+        works = take_orders(monday, by=hands["Tamsin"].user)
+        yard = MadeUpShop(works, Random(SEED))  # noqa: S311 - an invented shop
+        yard.work(first, monday + timedelta(days=5))
+        users = {name: hand.user_id for name, hand in hands.items()}
+        facts = facts_of(yard.drafts, users=users, zone=ZONE, until=until)
+        recorded = record_many(facts, zone=ZONE, now=until.replace(tzinfo=ZONE))
+        trips = tell_story(works, yard.away, users=users, zone=ZONE, until=until)
+        enter_rates(hands, first=first, by=hands["Wren"].user, zone=ZONE)
+        enter_charges(works, trips, by=hands["Tamsin"].user, zone=ZONE, until=until)
+    return Loaded(orders=len(works), stretches=recorded.fresh, sign_in=SIGN_IN)
+
+
+def _refuse_unless_empty() -> None:
+    shop = Shop.objects.first()
+    if shop or User.objects.exists() or Order.objects.exists() or Stretch.objects.exists():
+        name = f"“{shop.name}”" if shop else "other data"
+        raise ExampleRefused(f"This database holds {name}, and the example goes only into an empty one.")
+
+
+def _open_shop() -> Shop:
+    return Shop.objects.create(
+        name=SHOP_NAME,
+        currency="GBP",
+        time_zone=str(ZONE),
+        units=Shop.Units.IN,
+        dinner_from=time(12, 0),
+        dinner_to=time(12, 45),
+        smith_days=[3],
+        smith_name=SMITH,
+        is_example=True,
+    )

@@ -1,0 +1,139 @@
+"""Rates, outwork and materials of the example shop. Every amount is invented."""
+
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import User
+
+from jobs.models import Operation, Trip
+from jobs.models.operations import Work
+from shop.example.people import SMITH
+from shop.example.taking import TOKENS, LotWork, OrderWork
+from shop.models import Hand, Issue, Outwork, Rate
+
+# Pence an hour at first and after the rise half way: what it costs the shop, and what the hand is paid.
+COST = {"Osk": (2310, 2420), "Idris": (2090, 2190), "Maud": (2245, 2350), "Nell": (2150, 2255), "Pip": (1105, 1240)}
+WAGE = {"Osk": (1790, 1880), "Idris": (1610, 1690), "Maud": (1735, 1820), "Nell": (1660, 1745), "Pip": (855, 960)}
+SMITH_IN_THE_YARD = (3400, 3600)
+OWNER_AND_DESK = {"Wren": (2600, 2700), "Tamsin": (1950, 2050)}
+OVERHEAD = (845, 910)
+PIECE_RATES = {"shave-spoke": 310, "chop-mortise": 265, "saw-felloe": 240}
+RISE_AFTER = timedelta(weeks=30)
+
+# Pence: what the smith asks for a piece welded at his own forge, by operation, before and after 1 1/2 in of width.
+FORGE = {"weld-tyre": (4800, 6900), "weld-channel": (7200, 8600), "cut-and-weld": (3600, 4900)}
+BROAD_NM = 45_000_000
+
+
+def enter_rates(hands: Mapping[str, Hand], *, first: date, by: User, zone: ZoneInfo) -> None:
+    """What an hour and a piece cost from a day on, with a rise half way."""
+    operations = {row.key: row for row in Operation.objects.filter(key__in=PIECE_RATES)}
+    rates = []
+    for after, index in ((timedelta(), 0), (RISE_AFTER, 1)):
+        day = first + after
+        common = {
+            "from_on": day,
+            "recorded_at": datetime(day.year, day.month, day.day, 9, tzinfo=zone),
+            "recorded_by": by,
+        }
+
+        def rate(kind: str, pence: int, common: Mapping[str, object] = common, **subject: object) -> Rate:
+            return Rate(kind=kind, amount_millipence=pence * 1000, **common, **subject)
+
+        costs = COST | OWNER_AND_DESK | {SMITH: SMITH_IN_THE_YARD}
+        rates += [rate(Rate.Kind.COST, pence[index], hand=hands[name].user) for name, pence in costs.items()]
+        rates += [rate(Rate.Kind.WAGE, pence[index], hand=hands[name].user) for name, pence in WAGE.items()]
+        rates.append(rate(Rate.Kind.OVERHEAD, OVERHEAD[index]))
+        if index == 0:
+            rates += [rate(Rate.Kind.PIECE, pence, operation=operations[key]) for key, pence in PIECE_RATES.items()]
+    Rate.objects.bulk_create(rates)
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """Material of a lot: what, and its pence a wheel."""
+
+    what: str
+    pence: int
+
+
+def enter_charges(
+    works: Sequence[OrderWork], trips: Iterable[Trip], *, by: User, zone: ZoneInfo, until: datetime
+) -> None:
+    """The smith's prices for what came back, and the materials of what was begun."""
+    jobs = {job.task_id: job for work in works for job in work.jobs}
+    outwork = []
+    for trip in trips:
+        if trip.back_at is None:
+            continue
+        job = jobs[trip.task_id]
+        narrow, broad = FORGE[job.key]
+        outwork.append(
+            Outwork(
+                trade="smith",
+                to_whom=trip.to_whom,
+                what="Old tyre cut and welded" if job.key == "cut-and-weld" else "Bent and welded at his forge",
+                order=job.lot.order.order,
+                lot=job.lot.lot,
+                wheel_id=job.wheel_id,
+                task_id=job.task_id,
+                trip=trip,
+                amount_pence=broad if job.lot.makeup.tyre_width_nm > BROAD_NM else narrow,
+                on=trip.back_at.astimezone(zone).date(),
+                recorded_at=trip.back_at,
+                recorded_by=by,
+                token=uuid.uuid5(trip.token, "price"),
+            )
+        )
+    Outwork.objects.bulk_create(outwork)
+    Issue.objects.bulk_create(_issues(works, by, zone, until))
+
+
+def _issues(works: Sequence[OrderWork], by: User, zone: ZoneInfo, until: datetime) -> list[Issue]:
+    issues = []
+    for work in works:
+        begun = min((job.last_at for job in work.jobs if job.last_at), default=None)
+        if begun is None or begun >= until:
+            continue
+        for lot in work.lots:
+            issues += [_issue(work, lot, bought, begun, by, zone) for bought in _bought(lot)]
+        if len(work.lots) > 1:
+            issues.append(_issue(work, None, Bought("Carriage of the timber", 4550), begun, by, zone))
+    return issues
+
+
+def _issue(work: OrderWork, lot: LotWork | None, bought: Bought, begun: datetime, by: User, zone: ZoneInfo) -> Issue:
+    place = f"{work.order.number} {work.lots.index(lot) if lot else 'order'} {bought.what}"
+    return Issue(
+        order=work.order,
+        lot=lot.lot if lot else None,
+        what=bought.what,
+        amount_pence=bought.pence * (lot.wheels if lot else 1),
+        on=begun.date(),
+        recorded_at=begun.replace(tzinfo=zone),
+        recorded_by=by,
+        token=uuid.uuid5(TOKENS, f"issue {place}"),
+    )
+
+
+def _bought(lot: LotWork) -> list[Bought]:
+    """Timber and iron, by what is made new: spokes at 3.40, felloes at 6.15, iron by its section."""
+    makeup, work = lot.makeup, lot.lot.work
+    iron = round(makeup.tyre_width_nm * makeup.tyre_thickness_nm * makeup.height_nm / 10**24 * 4.6)
+    if work == Work.NEW:
+        bought = [
+            Bought(f"{makeup.spoke_timber.capitalize()} for spokes", 340 * makeup.spokes),
+            Bought(f"{makeup.felloe_timber.capitalize()} for the rims", 615 * makeup.felloes),
+            Bought("Paint and varnish", 290 * makeup.coats),
+        ]
+        if makeup.hub == "wood":
+            bought.append(Bought(f"{makeup.hub_timber.capitalize()} for hubs", 2850))
+        if makeup.tyre == "iron":
+            bought.append(Bought("Tyre bar", max(900, iron)))
+        return bought
+    if work == Work.RETYRE:
+        return [Bought("Tyre bar", max(900, iron))] if lot.jobs and any(job.is_found for job in lot.jobs) else []
+    return [Bought("Ash for felloes", 1845)] if work == Work.NEW_FELLOES and any(j.is_found for j in lot.jobs) else []
