@@ -3,9 +3,14 @@
 from collections.abc import Callable
 from typing import Any
 
+from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect
 from django_htmx.http import HttpResponseClientRedirect
+
+from shop.context import current_shop
+from shop.people import BENCH_SESSION, bench_session_stands
 
 # No nonces, since there is no inline script or style anywhere.
 POLICY = (
@@ -27,13 +32,29 @@ def content_security_policy(get_response: Answer) -> Answer:
     return middleware
 
 
+# Where an empty shop is opened; every other page leads there until it is.
+OPENING = frozenset({"shop:first-run", "shop:open-example"})
+
+
 class SignInMiddleware(LoginRequiredMiddleware):
-    """Sends strangers to sign in; a fragment asked for by htmx makes the whole page go there."""
+    """Sends everyone to open a shop that is empty, and strangers to sign in.
+
+    A fragment asked for by htmx makes the whole page go there. A bench session ends with its device.
+    """
 
     def process_view(
         self, request: HttpRequest, view_func: Callable[..., Any], view_args: Any, view_kwargs: Any
     ) -> HttpResponseBase | None:
+        match = request.resolver_match
+        opening = match is not None and match.view_name in OPENING
+        if not opening and current_shop(request) is None:
+            return _whole_page(request, redirect("shop:first-run"))
+        if BENCH_SESSION in request.session and not bench_session_stands(request):
+            logout(request)
         response = super().process_view(request, view_func, view_args, view_kwargs)
-        if response is not None and getattr(request, "htmx", False):
-            return HttpResponseClientRedirect(response["Location"])
-        return response
+        return _whole_page(request, response) if response is not None else None
+
+
+def _whole_page(request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
+    """The same redirect, understood by htmx too: it would put the page it leads to inside the fragment."""
+    return HttpResponseClientRedirect(response["Location"]) if getattr(request, "htmx", False) else response

@@ -1,9 +1,12 @@
-"""Where each role may go, for the band at the head of every page."""
+"""Where each person may go, for the band at the head of every page."""
 
 from dataclasses import dataclass
+from functools import cache
 
 from django.http import HttpRequest
+from django.urls import NoReverseMatch, resolve, reverse
 
+from shop.access import roles_of
 from shop.models import Hand
 
 
@@ -14,6 +17,46 @@ class Place:
     current: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the house: the page it opens with, and the beginnings of the addresses that belong to it."""
+
+    label: str
+    opens_with: str
+    others: tuple[str, ...] = ()
+
+    @property
+    def url(self) -> str:
+        try:
+            return reverse(f"shop:{self.opens_with}")
+        except NoReverseMatch:
+            return ""
+
+
+# In the order of the day's work.
+SECTIONS = (
+    Section("Bench", "bench"),
+    Section("Order book", "order-book"),
+    Section("Smith's list", "smith", ("/trades/",)),
+    Section("Day book", "day-book", ("/tasks/",)),
+    Section("Make-ups", "makeups"),
+    Section("Settings", "settings"),
+)
+
+
 def navigation(request: HttpRequest, hand: Hand | None) -> list[Place]:
-    """The pages that this hand may open, in the order of the day's work."""
-    return []
+    """The pages that this hand may open: the views themselves say for whom they are."""
+    if hand is None:
+        return []
+    roles = roles_of(request)
+    return [
+        Place(section.label, section.url, current=request.path.startswith((section.url, *section.others)))
+        for section in SECTIONS
+        if section.url and roles & _for_whom(section.url)
+    ]
+
+
+@cache
+def _for_whom(url: str) -> frozenset[str]:
+    roles: frozenset[str] = resolve(url).func.may  # type: ignore[attr-defined]
+    return roles

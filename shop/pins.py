@@ -31,13 +31,13 @@ def read_pin(text: str) -> str:
     return pin
 
 
-def wait_after(wrong: int) -> timedelta:
-    """How long to wait after so many wrong PINs in a row: four are free, then 30 s, doubling to 15 min."""
-    if wrong <= FREE_TRIES:
+def wait_after(wrong: int, *, free: int = FREE_TRIES) -> timedelta:
+    """How long to wait after so many wrong tries in a row: the first are free, then 30 s, doubling to 15 min."""
+    if wrong <= free:
         return timedelta(0)
     # The cap comes first, so that a very long row of tries makes no huge number.
-    doublings = min(wrong - FREE_TRIES - 1, 10)
-    return min(FIRST_WAIT * 2**doublings, LONGEST_WAIT)
+    doublings = min(wrong - free - 1, 10)
+    return min(FIRST_WAIT * (1 << doublings), LONGEST_WAIT)
 
 
 def check_pin(device: Device, hand: Hand, pin: str, now: datetime) -> PinAnswer:

@@ -14,3 +14,5 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405  whitenoise warns of a folder that is missing

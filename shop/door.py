@@ -1,0 +1,93 @@
+"""The way in: opening a new shop, and signing in at the desk."""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.contrib.auth import authenticate
+from django.contrib.auth.hashers import make_password
+from django.contrib.auth.models import User
+from django.core.cache import cache
+from django.http import HttpRequest
+
+from jobs.starting import start_library, start_operations
+from jobs.writing import writing
+from shop.models import Hand, Shop
+from shop.pins import wait_after
+
+FREE_TRIES = 8
+FORGOTTEN_AFTER = timedelta(hours=1)
+
+
+class AlreadyOpen(Exception):
+    """The shop was opened before, from here or from another device."""
+
+
+def open_shop(*, owner: str, password: str, shop: Mapping[str, str]) -> Hand:
+    """Open a new shop, with its starting lists and its owner. Of two at once one wins; AlreadyOpen for the other.
+
+    `shop` are fields of Shop by name, checked by the form.
+    """
+    password_hash = make_password(password)  # slow: worked out before anything is locked
+    with writing():
+        _, fresh = Shop.objects.get_or_create(id=1, defaults=dict(shop))
+        if not fresh:
+            raise AlreadyOpen
+        start_operations()
+        start_library()
+        user = User.objects.create(username=owner, password=password_hash)
+        return Hand.objects.create(user=user, name=owner, role=Hand.Role.OWNER)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Who may come in, or None; and the moment before which no other password is looked at, if there is one."""
+
+    user: User | None
+    wait_until: datetime | None = None
+
+
+def try_password(request: HttpRequest, *, name: str, password: str, now: datetime) -> Answer:
+    """Try a password for a hand's name, in any capitals; as slow for a name that is not known as for one that is.
+
+    Wrong tries are counted for a name from one address, so that nobody locks a colleague out. They are counted
+    in this process and forgotten after an hour, and when it starts again: enough to make guessing hopeless.
+    """
+    name = " ".join(name.split())
+    key = _key(name, str(request.META.get("REMOTE_ADDR", "")))
+    look, wait_until = _count_try(key, now)
+    if not look:
+        return Answer(None, wait_until)
+    hand = Hand.objects.working().filter(name__iexact=name).select_related("user").first()
+    user = authenticate(request, username=hand.user.get_username() if hand else name, password=password)
+    # A user who is no hand of the shop has no page to go to.
+    if hand is None or not isinstance(user, User) or user.pk != hand.user_id:
+        return Answer(None, wait_until)
+    cache.delete_many([key, f"{key}-wait"])
+    return Answer(user)
+
+
+def _count_try(key: str, now: datetime) -> tuple[bool, datetime | None]:
+    """Count a try before it is looked at: whether it may be, and the end of the wait that stands or will follow.
+
+    Of many tries sent at once only the free ones and the one that sets the wait are looked at.
+    """
+    standing: datetime | None = cache.get(f"{key}-wait")
+    if standing and now < standing:
+        return False, standing
+    if standing:
+        cache.delete(f"{key}-wait")
+    cache.add(key, 0, FORGOTTEN_AFTER.total_seconds())
+    try:
+        tries = cache.incr(key)
+    except ValueError:  # forgotten between the two lines: this is the first try of a new row
+        tries = 1
+    wait = wait_after(tries, free=FREE_TRIES)
+    if not wait:
+        return True, None
+    return cache.add(f"{key}-wait", now + wait, wait.total_seconds()), now + wait
+
+
+def _key(name: str, address: str) -> str:
+    return "tries-" + hashlib.sha256(f"{name.casefold()}\n{address}".encode()).hexdigest()

@@ -1,0 +1,33 @@
+"""A rate from a day on."""
+
+from typing import Any
+
+from django import forms
+
+from shop.money import MoneyError, parse_millipence
+from shop.widgets import DayField
+
+
+class RateForm(forms.Form):
+    """Cleans `amount` to millipence of the shop's currency."""
+
+    amount = forms.CharField(
+        label="Amount",
+        max_length=20,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )
+    from_on = DayField(
+        label="From",
+        error_messages={"required": "Write the day from which it stands: a rate without one can't be used."},
+    )
+
+    def __init__(self, *args: Any, currency: str, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.currency = currency
+        self.fields["amount"].help_text = f"In {currency}, as 18.50."
+
+    def clean_amount(self) -> int:
+        try:
+            return parse_millipence(self.cleaned_data["amount"], self.currency)
+        except MoneyError as error:
+            raise forms.ValidationError(str(error)) from error

@@ -1,0 +1,128 @@
+"""The shop itself: its name, money, time zone, hours and the smith's days."""
+
+from datetime import time
+from functools import cache
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+from zoneinfo import available_timezones
+
+from django import forms
+
+from shop.currencies import UnknownCurrency, currency_of
+from shop.forms.people import one_line
+from shop.models import Issue, Outwork, Rate, Shop
+
+# Django's form takes a type only where types are checked.
+if TYPE_CHECKING:
+    FormOfShop = forms.ModelForm[Shop]
+else:
+    FormOfShop = forms.ModelForm
+
+WEEK = list(enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")))
+
+
+@cache
+def zones() -> list[tuple[str, list[tuple[str, str]]]]:
+    """Time zones by continent, for a select: ("Europe", [("Europe/London", "London"), …])."""
+    found = sorted(zone for zone in available_timezones() if "/" in zone and not zone.startswith(("Etc/", "SystemV/")))
+    by_region = groupby(found, key=lambda zone: zone.partition("/")[0])
+    regions = [(region, [(zone, _place(zone)) for zone in inside]) for region, inside in by_region]
+    return [*regions, ("Elsewhere", [("UTC", "UTC")])]
+
+
+def _place(zone: str) -> str:
+    return zone.partition("/")[2].replace("_", " ").replace("/", ", ")
+
+
+class ZoneField(forms.ChoiceField):
+    def __init__(self, **others: Any) -> None:
+        told: dict[str, Any] = {
+            "label": "Time zone",
+            "help_text": "It says on which day work was done.",
+            "choices": zones,
+        }
+        super().__init__(**(told | others))
+
+
+class CurrencyField(forms.CharField):
+    def __init__(self, **others: Any) -> None:
+        told: dict[str, Any] = {
+            "label": "Currency",
+            "help_text": "Its three letters: GBP, EUR, USD.",
+            "max_length": 3,
+            "widget": forms.TextInput(
+                attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+            ),
+        }
+        super().__init__(**(told | others))
+
+    def clean(self, value: Any) -> str:
+        try:
+            return currency_of(super().clean(value)).code
+        except UnknownCurrency as error:
+            raise forms.ValidationError(str(error)) from error
+
+
+class ClockField(forms.TimeField):
+    """A time of day, as 12.30 or 12:30."""
+
+    def __init__(self, **others: Any) -> None:
+        told: dict[str, Any] = {
+            "input_formats": ["%H.%M", "%H:%M"],
+            "widget": forms.TimeInput(format="%H.%M", attrs={"autocomplete": "off"}),
+            "error_messages": {"invalid": "Write the time as 12.30."},
+        }
+        super().__init__(**(told | others))
+
+
+class ShopForm(FormOfShop):
+    """Everything about the shop but its words. `smith_days` become numbers, 0 for Monday."""
+
+    name = forms.CharField(label="Name of the shop", max_length=80)
+    units = forms.ChoiceField(label="Measures are shown in", choices=Shop.Units, widget=forms.RadioSelect)
+    currency = CurrencyField(help_text="Its three letters: GBP, EUR, USD. Changing it converts nothing.")
+    time_zone = ZoneField(help_text="It says on which day work was done. Days already written down stay.")
+    dinner_from = ClockField(label="Dinner from", required=False)
+    dinner_to = ClockField(label="Dinner to", required=False)
+    smith_name = forms.CharField(label="The smith's name", max_length=80, required=False)
+    smith_days = forms.TypedMultipleChoiceField(
+        label="The smith's days",
+        choices=WEEK,
+        coerce=int,
+        required=False,
+        help_text="The smith's list is made up for the next of them.",
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    class Meta:
+        model = Shop
+        fields = ["name", "units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"]
+
+    def clean_name(self) -> str:
+        return one_line(self.cleaned_data["name"])
+
+    def clean_currency(self) -> str:
+        code: str = self.cleaned_data["currency"]
+        before = self.initial["currency"]
+        if currency_of(code).digits != currency_of(before).digits and _money_is_written():
+            raise forms.ValidationError(
+                f"Rates or bills are written down in {before} already, and {code} divides otherwise: "
+                "their figures would change meaning."
+            )
+        return code
+
+    def clean(self) -> dict[str, Any]:
+        answers = super().clean() or self.cleaned_data
+        if not {"dinner_from", "dinner_to"} & set(self.errors):
+            self._check_dinner(answers.get("dinner_from"), answers.get("dinner_to"))
+        return answers
+
+    def _check_dinner(self, begins: time | None, ends: time | None) -> None:
+        if (begins is None) != (ends is None):
+            self.add_error("dinner_to" if ends is None else "dinner_from", "Write both times of dinner, or neither.")
+        elif begins and ends and ends <= begins:
+            self.add_error("dinner_to", "Dinner ends before it begins: write the later time here.")
+
+
+def _money_is_written() -> bool:
+    return any(rows.objects.exists() for rows in (Rate, Outwork, Issue))
