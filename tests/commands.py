@@ -1,6 +1,7 @@
 """Runs the shop's commands as a person does: as processes of their own, each on its own SQLite file."""
 
 import os
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -45,6 +46,12 @@ def refusal(data: Path, *words: object, **changes: str) -> str:
     assert done.returncode != 0, done.stdout
     (line,) = done.stderr.strip().splitlines()
     return line
+
+
+def free_port() -> int:
+    """A port that nothing listened at a moment ago."""
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        return int(taken.getsockname()[1])
 
 
 def fill(data: Path) -> Path:

@@ -20,12 +20,7 @@ from shop import serving
 from shop.management.commands.start import Command
 from shop.models import Shop
 from tests import factories
-from tests.commands import ROOT, refusal, surroundings
-
-
-def free_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        return taken.getsockname()[1]
+from tests.commands import ROOT, free_port, refusal, surroundings
 
 
 @dataclass
@@ -40,21 +35,24 @@ def started(data: Path, *words: str, **changes: str) -> Iterator[Running]:
     """A shop that is being served, once it says so."""
     port = free_port()
     command = [sys.executable, "manage.py", "start", "--port", str(port), *words]
-    process = subprocess.Popen(
-        command,
-        cwd=ROOT,
-        env=surroundings(data, **changes),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-        encoding="utf-8",
-    )
+    log = data / "server.log"
+    with log.open("w") as errors:
+        process = subprocess.Popen(
+            command,
+            cwd=ROOT,
+            env=surroundings(data, **changes),
+            stdout=subprocess.PIPE,
+            stderr=errors,
+            text=True,
+            encoding="utf-8",
+        )
     said = []
     try:
         for line in process.stdout:
             said.append(line.rstrip())
             if line.startswith("Ctrl-C"):
                 break
+        assert said, log.read_text()
         yield Running(process, port, said)
     finally:
         process.kill()
