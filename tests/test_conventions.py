@@ -106,8 +106,10 @@ def test_python_makes_no_inline_style_or_handler():
 
 
 def told_by_place(function: Function) -> list[str]:
-    """Boolean parameters that a caller may give by place alone."""
+    """Boolean parameters that a caller may give by place, beside others: `record(mark, True)` tells a reader nothing."""
     placed = [*function.args.posonlyargs, *function.args.args]
+    if len(placed) == 1:
+        return []
     defaults = [None] * (len(placed) - len(function.args.defaults)) + list(function.args.defaults)
     return [
         parameter.arg
@@ -171,7 +173,11 @@ def can_fail(function: Function, helpers: set[str]) -> bool:
         return True
     names = {node.id for node in ast.walk(function) if isinstance(node, ast.Name)}
     names |= {node.attr for node in ast.walk(function) if isinstance(node, ast.Attribute)}
-    return "raises" in names or bool(names & helpers) or any("assert" in name for name in names)
+    return (
+        bool(names & {"raises", "run_state_machine_as_test"})
+        or bool(names & helpers)
+        or any("assert" in name for name in names)
+    )
 
 
 HELPERS = {
