@@ -1,5 +1,14 @@
-"""The day book and what it gives away as files."""
+"""The cost of orders, the day book, and what it gives away as files."""
 
-from django.urls import URLPattern, path  # noqa: F401
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from shop.views import charges, costs
+
+urlpatterns: list[URLPattern] = [
+    path("orders/<int:number>/cost/", costs.cost, name="cost"),
+    path("orders/<int:number>/outwork/", charges.outwork_new, name="outwork-new"),
+    path("orders/<int:number>/materials/", charges.issue_new, name="issue-new"),
+    path("outwork/<int:pk>/take-back/", charges.outwork_take_back, name="outwork-take-back"),
+    path("materials/<int:pk>/take-back/", charges.issue_take_back, name="issue-take-back"),
+    path("tasks/<int:pk>/facts/", costs.task_facts, name="task-facts"),
+]

@@ -1,0 +1,111 @@
+"""Money laid out on the work: outwork and materials. Rows are added; what was wrong is taken back by a row that
+names it and carries its amount negated, on the same day."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.contrib.auth.models import User
+
+from jobs.models import Lot, Order, Task, Trip, Wheel
+from jobs.writing import writing
+from shop.models import Issue, Outwork
+
+Row = TypeVar("Row", Outwork, Issue)
+
+# What a form sent twice must agree in.
+SAME = ("order", "lot", "wheel", "what", "amount_pence", "on")
+SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
+
+
+class ChargeRefused(ValueError):
+    """What was asked can't be done; the message is one sentence for the person who asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """What was paid for, on what, and the day. `token` is minted with the form, so that it is entered once."""
+
+    token: UUID
+    order: Order
+    what: str
+    amount_pence: int
+    on: date
+    by: User
+    at: datetime
+    lot: Lot | None = None
+    wheel: Wheel | None = None
+
+    def columns(self) -> dict[str, Any]:
+        """Its columns, without the token."""
+        return {
+            "order": self.order,
+            "lot": self.lot or (self.wheel.lot if self.wheel else None),
+            "wheel": self.wheel,
+            "what": self.what,
+            "amount_pence": self.amount_pence,
+            "on": self.on,
+            "recorded_at": self.at,
+            "recorded_by": self.by,
+        }
+
+
+def add_outwork(
+    charge: Charge, *, trade: str, to_whom: str, task: Task | None = None, trip: Trip | None = None
+) -> Outwork:
+    """Enter work done outside, with its price. The same form sent twice makes one row. Raises ChargeRefused."""
+    return _add(Outwork, charge, {"trade": trade, "to_whom": to_whom, "task": task, "trip": trip})
+
+
+def add_issue(charge: Charge) -> Issue:
+    """Enter material bought for the work or issued to it. The same form sent twice makes one row.
+
+    Raises ChargeRefused.
+    """
+    return _add(Issue, charge, {})
+
+
+def take_back(row: Row, *, token: UUID, reason: str, by: User, at: datetime) -> Row:
+    """Cancel a row by one with its amount negated; each is taken back once at most. Raises ChargeRefused."""
+    if row.cancels_id is not None:
+        raise ChargeRefused("That row takes another back already: enter the amount anew instead.")
+    kind = type(row)
+    with writing():
+        kind._default_manager.select_for_update().get(pk=row.pk)
+        done = kind._default_manager.filter(cancels=row.pk).first()
+        if done:
+            return done
+        contra = kind(
+            order_id=row.order_id,
+            lot_id=row.lot_id,
+            wheel_id=row.wheel_id,
+            what=reason,
+            amount_pence=-row.amount_pence,
+            on=row.on,
+            recorded_at=at,
+            recorded_by=by,
+            token=token,
+            cancels_id=row.pk,
+            **_outwork_columns(row),
+        )
+        contra.save(force_insert=True)
+    return contra
+
+
+def _add(kind: type[Row], charge: Charge, others: dict[str, Any]) -> Row:
+    columns = charge.columns() | others
+    wheel, lot = charge.wheel, columns["lot"]
+    if (wheel and wheel.lot_id != lot.pk) or (lot and lot.order_id != charge.order.pk):
+        raise ChargeRefused("That wheel is not of this order.")
+    with writing():
+        row, is_new = kind._default_manager.get_or_create(token=charge.token, defaults=columns)
+    if not is_new and any(getattr(row, name) != columns[name] for name in SAME):
+        raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
+    return row
+
+
+def _outwork_columns(row: Outwork | Issue) -> dict[str, Any]:
+    if isinstance(row, Outwork):
+        return {"trade": row.trade, "to_whom": row.to_whom, "task_id": row.task_id}
+    return {}

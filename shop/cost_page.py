@@ -1,0 +1,131 @@
+"""The cost page: each wheel's figure broken down to the tasks, shares and charges that it was summed from."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from jobs.models import Lot, Order
+from jobs.words import in_words
+from shop.costing import Cost, OrderCost, TaskLine, WheelCost
+from shop.models import Issue, Outwork
+from shop.money import round_half_up
+
+SHARES = {1: "all", 2: "half", 3: "a third", 4: "a quarter"}
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRow:
+    """One task in a ledger: its own whole cost."""
+
+    task_id: int
+    name: str
+    note: str
+    cost: Cost
+    carried_pence: int
+
+
+@dataclass(frozen=True, slots=True)
+class WheelSection:
+    """One wheel: its own tasks, and its share of the lot's loose pieces and of what was laid out."""
+
+    one: WheelCost
+    rows: list[TaskRow]
+    loose: Cost
+    share: str
+
+
+@dataclass(frozen=True, slots=True)
+class LotSection:
+    """One lot: the loose pieces made for all its wheels, and the wheels."""
+
+    lot: Lot
+    rows: list[TaskRow]
+    loose: Cost
+    wheels: list[WheelSection]
+    over: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeRow:
+    """A row of outwork or materials, where it lies, and whether it was taken back."""
+
+    row: Outwork | Issue
+    where: str
+    is_taken_back: bool
+
+
+def lot_sections(cost: OrderCost, lots: Sequence[Lot], words: Mapping[str, str]) -> list[LotSection]:
+    """The sections of the page, a lot at a time; a task that has cost nothing and was never worked is left out."""
+    return [_lot_section(cost, lot, words) for lot in lots]
+
+
+def _lot_section(cost: OrderCost, lot: Lot, words: Mapping[str, str]) -> LotSection:
+    lines = [line for line in cost.tasks if line.task.lot_id == lot.pk and _has_something(line)]
+    loose = [line for line in lines if line.task.wheel_id is None]
+    whole = _sum(loose)
+    over = len(loose[0].over) if loose else 0
+    return LotSection(
+        lot=lot,
+        rows=[_row(line, words) for line in loose],
+        loose=whole,
+        wheels=[
+            WheelSection(
+                one=one,
+                rows=[_row(line, words) for line in lines if line.task.wheel_id == one.wheel.pk],
+                loose=whole.times(Fraction(1, over)) if loose and one.wheel.pk in loose[0].over else Cost(),
+                share=SHARES.get(over, f"one part in {over}"),
+            )
+            for one in cost.wheels
+            if one.wheel.lot_id == lot.pk
+        ],
+        over=over,
+    )
+
+
+def charge_rows(rows: Sequence[Outwork | Issue]) -> list[ChargeRow]:
+    """Rows by day, each with its place; read with lot, wheel and `cancelled_by` joined."""
+    taken_back = {row.cancels_id for row in rows if row.cancels_id}
+    return [ChargeRow(row, _where(row), row.pk in taken_back) for row in rows]
+
+
+def outwork_of(order: Order) -> list[ChargeRow]:
+    return charge_rows(list(Outwork.objects.filter(order=order).select_related("lot", "wheel")))
+
+
+def materials_of(order: Order) -> list[ChargeRow]:
+    return charge_rows(list(Issue.objects.filter(order=order).select_related("lot", "wheel")))
+
+
+def _where(row: Outwork | Issue) -> str:
+    if row.wheel:
+        return row.wheel.label
+    return f"{row.lot.name}, shared" if row.lot else "the whole order, shared"
+
+
+def _has_something(line: TaskLine) -> bool:
+    task = line.task
+    return bool(line.cost.cost.total or line.cost.seconds or task.made or task.spoiled)
+
+
+def _row(line: TaskLine, words: Mapping[str, str]) -> TaskRow:
+    task = line.task
+    if task.part.dropped_at:
+        note = "an older piece, made anew since"
+    elif task.dropped_at:
+        note = "left out since"
+    else:
+        note = ""
+    return TaskRow(
+        task_id=task.pk,
+        name=in_words(task.operation.name, words),
+        note=note,
+        cost=line.as_cost,
+        carried_pence=round_half_up(line.cost.carried.total),
+    )
+
+
+def _sum(lines: Sequence[TaskLine]) -> Cost:
+    whole = Cost()
+    for line in lines:
+        whole = whole.plus(line.as_cost)
+    return whole

@@ -1,0 +1,142 @@
+"""Every fact behind the cost of one task: its tallies with the rates that stood, and the moves to it and from it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from jobs.models import Task
+from shop.cost_facts import names_of, read_carries, read_worked, sources_of
+from shop.cost_sums import NO_MONEY, Money, TaskCost, carry, own_costs, pence_of
+from shop.money import round_half_up
+from shop.rates import RateBook
+from timing.models import Move, Stretch, Tally
+
+PAGE = 100
+
+
+@dataclass(frozen=True, slots=True)
+class PersonRow:
+    """One person of a stretch, and the cost rate that stood on its day (None where there was none)."""
+
+    name: str
+    rate_millipence: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class FactRow:
+    """One tally with its cost; the exact cost sums to the task's own."""
+
+    tally: Tally
+    people: list[PersonRow]
+    overhead_millipence: int | None
+    cost: Fraction
+    is_undone: bool
+
+    @property
+    def pence(self) -> int:
+        return round_half_up(self.cost)
+
+    @property
+    def undoes(self) -> bool:
+        return self.tally.stretch.cancels_token is not None
+
+
+@dataclass(frozen=True, slots=True)
+class MoveRow:
+    """Pieces carried to the task (or from it, as less), with the cost that went with them."""
+
+    move: Move
+    pieces: int
+    cost: Fraction
+
+    @property
+    def pence(self) -> int:
+        return round_half_up(self.cost)
+
+
+@dataclass(frozen=True, slots=True)
+class TaskFacts:
+    """A page of a task's tallies, oldest first, all its moves, and its whole cost."""
+
+    rows: list[FactRow]
+    moves: list[MoveRow]
+    cost: TaskCost
+    next_after: int | None
+
+    @property
+    def pence(self) -> int:
+        return round_half_up(self.cost.cost.total)
+
+    @property
+    def own_pence(self) -> int:
+        return round_half_up(self.cost.own.total)
+
+    @property
+    def carried_pence(self) -> int:
+        return round_half_up(self.cost.carried.total)
+
+
+def facts_of(task: Task, *, after: int = 0) -> TaskFacts:
+    """The facts of a task, `PAGE` tallies from the one after the id `after`, in a constant number of queries."""
+    rates = RateBook.load()
+    carries = read_carries()
+    sources = sources_of({task.pk}, carries)
+    worked, made, _ = read_worked(sources)
+    own = own_costs(worked, rates)
+    bearing = [row for row in carries if row.from_task_id in sources or row.to_task_id in sources]
+    carried = carry(own, made, bearing)
+    moves = _move_rows(task, carried)
+    tallies = list(_tallies(task).filter(pk__gt=after)[: PAGE + 1])
+    page = tallies[:PAGE]
+    whole = own.get(task.pk, TaskCost())
+    into = NO_MONEY
+    for row in bearing:
+        if task.pk in (row.from_task_id, row.to_task_id):
+            into = into.plus(carried[row.move_id].times(1 if row.to_task_id == task.pk else -1))
+    return TaskFacts(
+        rows=_fact_rows(page, rates),
+        moves=moves,
+        cost=TaskCost(whole.own, into, whole.seconds, whole.gaps),
+        next_after=page[-1].pk if len(tallies) > PAGE else None,
+    )
+
+
+def _tallies(task: Task) -> QuerySet[Tally]:
+    undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
+    return (
+        Tally.objects.filter(task=task)
+        .annotate(is_undone=Exists(undone))
+        .select_related("stretch")
+        .prefetch_related("stretch__helpers")
+        .order_by("pk")
+    )
+
+
+def _fact_rows(tallies: list[Tally], rates: RateBook) -> list[FactRow]:
+    people = {tally.pk: _people(tally) for tally in tallies}
+    names = names_of(person for row in people.values() for person in row)
+    return [_fact_row(tally, people[tally.pk], names, rates) for tally in tallies]
+
+
+def _people(tally: Tally) -> list[int]:
+    return [tally.stretch.hand_id, *(helper.hand_id for helper in tally.stretch.helpers.all())]
+
+
+def _fact_row(tally: Tally, people: list[int], names: Mapping[int, str], rates: RateBook) -> FactRow:
+    day, seconds = tally.stretch.done_on, tally.seconds or 0
+    overhead = rates.overhead(day)
+    rows = [PersonRow(names.get(person, "no hand now"), rates.cost(person, day)) for person in people]
+    cost = sum((pence_of(seconds, row.rate_millipence or 0) for row in rows), Fraction(0))
+    cost += pence_of(seconds, overhead or 0) * len(people)
+    return FactRow(tally, rows, overhead, cost, is_undone=tally.is_undone)  # type: ignore[attr-defined]
+
+
+def _move_rows(task: Task, carried: Mapping[int, Money]) -> list[MoveRow]:
+    joined = ("from_task__lot__order", "to_task__lot__order")
+    to_it = Move.objects.filter(to_task=task).select_related(*joined)
+    from_it = Move.objects.filter(from_task=task).select_related(*joined)
+    rows = [MoveRow(move, move.pieces, carried[move.pk].total) for move in to_it]
+    rows += [MoveRow(move, -move.pieces, -carried[move.pk].total) for move in from_it]
+    return sorted(rows, key=lambda row: row.move.pk)
