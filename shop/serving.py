@@ -101,18 +101,34 @@ def server_options() -> dict[str, Any]:
     return options
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """The socket that the shop will be served on. Raises CantServe where the address can't be had."""
+def reserve(host: str, port: int) -> socket.socket:
+    """The socket that the shop will be served on; it takes no caller before the server listens on it.
+
+    Raises CantServe where the address can't be had.
+    """
     try:
         family, _, _, _, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-        both = family == socket.AF_INET6 and is_wildcard(host) and socket.has_dualstack_ipv6()
-        return socket.create_server((str(place[0]), port), family=family, dualstack_ipv6=both)
+        return _bound(family, (str(place[0]), port), both=family == socket.AF_INET6 and is_wildcard(host))
     except (socket.gaierror, UnicodeError):
         raise CantServe(f"“{host}” is no address of this machine: try 127.0.0.1 or 0.0.0.0.") from None
     except PermissionError:
         raise CantServe(f"Port {port} is not open to this account: choose one above 1023.") from None
     except OSError as error:
         raise CantServe(f"Port {port} on {host} can't be had ({_why(error)}): choose another with --port.") from None
+
+
+def _bound(family: int, place: tuple[str, int], *, both: bool) -> socket.socket:
+    found = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        if os.name == "posix":  # else a shop that was stopped can't be started again for some minutes
+            found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if both and socket.has_dualstack_ipv6():
+            found.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 0)
+        found.bind(place)
+    except OSError:
+        found.close()
+        raise
+    return found
 
 
 def _why(error: OSError) -> str:

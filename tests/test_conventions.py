@@ -106,7 +106,7 @@ def test_python_makes_no_inline_style_or_handler():
 
 
 def told_by_place(function: Function) -> list[str]:
-    """Boolean parameters that a caller may give by place, beside others: `record(mark, True)` tells a reader nothing."""
+    """Boolean parameters given by place, beside others: `record(mark, True)` tells a reader nothing."""
     placed = [*function.args.posonlyargs, *function.args.args]
     if len(placed) == 1:
         return []
@@ -173,11 +173,8 @@ def can_fail(function: Function, helpers: set[str]) -> bool:
         return True
     names = {node.id for node in ast.walk(function) if isinstance(node, ast.Name)}
     names |= {node.attr for node in ast.walk(function) if isinstance(node, ast.Attribute)}
-    return (
-        bool(names & {"raises", "run_state_machine_as_test"})
-        or bool(names & helpers)
-        or any("assert" in name for name in names)
-    )
+    demands = {"raises", "run_state_machine_as_test"} | helpers
+    return bool(names & demands) or any("assert" in name for name in names)
 
 
 HELPERS = {

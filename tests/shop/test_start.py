@@ -236,7 +236,7 @@ def test_only_with_https_set_is_a_proxy_on_this_machine_believed(settings, https
         start_response("200 OK", [])
         return [b""]
 
-    listener = serving.listen("127.0.0.1", 0)
+    listener = serving.reserve("127.0.0.1", 0)
     server = create_server(application, sockets=[listener], **serving.server_options())
     threading.Thread(target=server.run, daemon=True).start()
     assert status(listener.getsockname()[1], **{"X-Forwarded-Proto": "https"}) == 200

@@ -19,7 +19,7 @@ from waitress.server import create_server
 from jobs.models import Order
 from shop.models import Shop
 from shop.running import AlreadyRunning, only_one
-from shop.serving import CantServe, addresses, allow_own_hosts, listen, server_options, stop_on
+from shop.serving import CantServe, addresses, allow_own_hosts, reserve, server_options, stop_on
 from timing.models import Stretch
 
 
@@ -49,7 +49,7 @@ class Command(BaseCommand):
                 if settings.ON_SQLITE:
                     stack.enter_context(only_one(Path(str(settings.DATABASES["default"]["NAME"]))))
                 # Before the work of setting up: a port that is taken should cost nobody that wait.
-                listener = stack.enter_context(listen(host, port))
+                listener = stack.enter_context(reserve(host, port))
                 self.set_up(example=example)
                 self.serve(listener, host, port)
         except (AlreadyRunning, CantServe) as error:
