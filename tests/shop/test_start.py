@@ -1,10 +1,8 @@
-import re
 import signal
 import socket
 import subprocess
 import sys
 import threading
-import types
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
@@ -16,7 +14,7 @@ import pytest
 from django.core.management import CommandError
 from waitress.server import create_server
 
-from shop import serving
+from shop import example, serving
 from shop.management.commands.start import Command
 from shop.models import Shop
 from tests import factories
@@ -168,46 +166,37 @@ def test_a_damaged_database_is_one_sentence(tmp_path):
     assert "can't be used: file is not a database." in refusal(tmp_path, "start", "--port", free_port())
 
 
-@dataclass
-class Loaded:
-    sign_in: list[str]
+def test_the_example_goes_into_an_empty_shop_once(db, monkeypatch, capsys):
+    calls = []
 
-
-@pytest.fixture
-def example(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """In place of the example, which takes long to load: notes that it was asked for."""
-    calls: list[str] = []
-
-    def load_example() -> Loaded:
+    def load_quickly() -> None:
         calls.append("loaded")
         factories.ShopFactory.create(is_example=True)
-        return Loaded(["Wren: a b c"])
 
-    module = types.ModuleType("shop.example")
-    module.load_example = load_example
-    monkeypatch.setitem(sys.modules, "shop.example", module)
-    return calls
-
-
-def test_the_example_goes_into_an_empty_shop_once(db, example, capsys):
+    monkeypatch.setattr(example, "load_example", load_quickly)
     Command().load_example()
-    assert re.search(r"EXAMPLE.*\n  Wren: a b c\n", capsys.readouterr().out)
+    said = capsys.readouterr().out
+    assert said.startswith("Loading the example shop")
+    assert "EXAMPLE" in said
+    assert all(f"  {line}\n" in said for line in example.SIGN_IN)
     Command().load_example()
-    assert example == ["loaded"]
-    assert "loaded already" in capsys.readouterr().out
+    assert calls == ["loaded"]
+    again = capsys.readouterr().out
+    assert said.endswith(again)
+    assert "Loading" not in again
 
 
-def test_the_example_is_refused_over_a_shop(shop, example):
-    with pytest.raises(CommandError, match="holds “Alder Lane Wheel Shop”"):
+def test_the_example_is_refused_over_a_shop(shop):
+    with pytest.raises(CommandError, match=r"holds “Alder Lane Wheel Shop”.* Start without --example"):
         Command().load_example()
-    assert (example, Shop.objects.count()) == ([], 1)
+    assert Shop.objects.count() == 1
 
 
-def test_the_example_is_refused_over_people_without_a_shop(db, example):
+def test_the_example_is_refused_over_people_without_a_shop(db):
     factories.HandFactory.create()
     with pytest.raises(CommandError, match="holds other data"):
         Command().load_example()
-    assert example == []
+    assert Shop.objects.count() == 0
 
 
 def test_every_address_of_a_wildcard_is_told(settings, monkeypatch):

@@ -9,18 +9,15 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.contrib.auth.models import User
 from django.core import checks
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
 from waitress.server import create_server
 
-from jobs.models import Order
 from shop.models import Shop
 from shop.running import AlreadyRunning, only_one
 from shop.serving import CantServe, addresses, allow_own_hosts, reserve, server_options, stop_on
-from timing.models import Stretch
 
 
 def port_number(text: str) -> int:
@@ -71,23 +68,18 @@ class Command(BaseCommand):
             self.load_example()
 
     def load_example(self) -> None:
-        from shop.example import load_example
+        """Load the example into an empty database, once, and tell how to sign in. Raises CommandError."""
+        from shop.example import SIGN_IN, ExampleRefused, load_example
 
-        shop = Shop.objects.first()
-        if shop and shop.is_example:
-            self.stdout.write("The example shop is loaded already.")
-            return
-        if shop or User.objects.exists() or Order.objects.exists() or Stretch.objects.exists():
-            name = f"“{shop.name}”" if shop else "other data"
-            raise CommandError(
-                f"This database holds {name}, and the example goes only into an empty one: "
-                "start without --example, or set SHOP_DATA to another folder."
-            )
-        self.stdout.write("Loading the example shop: invented people, orders and times …")
-        self.stdout.flush()
-        loaded = load_example()
-        self.stdout.write("Sign in to the EXAMPLE shop (never use these for a real one):")
-        for line in loaded.sign_in:
+        if not Shop.objects.filter(is_example=True).exists():
+            self.stdout.write("Loading the example shop: invented people, orders and times …")
+            self.stdout.flush()
+            try:
+                load_example()
+            except ExampleRefused as error:
+                raise CommandError(f"{error} Start without --example, or set SHOP_DATA to another folder.") from error
+        self.stdout.write("This is the EXAMPLE shop; sign in as (never use these for a real one):")
+        for line in SIGN_IN:
             self.stdout.write(f"  {line}")
 
     def say_where(self, host: str, port: int) -> None:
