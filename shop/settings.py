@@ -27,6 +27,8 @@ if not ON_SQLITE and _database["ENGINE"] != "django.db.backends.postgresql":
     raise ImproperlyConfigured("DATABASE_URL must begin with sqlite:// or postgres://.")
 if ON_SQLITE:
     _file = Path(str(_database["NAME"]))
+    if _file.name in ("", ":memory:"):
+        raise ImproperlyConfigured("DATABASE_URL names no file: write it as sqlite:////folder/shop.sqlite3.")
     make_folder(_file.parent)
     _database["OPTIONS"] = {
         "timeout": 5,

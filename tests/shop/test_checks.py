@@ -75,6 +75,14 @@ def test_a_shop_on_sqlite_is_set_up_rightly(tmp_path):
     assert done.stdout == "[]\n", done.stderr
 
 
+WRONG = """
+from shop.settings import *
+DATABASES["default"]["OPTIONS"]["transaction_mode"] = None
+"""
+
+
 def test_start_is_refused_on_a_wrong_setting(tmp_path):
-    said = refusal(tmp_path, "start", "--port", free_port(), DATABASE_URL="sqlite://:memory:")
-    assert "journal mode is memory, not wal" in said
+    (tmp_path / "wrong_settings.py").write_text(WRONG)
+    changes = {"PYTHONPATH": str(tmp_path), "DJANGO_SETTINGS_MODULE": "wrong_settings"}
+    said = refusal(tmp_path, "start", "--port", free_port(), **changes)
+    assert said.startswith("CommandError: The database's transaction mode is None")

@@ -73,7 +73,7 @@ def test_a_place_where_no_key_can_be_kept_is_one_sentence(tmp_path):
         secret_key(tmp_path / "file" / "key")
 
 
-@pytest.mark.parametrize("url", ["mysql://a/b", "no url at all", "oracle://x"])
+@pytest.mark.parametrize("url", ["mysql://a/b", "no url at all", "oracle://x", "sqlite://:memory:", "sqlite://"])
 def test_another_database_is_one_sentence(tmp_path, url):
     assert refusal(tmp_path, "check", DATABASE_URL=url).startswith("Error: DATABASE_URL")
 
