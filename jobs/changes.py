@@ -107,10 +107,13 @@ def take_back_renewal(part: Part, *, at: datetime) -> bool:
         if old is None or touched:
             return False
         Task.objects.filter(part=part, dropped_at=None).update(dropped_at=at)
-        # The new part goes first: a wheel has one live part of a kind.
-        Part.objects.filter(pk=part.pk).update(dropped_at=at)
-        Task.objects.filter(part=old, dropped_at=old.dropped_at).update(dropped_at=None)
+        # The new part goes first: a wheel has one live part of a kind. It gives up its claim to replace the old
+        # one, which may be spoiled again, and then in earnest.
+        Part.objects.filter(pk=part.pk).update(dropped_at=at, replaces=None)
         Part.objects.filter(pk=old.pk).update(dropped_at=None)
+        # A wheel that was dropped meanwhile stays dropped, and its work with it.
+        if not Wheel.objects.filter(pk=part.wheel_id).exclude(dropped_at=None).exists():
+            Task.objects.filter(part=old, dropped_at=old.dropped_at).update(dropped_at=None)
         return True
 
 

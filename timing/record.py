@@ -273,7 +273,12 @@ def _write_contra(original: Stretch, by: AwaitedCancel) -> Stretch:
     Tally.objects.bulk_create(tallies)
     _move_counters(tallies)
     spoiled = [tally.task_id for tally in originals if tally.spoiled]
-    for part in Part.objects.filter(replaces__tasks__in=spoiled, dropped_at=None).distinct():
+    # Only what this stretch renewed, in the moment in which it came: other pieces of the old part may have been
+    # spoiled too.
+    renewed = Part.objects.filter(
+        replaces__tasks__in=spoiled, replaces__dropped_at=original.received_at, dropped_at=None
+    )
+    for part in renewed.distinct():
         _take_back_all_renewed_with(part, at=by.received_at)
     return contra
 

@@ -1,0 +1,305 @@
+"""The counters under a long run of recording, replaying, cancelling, moving and spoiling in any order.
+
+A plain model beside them adds up what each task should count; after every step both agree and `recount` is clean.
+"""
+
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
+
+from jobs.changes import drop_wheel
+from jobs.models import Operation, Task, Wheel
+from jobs.orders import WheelRow
+from shop.models import Hand
+from tests.factories import NOW, makeup, take_pair
+from timing.facts import Cancel, Fact, FactRefused, Yield
+from timing.models import AwaitedCancel, Stretch
+from timing.moves import MoveWish, cancel_move, move_pieces
+from timing.record import Recorded, cancel, record
+from timing.recount import find_faults
+from timing.spoiling import record_spoiled_hub
+
+PICK = st.integers(0, 999)
+COUNT = st.integers(0, 9)
+MINUTES = st.none() | st.integers(0, 300)
+ZERO = (0, 0, 0, 0)
+# What the plain model knows of the trade: the work in the order in which a hub has it, and what stands in a hub.
+HUB_WORK = ("turn-hub", "strike-out-hub", "chop-mortise", "trim-mortise")
+WORK = (
+    *("get-out-hub", "turn-hub", "strike-out-hub", "chop-mortise", "trim-mortise", "make-band", "shrink-band"),
+    *("rough-spoke", "cut-foot", "shave-spoke", "drive-spoke", "tongue-spoke", "saw-felloe", "plane-felloe"),
+    *("offer-up-felloe", "fit-box"),
+)
+PUT_IN = {"band": "shrink-band", "spoke": "drive-spoke"}
+Counts = tuple[int, int, int, int]
+
+
+@dataclass
+class Told:
+    """A fact as the model remembers it: what it adds to each task, and how to send it again."""
+
+    token: uuid.UUID
+    adds: dict[int, Counts]
+    send: Callable[[], Recorded]
+    send_changed: Callable[[], Recorded] | None = None
+    is_cancelled: bool = False
+    # The tasks that a spoiled hub dropped and those made for them, part by part.
+    renewed: tuple[tuple[set[int], set[int]], ...] = ()
+
+
+def plus(a: Counts, b: Counts, sign: int = 1) -> Counts:
+    return (a[0] + sign * b[0], a[1] + sign * b[1], a[2] + sign * b[2], a[3] + sign * b[3])
+
+
+class CountersEqualFacts(RuleBasedStateMachine):
+    hands: list[Hand]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.atomic = transaction.atomic()
+        self.atomic.__enter__()
+        self.told: list[Told] = []
+        self.moves: dict[uuid.UUID, dict[int, int]] = {}
+        self.cancelled_moves: set[uuid.UUID] = set()
+        self.counts: dict[int, Counts] = {}
+        self.asked = 0
+        self.dropped: set[int] = set()
+        self.tasks = list(Task.objects.select_related("operation", "part").order_by("pk"))
+        self.wheels = list(Wheel.objects.order_by("pk"))
+        self.live = {task.pk for task in self.tasks}
+
+    def teardown(self) -> None:
+        transaction.set_rollback(True)
+        self.atomic.__exit__(None, None, None)
+
+    # The model's own sums.
+
+    def add(self, adds: dict[int, Counts], sign: int = 1) -> None:
+        for task_id, counts in adds.items():
+            self.counts[task_id] = plus(self.counts.get(task_id, ZERO), counts, sign)
+
+    def fact(self, task: Task, hand: int, minutes: int | None, yields: tuple[Yield, ...]) -> Fact:
+        return Fact(
+            token=uuid.uuid4(),
+            hand_id=self.hands[hand % len(self.hands)].user_id,
+            operation_id=task.operation_id,
+            done_at=NOW,
+            started_at=None if minutes is None else NOW - timedelta(minutes=minutes),
+            yields=yields,
+        )
+
+    def tell(self, told: Told, *, cancelled_first: bool) -> None:
+        if cancelled_first:
+            assert cancel(self.wish(told.token), now=self.now()).stretch is None
+        assert told.send().fresh
+        self.add(told.adds)
+        self.told.append(told)
+
+    def take_back(self, told: Told) -> None:
+        told.is_cancelled = True
+        self.add(told.adds, -1)
+        for old, new in told.renewed:
+            worked_on = any(any(self.counts.get(task_id, ZERO)) for task_id in new)
+            if not worked_on and new <= self.live:
+                self.live = self.live - new | old
+
+    def note_renewal(self, told: Told, here: dict[str, Task]) -> None:
+        """Each task of the wheel's hub, bands and spokes has a fresh one in its place."""
+        known = {task.pk for task in self.tasks}
+        self.tasks = list(Task.objects.select_related("operation", "part").order_by("pk"))
+        fresh = [task for task in self.tasks if task.pk not in known]
+        pairs = []
+        for kind in ("hub", "band", "spoke"):
+            old = {task.pk for task in here.values() if task.part.kind == kind}
+            new = {task.pk for task in fresh if task.part.kind == kind}
+            assert len(new) == len(old)
+            pairs.append((old, new))
+            self.live = self.live - old | new
+        told.renewed = tuple(pairs)
+
+    def now(self) -> datetime:
+        """Later each time it is asked, as a server's clock is."""
+        self.asked += 1
+        return NOW + timedelta(seconds=self.asked)
+
+    def wish(self, token: uuid.UUID) -> Cancel:
+        return Cancel(token=uuid.uuid4(), cancels_token=token, hand_id=self.hands[0].user_id, done_at=NOW)
+
+    # What may happen.
+
+    @rule(pick=PICK, hand=PICK, made=COUNT, spoiled=st.integers(0, 2), minutes=MINUTES, cancelled_first=st.booleans())
+    def record_work(
+        self, pick: int, hand: int, made: int, spoiled: int, minutes: int | None, cancelled_first: bool
+    ) -> None:
+        task = self.tasks[pick % len(self.tasks)]
+        lost = 1 if spoiled and made else 0
+        told = Yield(task_id=task.pk, made=made, spoiled=spoiled, lost=lost, reason="timber" if spoiled else "")
+        fact = self.fact(task, hand, minutes, (told,))
+        adds = {task.pk: (made, spoiled, lost, 60 * (minutes or 0))}
+        changed = replace(fact, note="other content")
+        told = Told(fact.token, adds, lambda: record(fact, now=self.now()), lambda: record(changed, now=self.now()))
+        self.tell(told, cancelled_first=cancelled_first)
+        if cancelled_first:
+            self.take_back(told)
+
+    @rule(pick=PICK, hand=PICK, first=COUNT, second=COUNT, seconds=st.integers(0, 5000))
+    def record_one_stretch_on_two_wheels(self, pick: int, hand: int, first: int, second: int, seconds: int) -> None:
+        at_wheels = [task for task in self.tasks if task.wheel_id]
+        task = at_wheels[pick % len(at_wheels)]
+        other = next(row for row in at_wheels if row.operation_id == task.operation_id and row.pk != task.pk)
+        yields = (Yield(task_id=task.pk, made=first, seconds=seconds), Yield(task_id=other.pk, made=second, seconds=7))
+        fact = replace(self.fact(task, hand, None, yields), seconds=seconds + 7)
+        adds = {task.pk: (first, 0, 0, seconds), other.pk: (second, 0, 0, 7)}
+        self.tell(Told(fact.token, adds, lambda: record(fact, now=self.now())), cancelled_first=False)
+
+    @precondition(lambda self: self.told)
+    @rule(pick=PICK)
+    def replay(self, pick: int) -> None:
+        told = self.told[pick % len(self.told)]
+        assert not told.send().fresh
+
+    @precondition(lambda self: any(told.send_changed for told in self.told))
+    @rule(pick=PICK)
+    def same_token_with_other_content(self, pick: int) -> None:
+        changeable = [told for told in self.told if told.send_changed]
+        told = changeable[pick % len(changeable)]
+        assert told.send_changed
+        with pytest.raises(FactRefused, match="other content"):
+            told.send_changed()
+
+    @precondition(lambda self: self.told)
+    @rule(pick=PICK)
+    def cancel_a_fact(self, pick: int) -> None:
+        told = self.told[pick % len(self.told)]
+        assert cancel(self.wish(told.token), now=self.now()).fresh != told.is_cancelled
+        if not told.is_cancelled:
+            self.take_back(told)
+
+    @rule(pick=PICK, pieces=st.integers(1, 12))
+    def move(self, pick: int, pieces: int) -> None:
+        loose = [task for task in self.tasks if task.wheel_id is None]
+        source = loose[pick % len(loose)]
+        target = next(t for t in loose if t.operation_id == source.operation_id and t.lot_id != source.lot_id)
+        wish = MoveWish(
+            uuid.uuid4(), source.pk, target.pk, pieces, "they fit", self.hands[0].user_id, NOW - timedelta(days=1)
+        )
+        made, _, lost, _ = self.counts.get(source.pk, ZERO)
+        if made - lost < pieces:
+            with pytest.raises(FactRefused, match="such pieces to move"):
+                move_pieces(wish, now=self.now())
+            return
+        move_pieces(wish, now=self.now())
+        behind = [t for t in loose if t.part_id == source.part_id and t.operation.position <= source.operation.position]
+        carried: dict[int, int] = {}
+        for task in behind:
+            ahead = next(t for t in loose if t.part_id == target.part_id and t.operation_id == task.operation_id)
+            carried |= {task.pk: -pieces, ahead.pk: pieces}
+        self.moves[wish.token] = carried
+        self.add({task_id: (number, 0, 0, 0) for task_id, number in carried.items()})
+        assert move_pieces(wish, now=self.now())[0].token == wish.token
+
+    @precondition(lambda self: self.moves)
+    @rule(pick=PICK)
+    def cancel_a_move(self, pick: int) -> None:
+        token = list(self.moves)[pick % len(self.moves)]
+        cancel_move(token, cancel_token=uuid.uuid4(), hand_id=self.hands[0].user_id, now=self.now())
+        if token not in self.cancelled_moves:
+            self.cancelled_moves.add(token)
+            self.add({task_id: (number, 0, 0, 0) for task_id, number in self.moves[token].items()}, -1)
+
+    @rule(pick=PICK, saved=st.integers(0, 3), minutes=MINUTES, cancelled_first=st.booleans())
+    def spoil_a_hub(self, pick: int, saved: int, minutes: int | None, cancelled_first: bool) -> None:
+        wheel = self.wheels[pick % len(self.wheels)]
+        here = {t.operation.key: t for t in self.tasks if t.wheel_id == wheel.pk and t.pk in self.live}
+        if "chop-mortise" not in here:
+            return  # the wheel was dropped: nothing of it is in the work
+        seconds = 60 * (minutes or 0)
+        worked = [key for key in HUB_WORK if self.counts.get(here[key].pk, ZERO)[0] > 0]
+        hub = here[worked[-1] if worked else HUB_WORK[0]]
+        adds, kept = {hub.pk: (0, 1, 0, seconds)}, {}
+        for kind, key in PUT_IN.items():
+            made, _, lost, _ = self.counts.get(here[key].pk, ZERO)
+            kept[kind] = min(saved, max(0, made - lost))
+            if made - lost > kept[kind]:
+                adds[here[key].pk] = (0, made - lost - kept[kind], 0, 0)
+        at = Yield(wheel_id=wheel.pk, spoiled=1, reason="work")
+        fact = self.fact(here["chop-mortise"], pick, minutes, (at,))
+        told = Told(fact.token, adds, lambda: record_spoiled_hub(fact, wheel, saved=kept, now=self.now()))
+        self.tell(told, cancelled_first=cancelled_first)
+        self.note_renewal(told, here)
+        if cancelled_first:
+            self.take_back(told)
+
+    @rule(pick=PICK)
+    def drop_a_wheel(self, pick: int) -> None:
+        # Seldom, or all the work would soon be on dropped wheels.
+        if pick % 5:
+            return
+        wheel = self.wheels[pick % len(self.wheels)]
+        drop_wheel(wheel, at=self.now())
+        self.dropped.add(wheel.pk)
+        self.live -= {task.pk for task in self.tasks if task.wheel_id == wheel.pk}
+        if {other.pk for other in self.wheels if other.lot_id == wheel.lot_id} <= self.dropped:
+            self.live -= {task.pk for task in self.tasks if task.lot_id == wheel.lot_id}
+
+    # What must hold.
+
+    @invariant()
+    def the_model_agrees(self) -> None:
+        counted = {
+            pk: counts
+            for pk, *counts in Task.objects.values_list("pk", "made", "spoiled", "lost", "seconds")
+            if any(counts)
+        }
+        expected = {pk: list(counts) for pk, counts in self.counts.items() if any(counts)}
+        assert counted == expected
+
+    @invariant()
+    def what_is_in_the_work_agrees(self) -> None:
+        assert set(Task.objects.live().values_list("pk", flat=True)) == self.live
+
+    @invariant()
+    def recount_is_clean(self) -> None:
+        assert find_faults() == []
+
+    @invariant()
+    def each_fact_is_there_once(self) -> None:
+        undone = sum(told.is_cancelled for told in self.told)
+        assert Stretch.objects.count() == len(self.told) + undone
+        assert AwaitedCancel.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_counters_equal_facts_whatever_happens(osk: Hand, bram: Hand) -> None:
+    Operation.objects.exclude(key__in=WORK).update(retired_at=NOW)
+    small = WheelRow(makeup(spokes=4, felloes=2), "hind pair", ["near_hind", "off_hind"])
+    for _ in range(2):
+        take_pair(rows=[small])
+    CountersEqualFacts.hands = [osk, bram]
+    run_state_machine_as_test(
+        CountersEqualFacts,
+        settings=settings(
+            max_examples=40,
+            stateful_step_count=50,
+            deadline=None,
+            database=None,
+            derandomize=True,
+            suppress_health_check=list(HealthCheck),
+        ),
+    )
+
+
+@pytest.mark.django_db
+def test_the_check_can_fail(osk: Hand) -> None:
+    """A counter that something else wrote is found."""
+    order = take_pair()
+    task = Task.objects.filter(lot__order=order)[0]
+    Task.objects.filter(pk=task.pk).update(made=1)
+    assert [fault.task_id for fault in find_faults()] == [task.pk]
