@@ -10,9 +10,9 @@ from django.db.models import F
 
 from jobs.layout import count_for, lay_out, new_part, units_in_a_wheel
 from jobs.makeup import MakeUp
-from jobs.models import Lot, Operation, Part, Task, Wait, Wheel
+from jobs.models import Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
 from jobs.models.operations import PartKind, Per
-from jobs.orders import WheelRow, check_row
+from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order
 from jobs.writing import writing
 
 
@@ -25,9 +25,11 @@ def drop_wheel(wheel: Wheel, *, at: datetime) -> None:
         if not Wheel.objects.filter(pk=wheel.pk, dropped_at=None).update(dropped_at=at):
             return
         _want_fewer_loose_pieces(wheel)
+        Hold.objects.filter(wheel=wheel, lifted_at=None).update(lifted_at=at)
         Task.objects.filter(wheel=wheel, dropped_at=None).update(dropped_at=at)
         if not Wheel.objects.filter(lot=wheel.lot, dropped_at=None).exists():
             Lot.objects.filter(pk=wheel.lot_id).update(dropped_at=at)
+            Hold.objects.filter(lot=wheel.lot, lifted_at=None).update(lifted_at=at)
             Task.objects.filter(lot=wheel.lot, dropped_at=None).update(dropped_at=at)
 
 
@@ -47,19 +49,27 @@ def change_makeup(wheels: Sequence[Wheel], makeup: MakeUp, *, name: str, at: dat
     """Give some wheels of a lot another make-up: a new lot with fresh tasks takes their places.
 
     What was made for the old wheels stays with them; pieces that fit are carried over by moves afterwards.
-    Raises OrderRefused where the make-up can't be built.
+    The lot's spares go with its last wheels. The same change sent twice gives the lot of the first time.
+    Raises OrderRefused where the make-up can't be built, or a wheel was dropped or changed meanwhile.
     """
+    if not wheels:
+        raise OrderRefused("Say which wheels are to have another make-up.")
     old = wheels[0].lot
     row = WheelRow(makeup=makeup, name=name, places=[wheel.place for wheel in wheels], work=old.work)
     check_row(row)
     with writing():
+        hold_order(old.order_id)
+        before = _changed_before(wheels, makeup)
+        if before:
+            return before
+        all_of_it = Wheel.objects.filter(lot=old, dropped_at=None).count() == len(wheels)
         lot = Lot.from_makeup(
             makeup,
             order=old.order,
             name=name,
             work=old.work,
-            spare_spokes=old.spare_spokes,
-            spare_felloes=old.spare_felloes,
+            spare_spokes=old.spare_spokes if all_of_it else 0,
+            spare_felloes=old.spare_felloes if all_of_it else 0,
             replaces=old,
         )
         lot.save()
@@ -69,6 +79,48 @@ def change_makeup(wheels: Sequence[Wheel], makeup: MakeUp, *, name: str, at: dat
         for wheel in wheels:
             drop_wheel(wheel, at=at)
     return lot
+
+
+def _changed_before(wheels: Sequence[Wheel], makeup: MakeUp) -> Lot | None:
+    """The lot that these wheels have gone to already, where it is of that make-up."""
+    now = list(Wheel.objects.filter(pk__in=[wheel.pk for wheel in wheels]))
+    if all(wheel.dropped_at is None for wheel in now):
+        return None
+    lots = {fresh.lot for fresh in Wheel.objects.filter(replaces__in=now).select_related("lot")}
+    replaced = Wheel.objects.filter(replaces__in=now).values("replaces").distinct().count()
+    if len(lots) == 1 and replaced == len(now):
+        lot = lots.pop()
+        if lot.makeup == makeup:
+            return lot
+    gone = next(wheel for wheel in now if wheel.dropped_at is not None)
+    raise OrderRefused(f"The {gone.label} wheel was changed or dropped meanwhile: look at the order as it is now.")
+
+
+def set_spares(lot: Lot, *, spokes: int, felloes: int) -> None:
+    """Make so many loose pieces over: it raises or lowers what the lot wants, and no wheel."""
+    with writing():
+        hold_order(lot.order_id)
+        there = Lot.objects.get(pk=lot.pk)
+        more = {PartKind.SPOKE: spokes - there.spare_spokes, PartKind.FELLOE: felloes - there.spare_felloes}
+        for kind, number in more.items():
+            if not number:
+                continue
+            Part.objects.filter(lot=lot, wheel=None, kind=kind, dropped_at=None).update(pieces=F("pieces") + number)
+            for task in Task.objects.live().filter(lot=lot, wheel=None, operation__part=kind):
+                wanted = max(0, task.wanted + number * task.units)
+                Task.objects.filter(pk=task.pk).update(wanted=wanted)
+        Lot.objects.filter(pk=lot.pk).update(spare_spokes=spokes, spare_felloes=felloes)
+
+
+def change_details(order: Order, *, customer: str, contact: str, carriage: str, note: str) -> None:
+    """Put right for whom an order is and what is said of it."""
+    with writing():
+        who = customer_named(customer)
+        if who.contact != contact:
+            who.contact = contact
+            who.save(update_fields=["contact"])
+        order.customer, order.carriage, order.note = who, carriage, note
+        order.save(update_fields=["customer", "carriage", "note"])
 
 
 def renew_parts(wheel: Wheel, kinds: Sequence[str], *, at: datetime) -> list[Part]:
@@ -118,7 +170,10 @@ def take_back_renewal(part: Part, *, at: datetime) -> bool:
 
 
 def add_found(lot: Lot, operation: Operation, *, wanted: int, wheel: Wheel | None = None) -> Task:
-    """Add work that a repair was found to need. Asking for the same again adds to what is wanted."""
+    """Add work that a repair was found to need. Asking for the same again adds to what is wanted.
+
+    Where it was left out before, what was done of it then is not asked for again, nor counted as done now.
+    """
     with writing():
         if operation.for_lot:
             wheel = None
@@ -140,7 +195,8 @@ def add_found(lot: Lot, operation: Operation, *, wanted: int, wheel: Wheel | Non
             },
         )
         if not made_now:
-            Task.objects.filter(pk=task.pk).update(wanted=F("wanted") + wanted, dropped_at=None)
+            begun = task.wanted if task.dropped_at is None else max(0, task.made - task.lost)
+            Task.objects.filter(pk=task.pk).update(wanted=begun + wanted, dropped_at=None)
             task.refresh_from_db()
         return task
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.db import connection
 from django.db.models import Max
 
 from jobs.layout import lay_out
@@ -53,10 +54,11 @@ def take_order(
     for row in rows:
         check_row(row)
     with writing():
+        _take_turns()
         before = Order.objects.filter(token=token).first()
         if before:
             return before
-        who, _ = Customer.objects.get_or_create(name=customer, defaults={"contact": contact})
+        who = customer_named(customer, contact=contact)
         order = Order.objects.create(
             token=token,
             number=number or next_number(),
@@ -75,6 +77,29 @@ def take_order(
     return order
 
 
+def _take_turns() -> None:
+    """On PostgreSQL, one new order at a time: two would be given the same number, or be one form sent twice."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(hashtext('order number'))")
+
+
+def hold_order(order_id: int) -> None:
+    """Let changes to one order wait for each other; call it first inside the write."""
+    list(Order.objects.filter(pk=order_id).select_for_update().values_list("pk", flat=True))
+
+
+def customer_named(name: str, *, contact: str = "") -> Customer:
+    """The customer of this name, in capitals or not, else a new one. A contact fills in one that is missing."""
+    who = Customer.objects.filter(name__iexact=name).order_by("pk").first()
+    if who is None:
+        return Customer.objects.create(name=name, contact=contact)
+    if contact and not who.contact:
+        who.contact = contact
+        who.save(update_fields=["contact"])
+    return who
+
+
 def next_number() -> int:
     """The number after the highest; call it inside the write that uses it."""
     highest: int | None = Order.objects.aggregate(highest=Max("number"))["highest"]
@@ -90,11 +115,31 @@ def check_row(row: WheelRow) -> None:
             raise OrderRefused(f"{row.name}: {problem.sentence}")
 
 
-def add_lot(order: Order, row: WheelRow) -> Lot:
-    """Add wheels to an order, taken or not."""
+def add_lot(order: Order, row: WheelRow, *, first_number: int | None = None) -> Lot:
+    """Add wheels to an order, taken or not.
+
+    `first_number` is the number that the first of them was to have when they were asked for: the same sent
+    twice is added once, and OrderRefused is raised where others were added meanwhile.
+    """
     check_row(row)
     with writing():
+        hold_order(order.pk)
+        if first_number is not None and first_number != next_wheel_number(order):
+            there = Wheel.objects.filter(lot__order=order, number=first_number, replaces=None).first()
+            if there and there.lot.makeup == row.makeup and _places(there.lot) == list(row.places):
+                return there.lot
+            raise OrderRefused("Wheels were added to this order meanwhile: look at it as it is now, and send again.")
         return _add_lot(order, row, list(Operation.objects.in_use()))
+
+
+def next_wheel_number(order: Order) -> int:
+    """The number after the highest of the order's wheels, dropped ones too."""
+    highest: int | None = Wheel.objects.filter(lot__order=order).aggregate(highest=Max("number"))["highest"]
+    return (highest or 0) + 1
+
+
+def _places(lot: Lot) -> list[str]:
+    return list(lot.wheels.values_list("place", flat=True))
 
 
 def _add_lot(order: Order, row: WheelRow, operations: Sequence[Operation]) -> Lot:
@@ -108,7 +153,7 @@ def _add_lot(order: Order, row: WheelRow, operations: Sequence[Operation]) -> Lo
         library=row.library,
     )
     lot.save()
-    first = (Wheel.objects.filter(lot__order=order).aggregate(last=Max("number"))["last"] or 0) + 1
+    first = next_wheel_number(order)
     wheels = [Wheel(lot=lot, place=place, number=first + i) for i, place in enumerate(row.places)]
     Wheel.objects.bulk_create(wheels)
     lay_out(lot, wheels, operations)
@@ -133,8 +178,15 @@ def promise(
     told_on: date | None,
     by: AbstractBaseUser | None,
 ) -> None:
-    """Promise another day: why, and when the customer was told. The first promise stays readable."""
+    """Promise another day: why, and when the customer was told. The first promise stays readable.
+
+    The same as the last promise, sent again, is no other promise.
+    """
     with writing():
+        hold_order(order.pk)
+        last = Promise.objects.filter(order=order).order_by("pk").last()
+        if last and (last.promised_on, last.reason, last.told_on) == (promised_on, reason, told_on):
+            return
         Promise.objects.create(
             order=order,
             promised_on=promised_on,
@@ -156,17 +208,19 @@ def place_hold(
     lot: Lot | None = None,
     wheel: Wheel | None = None,
 ) -> Hold:
-    """Say what an order, a lot or a wheel waits for besides work."""
+    """Say what an order, a lot or a wheel waits for besides work. The same again, while it waits, is one hold."""
     with writing():
-        return Hold.objects.create(
-            order=order,
-            lot=lot or (wheel.lot if wheel else None),
-            wheel=wheel,
-            kind=kind,
-            what=what,
-            expected_on=expected_on,
-            placed_at=at,
-        )
+        hold_order(order.pk)
+        told = {
+            "order": order,
+            "lot": lot or (wheel.lot if wheel else None),
+            "wheel": wheel,
+            "kind": kind,
+            "what": what,
+            "expected_on": expected_on,
+        }
+        there = Hold.objects.filter(**told, lifted_at=None).first()
+        return there or Hold.objects.create(**told, placed_at=at)
 
 
 def lift_hold(hold: Hold, *, at: datetime) -> None:

@@ -20,6 +20,16 @@ def counts_in_words(makeup: MakeUp, progress: WheelProgress, *, words: Mapping[s
     return ", ".join(_phrases(makeup, progress, words))
 
 
+def begun_in_words(makeup: MakeUp, progress: WheelProgress, *, words: Mapping[str, str]) -> str:
+    """A shorter line for a caption, where the drawing's title has it all: only what has been begun."""
+    begun = [
+        phrase
+        for phrase in _phrases(makeup, progress, words)
+        if not phrase.endswith(" not begun") and not phrase.startswith("0 of ")
+    ]
+    return ", ".join(begun) or "not begun"
+
+
 def _phrases(makeup: MakeUp, progress: WheelProgress, words: Mapping[str, str]) -> Iterator[str]:
     yield f"{words['hub']} {_share_in_words(progress.hub)}"
     total = len(makeup.bands)
