@@ -68,9 +68,12 @@ class PasswordForm(forms.Form):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
-    def __init__(self, *args: Any, hand: Hand, **others: Any) -> None:
+    def __init__(self, *args: Any, hand: Hand, away: bool = False, **others: Any) -> None:
+        """`away`: the password is to be taken away, so none need be typed."""
         super().__init__(*args, **others)
         self.hand = hand
+        for field in self.fields.values():
+            field.required = not away
 
     def clean(self) -> dict[str, Any]:
         from shop.forms.door import check_new_password

@@ -1,5 +1,33 @@
 """The shop's own settings: people, devices, rates, operations and words."""
 
-from django.urls import URLPattern, path  # noqa: F401
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from shop.views import settings_devices as devices
+from shop.views import settings_operations as operations
+from shop.views import settings_people as people
+from shop.views import settings_rates as rates
+from shop.views import settings_shop as the_shop
+
+urlpatterns: list[URLPattern] = [
+    path("settings/", the_shop.settings, name="settings"),
+    path("settings/shop/", the_shop.the_shop, name="settings-shop"),
+    path("settings/words/", the_shop.words, name="words"),
+    path("settings/hands/", people.hands, name="hands"),
+    path("settings/hands/new/", people.hand_new, name="hand-new"),
+    path("settings/hands/<int:pk>/", people.hand, name="hand"),
+    path("settings/hands/<int:pk>/pin/", people.hand_pin, name="hand-pin"),
+    path("settings/hands/<int:pk>/password/", people.hand_password, name="hand-password"),
+    path("settings/hands/<int:pk>/left/", people.hand_left, name="hand-left"),
+    path("settings/devices/", devices.devices, name="devices"),
+    path("settings/devices/<int:pk>/revoke/", devices.device_revoke, name="device-revoke"),
+    path("settings/rates/", rates.rates, name="rates"),
+    path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
+    path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),
+    path("settings/operations/", operations.operations, name="operations"),
+    path("settings/operations/new/", operations.operation_new, name="operation-new"),
+    path("settings/operations/<int:pk>/", operations.operation, name="operation"),
+    path("settings/operations/<int:pk>/retire/", operations.operation_retire, name="operation-retire"),
+    path("settings/operations/<int:pk>/restore/", operations.operation_restore, name="operation-restore"),
+    path("settings/operations/<int:pk>/waits/", operations.wait_add, name="wait-add"),
+    path("settings/waits/<int:pk>/drop/", operations.wait_drop, name="wait-drop"),
+]

@@ -1,0 +1,42 @@
+"""Settings: the devices at the bench."""
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from shop.access import may
+from shop.forms.people import DeviceForm
+from shop.models import Device
+from shop.people import device_of, enrol_device, keep_device, revoke_device
+
+
+@may("owner")
+def devices(request: HttpRequest) -> HttpResponse:
+    """The devices that are enrolled; posted to, enrols the one that asks."""
+    form = DeviceForm(request.POST or None)
+    if form.is_valid() and isinstance(request.user, User):
+        before = device_of(request)
+        now = timezone.now()
+        device, secret = enrol_device(name=form.cleaned_data["name"], by=request.user, at=now)
+        if before:  # one cookie, one device: the same device enrolled anew is not two on the list
+            revoke_device(before, at=now)
+        messages.success(request, f"This device is enrolled for the bench as “{device.name}”.")
+        response = redirect("shop:devices")
+        keep_device(response, secret)
+        return response
+    enrolled = Device.objects.filter(revoked_at=None).select_related("enrolled_by")
+    ended = Device.objects.exclude(revoked_at=None).order_by("-revoked_at")[:20]
+    context = {"form": form, "devices": enrolled, "ended": ended, "this": device_of(request)}
+    return render(request, "shop/settings/devices.html", context, status=422 if form.errors else 200)
+
+
+@may("owner")
+@require_POST
+def device_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    device = get_object_or_404(Device, pk=pk)
+    revoke_device(device, at=timezone.now())
+    messages.success(request, f"“{device.name}” is no longer enrolled: nobody is signed in on it any more.")
+    return redirect("shop:devices")

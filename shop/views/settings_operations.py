@@ -1,0 +1,140 @@
+"""Settings: the list of operations, and what each waits on."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Prefetch
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from jobs.models import Operation, Wait
+from jobs.operations import (
+    OperationRefused,
+    add_operation,
+    drop_wait,
+    edit_operation,
+    restore_operation,
+    retire_operation,
+    set_wait,
+)
+from jobs.words import in_words
+from shop.access import may
+from shop.context import current_shop
+from shop.forms.operations import OperationForm, WaitForm
+from shop.models import Shop
+
+
+@may("owner")
+def operations(request: HttpRequest) -> HttpResponse:
+    """The list in its order, and what was retired from it."""
+    waits = Prefetch("waits", Wait.objects.select_related("on_operation").order_by("on_operation__position"))
+    everything = list(Operation.objects.prefetch_related(waits))
+    context = {
+        "operations": [one for one in everything if one.retired_at is None],
+        "retired": [one for one in everything if one.retired_at is not None],
+    }
+    return render(request, "shop/settings/operations.html", context)
+
+
+@may("owner")
+def operation_new(request: HttpRequest) -> HttpResponse:
+    last = Operation.objects.in_use().last()
+    initial = {"works": ["new"], "after": last.pk if last else None}
+    form = OperationForm(request.POST or None, words=_words(request), initial=initial)
+    if form.is_valid():
+        operation = add_operation(**form.asked)
+        messages.success(request, "Added. Orders taken from now on have it: say here what it waits on.")
+        return redirect("shop:operation", operation.pk)
+    return render(request, "shop/settings/operation_new.html", {"form": form}, status=422 if form.errors else 200)
+
+
+@may("owner")
+def operation(request: HttpRequest, pk: int) -> HttpResponse:
+    """One operation, and what it waits on."""
+    one = get_object_or_404(Operation, pk=pk)
+    if request.method != "POST":
+        return _page(request, one, OperationForm(words=_words(request), operation=one))
+    form = OperationForm(request.POST, words=_words(request), operation=one)
+    if form.is_valid():
+        try:
+            edit_operation(one, **form.asked)
+        except OperationRefused as refused:
+            form.add_error(None, in_words(str(refused), _words(request)))
+        else:
+            messages.success(request, f"Kept “{in_words(one.name, _words(request))}”.")
+            return redirect("shop:operations")
+    return _page(request, one, form, wrong=form)
+
+
+@may("owner")
+@require_POST
+def operation_retire(request: HttpRequest, pk: int) -> HttpResponse:
+    one = get_object_or_404(Operation, pk=pk)
+    retire_operation(one, at=timezone.now())
+    name = in_words(one.name, _words(request))
+    messages.success(request, f"“{name}” is retired: orders taken from now on go without it, others keep theirs.")
+    return redirect("shop:operations")
+
+
+@may("owner")
+@require_POST
+def operation_restore(request: HttpRequest, pk: int) -> HttpResponse:
+    one = get_object_or_404(Operation, pk=pk)
+    restore_operation(one)
+    messages.success(request, f"“{in_words(one.name, _words(request))}” is in use again, for orders taken from now on.")
+    return redirect("shop:operations")
+
+
+@may("owner")
+@require_POST
+def wait_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """Have the operation wait on another; for one that it waits on already, change how."""
+    one = get_object_or_404(Operation, pk=pk)
+    words = _words(request)
+    form = WaitForm(request.POST, words=words, operation=one)
+    if form.is_valid():
+        try:
+            set_wait(one, **form.cleaned_data)
+        except OperationRefused as refused:
+            form.add_error("on", in_words(str(refused), words))
+        else:
+            messages.success(request, "The wait is kept. It holds for all orders from now on.")
+            return redirect(f"{reverse('shop:operation', args=[pk])}#waits")
+    return _page(request, one, OperationForm(words=words, operation=one), wait_form=form, wrong=form)
+
+
+@may("owner")
+@require_POST
+def wait_drop(request: HttpRequest, pk: int) -> HttpResponse:
+    wait = get_object_or_404(Wait, pk=pk)
+    drop_wait(wait)
+    messages.success(request, "It no longer waits on that.")
+    return redirect(f"{reverse('shop:operation', args=[wait.operation_id])}#waits")
+
+
+def _page(
+    request: HttpRequest,
+    one: Operation,
+    form: OperationForm,
+    *,
+    wait_form: WaitForm | None = None,
+    wrong: OperationForm | WaitForm | None = None,
+) -> HttpResponse:
+    context: dict[str, Any] = {
+        "operation": one,
+        "form": form,
+        "wait_form": wait_form or WaitForm(words=_words(request), operation=one),
+        "waits": one.waits.select_related("on_operation").order_by("on_operation__position"),
+        "has_work": one.tasks.exists(),
+        "wrong": wrong is not None,
+        "wrong_form": wrong,
+    }
+    return render(request, "shop/settings/operation.html", context, status=422 if wrong else 200)
+
+
+def _words(request: HttpRequest) -> Mapping[str, str]:
+    return (current_shop(request) or Shop()).words

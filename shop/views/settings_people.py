@@ -1,0 +1,155 @@
+"""Settings: the hands, their PINs and passwords."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_POST
+
+from shop.access import may
+from shop.context import current_shop
+from shop.forms.people import HandForm, LeftForm, PasswordForm, PinForm
+from shop.models import Hand, Shop
+from shop.people import PersonRefused, add_hand, edit_hand, set_left, set_password
+from shop.pins import set_pin
+
+
+@may("owner")
+def hands(request: HttpRequest) -> HttpResponse:
+    """Everyone at work, and those who left."""
+    everyone = list(Hand.objects.select_related("user"))
+    context = {
+        "at_work": [one for one in everyone if one.left_on is None],
+        "left": [one for one in everyone if one.left_on is not None],
+    }
+    return render(request, "shop/settings/hands.html", context)
+
+
+@may("owner")
+def hand_new(request: HttpRequest) -> HttpResponse:
+    form = HandForm(request.POST or None)
+    if form.is_valid():
+        try:
+            hand = add_hand(**form.cleaned_data)
+        except PersonRefused as refused:
+            form.add_error("name", str(refused))
+        else:
+            messages.success(request, f"{hand.name} is on the list. A PIN or a password is set here.")
+            return redirect("shop:hand", hand.pk)
+    return render(request, "shop/settings/hand_new.html", {"form": form}, status=422 if form.errors else 200)
+
+
+@may("owner")
+def hand(request: HttpRequest, pk: int) -> HttpResponse:
+    """One hand: what they may use, PIN, password, and the day they left."""
+    person = _person(pk)
+    if request.method != "POST":
+        return _page(request, person)
+    form = HandForm(request.POST)
+    if form.is_valid():
+        try:
+            edit_hand(person, **form.cleaned_data)
+        except PersonRefused as refused:
+            form.add_error(None, str(refused))
+        else:
+            messages.success(request, f"Kept what is known of {person.name}.")
+            return redirect("shop:hands")
+    return _page(request, person, wrong="form", form=form)
+
+
+@may("owner")
+@require_POST
+@sensitive_post_parameters("pin")
+def hand_pin(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a PIN; or take it away, by the button of that name."""
+    person = _person(pk)
+    if "away" in request.POST:
+        set_pin(person, "")
+        return _done(request, person, f"{person.name} has no PIN any more: a tap on the name is enough at the bench.")
+    form = PinForm(request.POST)
+    if not form.is_valid():
+        return _page(request, person, wrong="pin_form", pin_form=form)
+    set_pin(person, form.cleaned_data["pin"])
+    return _done(request, person, f"{person.name} has a new PIN.")
+
+
+@may("owner")
+@require_POST
+@sensitive_post_parameters("password", "again")
+def hand_password(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a password for the desk; or take it away, by the button of that name."""
+    person = _person(pk)
+    away = "away" in request.POST
+    form = PasswordForm(request.POST, hand=person, away=away)
+    if form.is_valid():
+        try:
+            set_password(person, "" if away else form.cleaned_data["password"])
+        except PersonRefused as refused:
+            form.add_error(None, str(refused))
+    if form.errors:
+        return _page(request, person, wrong="password_form", password_form=form)
+    if person.user_id == request.user.pk:
+        update_session_auth_hash(request, person.user)
+    has = "can't sign in at the desk any more" if away else "has a new password, and was signed out elsewhere"
+    return _done(request, person, f"{person.name} {has}.")
+
+
+@may("owner")
+@require_POST
+def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say on which day a hand left; or that they are back, by the button of that name."""
+    person = _person(pk)
+    if "back" in request.POST:
+        set_left(person, None)
+        return _done(request, person, f"{person.name} is back at work.")
+    form = LeftForm(request.POST, today=_today(request))
+    if form.is_valid():
+        try:
+            set_left(person, form.cleaned_data["left_on"])
+        except PersonRefused as refused:
+            form.add_error(None, str(refused))
+    if form.errors:
+        return _page(request, person, wrong="left_form", left_form=form)
+    messages.success(
+        request, f"{person.name} has left, and is signed out everywhere. What was done stays in the books."
+    )
+    return redirect("shop:hands")
+
+
+def _person(pk: int) -> Hand:
+    return get_object_or_404(Hand.objects.select_related("user"), pk=pk)
+
+
+def _done(request: HttpRequest, person: Hand, sentence: str) -> HttpResponse:
+    messages.success(request, sentence)
+    return redirect("shop:hand", person.pk)
+
+
+def _page(request: HttpRequest, person: Hand, *, wrong: str = "", **given: forms.Form) -> HttpResponse:
+    """The page of a hand; of its four forms those given, one of them with what is wrong."""
+    known = {name: getattr(person, name) for name in ("name", "role", "trade", "apprentice")}
+    fresh: dict[str, Any] = {
+        "form": HandForm(initial=known),
+        "pin_form": PinForm(),
+        "password_form": PasswordForm(hand=person),
+        "left_form": LeftForm(today=_today(request)),
+    }
+    context = {
+        **fresh,
+        **given,
+        "person": person,
+        "has_password": person.user.has_usable_password(),
+        "wrong": bool(wrong),
+        "wrong_form": given.get(wrong),
+    }
+    return render(request, "shop/settings/hand.html", context, status=422 if wrong else 200)
+
+
+def _today(request: HttpRequest) -> date:
+    return timezone.localdate(timezone=(current_shop(request) or Shop()).zone)

@@ -1,0 +1,127 @@
+"""Settings: rates from a day on, a page for each thing that has one."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.models import Operation
+from jobs.words import in_words
+from shop.access import may
+from shop.context import current_shop
+from shop.forms.rates import RateForm
+from shop.models import Hand, Rate, Shop
+from shop.rates import RateBook, record_rate
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a rate is about; `hand` and `operation` go with its kind."""
+
+    kind: str
+    title: str
+    each: str
+    url: str
+    hand: User | None = None
+    operation: Operation | None = None
+
+    @property
+    def key(self) -> tuple[str, int | None]:
+        about = self.hand or self.operation
+        return self.kind, about.pk if about else None
+
+
+@may("owner")
+def rates(request: HttpRequest) -> HttpResponse:
+    """What stands today, for the hour and for the piece."""
+    shop = current_shop(request) or Shop()
+    today = timezone.localdate(timezone=shop.zone)
+    book = RateBook.load()
+    hands = [(hand, book.cost(hand.user_id, today), book.wage(hand.user_id, today)) for hand in Hand.objects.working()]
+    operations = [
+        (in_words(operation.name, shop.words), operation.pk, book.piece(operation.pk, today))
+        for operation in Operation.objects.in_use()
+    ]
+    context = {
+        "today": today,
+        "overhead": book.overhead(today),
+        "hands": hands,
+        "pieces": [row for row in operations if row[2] is not None],
+        "others": [row for row in operations if row[2] is None],
+    }
+    return render(request, "shop/settings/rates.html", context)
+
+
+@may("owner")
+def rate_overhead(request: HttpRequest) -> HttpResponse:
+    return _rate(request, Subject("overhead", "Overhead", "an hour worked", reverse("shop:rate-overhead")))
+
+
+@may("owner")
+def rate(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+    """The rates of one hand (`kind` cost or wage) or of one operation (`kind` piece)."""
+    url = reverse("shop:rate", args=[kind, pk])
+    if kind == Rate.Kind.PIECE:
+        operation = get_object_or_404(Operation, pk=pk)
+        name = in_words(operation.name, (current_shop(request) or Shop()).words)
+        return _rate(request, Subject(kind, f"{name}: piece rate", "a unit", url, operation=operation))
+    if kind not in (Rate.Kind.COST, Rate.Kind.WAGE):
+        raise Http404
+    hand = get_object_or_404(Hand.objects.select_related("user"), pk=pk)
+    what = "cost to the shop" if kind == Rate.Kind.COST else "wage"
+    return _rate(request, Subject(kind, f"{hand.name}: {what}", "an hour", url, hand=hand.user))
+
+
+def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
+    shop = current_shop(request) or Shop()
+    form = RateForm(request.POST or None, currency=shop.currency)
+    if form.is_valid() and isinstance(request.user, User):
+        record_rate(
+            kind=subject.kind,
+            hand=subject.hand,
+            operation=subject.operation,
+            amount_millipence=form.cleaned_data["amount"],
+            from_on=form.cleaned_data["from_on"],
+            at=timezone.now(),
+            by=request.user,
+        )
+        messages.success(request, "The rate is written down.")
+        return redirect(subject.url)
+    rows = list(
+        Rate.objects.filter(kind=subject.kind, hand=subject.hand, operation=subject.operation).select_related(
+            "recorded_by"
+        )
+    )
+    today = timezone.localdate(timezone=shop.zone)
+    context = {
+        "form": form,
+        "subject": subject,
+        "standing": RateBook.load().amount(subject.key, today),
+        "history": list(zip(rows, how_they_stand(rows, today), strict=True))[::-1],
+    }
+    return render(request, "shop/settings/rate.html", context, status=422 if form.errors else 200)
+
+
+def how_they_stand(rows: list[Rate], today: date) -> list[str]:
+    """How long each rate of one subject stands, in words; `rows` in order of their day, then as written down."""
+    last_of_day = {row.from_on: row.pk for row in rows}
+    ends = dict(pairwise(last_of_day))
+    told = []
+    for row in rows:
+        end = ends.get(row.from_on)
+        if last_of_day[row.from_on] != row.pk:
+            told.append("put right by a later entry")
+        elif row.from_on > today:
+            told.append("to come")
+        elif end is None or end > today:
+            told.append("stands today")
+        else:
+            last = end - timedelta(days=1)
+            told.append(f"stood until {last.day} {last:%B %Y}")
+    return told

@@ -1,0 +1,69 @@
+"""Settings: what there is to set, the shop itself, and its words."""
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from jobs.models import Operation
+from jobs.writing import writing
+from shop.access import may
+from shop.context import current_shop
+from shop.forms.shop import FormOfShop, ShopForm
+from shop.forms.words import WordsForm
+from shop.models import Device, Hand, Rate, Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """One page of settings, and what stands there now."""
+
+    label: str
+    url: str
+    stands: str
+
+
+@may("owner")
+def settings(request: HttpRequest) -> HttpResponse:
+    shop = current_shop(request) or Shop()
+    hands = Hand.objects.working().count()
+    devices = Device.objects.filter(revoked_at=None).count()
+    operations = Operation.objects.in_use().count()
+    rates = Rate.objects.count()
+    zone = shop.time_zone.partition("/")[2].replace("_", " ") or shop.time_zone
+    words = f"{shop.word_hub}, {shop.word_felloe}, {shop.word_tyre}"
+    rooms = [
+        Room("The shop", "shop:settings-shop", f"{shop.currency}, {zone} time, {shop.get_units_display()}"),
+        Room("Words", "shop:words", words),
+        Room("Hands", "shop:hands", f"{hands} at work"),
+        Room("Devices", "shop:devices", f"{devices} enrolled" if devices else "none enrolled yet"),
+        Room("Rates", "shop:rates", f"{rates} written down" if rates else "none written down yet"),
+        Room("Operations", "shop:operations", f"{operations} in use"),
+    ]
+    placed = [Room(room.label, reverse(room.url), room.stands) for room in rooms]
+    return render(request, "shop/settings/index.html", {"rooms": placed})
+
+
+@may("owner")
+def the_shop(request: HttpRequest) -> HttpResponse:
+    """Its name, money, time zone, measures, dinner hours and the smith."""
+    return _edit(request, ShopForm, "shop/settings/shop.html", "The shop's settings are kept.")
+
+
+@may("owner")
+def words(request: HttpRequest) -> HttpResponse:
+    """What the shop calls hub, felloe and tyre."""
+    return _edit(request, WordsForm, "shop/settings/words.html", "Kept: every page and paper says so from now on.")
+
+
+def _edit(request: HttpRequest, kind: type[FormOfShop], template: str, kept: str) -> HttpResponse:
+    # A copy of its own: a form that is refused has changed it, and the band of the page must not show that.
+    form = kind(request.POST or None, instance=Shop.objects.get(id=1))
+    if form.is_valid():
+        with writing():
+            form.instance.save(update_fields=list(form.fields))
+        messages.success(request, kept)
+        return redirect("shop:settings")
+    return render(request, template, {"form": form}, status=422 if form.errors else 200)
