@@ -1,19 +1,19 @@
 """Writes every table that a person would want as CSV, all as they are at one moment."""
 
-import csv
 import json
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import date, datetime, time
+from datetime import time
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from django.apps import apps
 from django.contrib.auth.models import User
 from django.db import connection, models, transaction
 
+from shop.csv_safe import Cell, csv_lines
 from shop.models import Device, Hand, PinTry
 from timing.models import Clock
 
@@ -21,8 +21,6 @@ ROOMS = ("jobs", "timing", "shop")
 # Wrong PINs in a row and what a clock shows at this moment are nobody's records.
 LEFT_OUT = (PinTry, Clock)
 SECRETS = {Hand: {"pin_hash"}, Device: {"secret_hash"}}
-# A cell that begins with one of these is taken for a formula by spreadsheets.
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n")
 BATCH = 2000
 
 
@@ -52,36 +50,23 @@ def write_export(folder: Path) -> dict[str, int]:
     return rows
 
 
-def write_table(path: Path, header: Iterable[str], rows: Iterable[tuple[Any, ...]]) -> int:
+def write_table(path: Path, header: Sequence[str], rows: Iterable[Sequence[object]]) -> int:
     """Write one file, row by row; returns how many there were."""
-    count = 0
+    count = -1  # the first line is the header
     with path.open("w", newline="", encoding="utf-8") as file:
-        out = csv.writer(file)
-        out.writerow(header)
-        for row in rows:
-            out.writerow(cell(value) for value in row)
+        for line in csv_lines(header, ([_cell(value) for value in row] for row in rows)):
+            file.write(line)
             count += 1
     return count
 
 
-def cell(value: object) -> str | int:
-    """What a value looks like in a file: ISO moments and days, true and false, numbers as numbers, safe text."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int):
-        return value
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
+def _cell(value: object) -> Cell:
+    """What the file shall hold of a column's value: lists as JSON, times of day as in ISO 8601."""
     if isinstance(value, list | dict):
         return json.dumps(value, ensure_ascii=False)
-    return safe_text(str(value))
-
-
-def safe_text(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one that begins like a formula gets an apostrophe before it."""
-    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
+    if isinstance(value, time):
+        return value.isoformat()
+    return cast(Cell, value)
 
 
 @contextmanager

@@ -1,7 +1,8 @@
 import csv
 import subprocess
 import sys
-from datetime import UTC, date, datetime
+import uuid
+from datetime import datetime, time
 from pathlib import Path
 
 import pytest
@@ -9,11 +10,12 @@ from django.contrib.auth.models import User
 
 from jobs.models import Customer
 from shop import export
-from shop.export import ExportRefused, cell, write_export
-from shop.models import Device, Hand, Rate
+from shop.export import ExportRefused, write_export
+from shop.models import Device, Hand, Shop
 from tests import factories
 from tests.commands import ROOT, fill, manage, refusal, surroundings
-from timing.record import record
+from timing.facts import Cancel
+from timing.record import cancel, record
 
 
 def rows_of(path: Path) -> list[dict[str, str]]:
@@ -83,33 +85,21 @@ def test_text_that_looks_like_a_formula_is_disarmed(shop, folder, text):
     assert (row["name"], row["contact"]) == (f"'{text}", "a = b")
 
 
-@pytest.mark.parametrize(
-    ("value", "written"),
-    [
-        (-120, -120),
-        (0, 0),
-        (None, ""),
-        (True, "true"),
-        (False, "false"),
-        (date(2026, 3, 2), "2026-03-02"),
-        (datetime(2026, 3, 2, 10, 0, tzinfo=UTC), "2026-03-02T10:00:00+00:00"),
-        ([0, 3], "[0, 3]"),
-        ("", ""),
-    ],
-)
-def test_numbers_stay_numbers_and_the_rest_is_plain(value, written):
-    assert cell(value) == written
-    assert type(cell(value)) is type(written)
-
-
-def test_a_negative_number_in_a_number_column_stays_one(shop, osk, folder):
-    Rate.objects.create(
-        kind="cost", hand=osk.user, amount_millipence=18_500_000, from_on=date(2026, 1, 1), recorded_at=factories.NOW
-    )
+def test_lists_are_json_and_times_and_switches_are_plain(shop, osk, folder):
+    Shop.objects.update(smith_days=[0, 3], dinner_from=time(12, 0), dinner_to=time(12, 45))
     write_export(folder)
-    (row,) = rows_of(folder / "shop_rate.csv")
-    assert row["amount_millipence"] == "18500000"
-    assert cell(-5) == -5
+    (row,) = rows_of(folder / "shop_shop.csv")
+    assert (row["smith_days"], row["dinner_to"], row["is_example"]) == ("[0, 3]", "12:45:00", "0")
+    (hand,) = rows_of(folder / "shop_hand.csv")
+    assert (hand["apprentice"], hand["left_on"]) == ("0", "")
+
+
+def test_a_negative_number_in_a_number_column_stays_one(order, osk, folder):
+    stretch = record(factories.fact(factories.task(order, "shave-spoke"), osk, minutes=2)).stretch
+    cancel(Cancel(uuid.uuid4(), stretch.token, osk.user_id, factories.NOW))
+    write_export(folder)
+    assert [row["seconds"] for row in rows_of(folder / "timing_stretch.csv")] == ["120", "-120"]
+    assert [row["made"] for row in rows_of(folder / "timing_tally.csv")] == ["1", "-1"]
 
 
 def test_a_folder_in_use_is_refused_and_left_alone(db, folder):
