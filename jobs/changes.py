@@ -164,7 +164,7 @@ def take_back_renewal(part: Part, *, at: datetime) -> bool:
         Part.objects.filter(pk=part.pk).update(dropped_at=at, replaces=None)
         Part.objects.filter(pk=old.pk).update(dropped_at=None)
         # A wheel that was dropped meanwhile stays dropped, and its work with it.
-        if not Wheel.objects.filter(pk=part.wheel_id).exclude(dropped_at=None).exists():
+        if part.wheel is None or part.wheel.dropped_at is None:
             Task.objects.filter(part=old, dropped_at=old.dropped_at).update(dropped_at=None)
         return True
 

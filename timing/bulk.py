@@ -1,7 +1,7 @@
 """Many facts at once: a file, the example shop, a benchmark. The same checks as one, in bulk writes."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from uuid import UUID
@@ -14,11 +14,14 @@ from jobs.writing import writing
 from timing.facts import Cancel, Fact, FactRefused, Settled, settle
 from timing.models import AwaitedCancel, Helper, Stretch, Tally
 from timing.record import (
+    A_CANCEL_STAYS,
     SEEN_WITH_OTHER_CONTENT,
+    awaited_row,
     contra_rows,
     contra_tally,
     find_task_id,
     stretch_row,
+    take_back_renewals,
     tally_rows,
 )
 
@@ -56,121 +59,198 @@ def record_many(facts: Iterable[Fact | Cancel], *, zone: tzinfo = UTC, now: date
     anew by a fact are not for here: such a fact goes through `record`. Raises ManyRefused.
     """
     received_at = now or timezone.now()
-    settled, cancels = _settle_all(facts, received_at, zone)
+    told = _settle_all(facts, received_at, zone)
     with writing():
-        settled, seen = _without_seen(settled)
+        settled, seen = _without_seen(told.settled)
         tasks = _resolve(settled)
-        stretches = Stretch.objects.bulk_create([stretch_row(one) for one in settled], batch_size=BATCH)
+        _check_cancels(told)
+        stretches = Stretch.objects.bulk_create([stretch_row(one.settled) for one in settled], batch_size=BATCH)
         tallies: list[Tally] = []
         helpers: list[Helper] = []
         for one, stretch, task_ids in zip(settled, stretches, tasks, strict=True):
-            tallies.extend(tally_rows(one, stretch, task_ids))
-            helpers.extend(Helper(stretch=stretch, hand_id=hand_id) for hand_id in one.fact.helper_ids)
+            tallies.extend(tally_rows(one.settled, stretch, task_ids))
+            helpers.extend(Helper(stretch=stretch, hand_id=hand_id) for hand_id in one.settled.fact.helper_ids)
         Helper.objects.bulk_create(helpers, batch_size=BATCH)
         Tally.objects.bulk_create(tallies, batch_size=BATCH)
-        contras, seen_cancels = _cancel_all(cancels, received_at)
-        _move_counters_once([*tallies, *contras])
-    return RecordedMany(fresh=len(settled) + len(cancels) - seen_cancels, seen=seen + seen_cancels)
+        cancelled = _cancel_all(told.cancels, settled, received_at)
+        _move_counters_once([*tallies, *cancelled.tallies])
+        for original in cancelled.originals:
+            take_back_renewals(original, original.tallies.all(), at=received_at)
+    seen += told.repeated + len(told.cancels) - cancelled.fresh
+    return RecordedMany(fresh=len(settled) + cancelled.fresh, seen=seen)
 
 
-def _settle_all(
-    facts: Iterable[Fact | Cancel], received_at: datetime, zone: tzinfo
-) -> tuple[list[Settled], list[Cancel]]:
-    settled: dict[UUID, Settled] = {}
-    cancels: list[Cancel] = []
+@dataclass(frozen=True, slots=True)
+class _One:
+    """A checked fact and its place in the sequence."""
+
+    index: int
+    settled: Settled
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A sequence taken apart: facts, each once, cancels by their place, and how many facts came again."""
+
+    settled: list[_One]
+    cancels: dict[int, Cancel]
+    repeated: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Cancelled:
+    """How many cancels were new, the tallies that undo, and what was undone."""
+
+    fresh: int
+    tallies: list[Tally]
+    originals: list[Stretch]
+
+
+def _settle_all(facts: Iterable[Fact | Cancel], received_at: datetime, zone: tzinfo) -> _Told:
+    settled: dict[UUID, _One] = {}
+    cancels: dict[int, Cancel] = {}
     bad: list[BadFact] = []
+    repeated = 0
     for index, fact in enumerate(facts):
         if isinstance(fact, Cancel):
-            cancels.append(fact)
+            cancels[index] = fact
             continue
         try:
             if fact.renews:
                 raise FactRefused("A part made anew goes through the bench, one fact at a time.")
             before = settled.get(fact.token)
-            if before and before.fact.content_hash != fact.content_hash:
+            if before and before.settled.fact.content_hash != fact.content_hash:
                 raise FactRefused(SEEN_WITH_OTHER_CONTENT)
-            settled[fact.token] = before or settle(fact, received_at=received_at, zone=zone)
+            repeated += before is not None
+            settled[fact.token] = before or _One(index, settle(fact, received_at=received_at, zone=zone))
         except FactRefused as refused:
             bad.append(BadFact(index, str(refused)))
     if bad:
         raise ManyRefused(bad)
-    return list(settled.values()), cancels
+    return _Told(list(settled.values()), cancels, repeated)
 
 
-def _without_seen(settled: list[Settled]) -> tuple[list[Settled], int]:
-    hashes: dict[UUID, str] = {}
-    tokens = [one.fact.token for one in settled]
-    for start in range(0, len(tokens), BATCH):
-        hashes.update(
-            Stretch.objects.filter(token__in=tokens[start : start + BATCH]).values_list("token", "content_hash")
-        )
+def _without_seen(settled: Sequence[_One]) -> tuple[list[_One], int]:
+    seen = _hashes_of([one.settled.fact.token for one in settled])
     bad = [
-        BadFact(index, SEEN_WITH_OTHER_CONTENT)
-        for index, one in enumerate(settled)
-        if hashes.get(one.fact.token, one.fact.content_hash) != one.fact.content_hash
+        BadFact(one.index, SEEN_WITH_OTHER_CONTENT)
+        for one in settled
+        if seen.get(one.settled.fact.token, one.settled.fact.content_hash) != one.settled.fact.content_hash
     ]
     if bad:
         raise ManyRefused(bad)
-    return [one for one in settled if one.fact.token not in hashes], len(hashes)
+    return [one for one in settled if one.settled.fact.token not in seen], len(seen)
 
 
-def _resolve(settled: Sequence[Settled]) -> list[list[int | None]]:
+def _hashes_of(tokens: Sequence[UUID]) -> dict[UUID, str]:
+    """The content of what was seen under these tokens: stretches, and cancels that wait."""
+    hashes: dict[UUID, str] = {}
+    for start in range(0, len(tokens), BATCH):
+        some = tokens[start : start + BATCH]
+        hashes.update(AwaitedCancel.objects.filter(token__in=some).values_list("token", "content_hash"))
+        hashes.update(Stretch.objects.filter(token__in=some).values_list("token", "content_hash"))
+    return hashes
+
+
+def _resolve(settled: Sequence[_One]) -> list[list[int | None]]:
     """The task of each yield; a place and operation is looked up once however often it comes."""
     known: dict[tuple[int | None, int | None, int | None], int | None] = {}
     resolved: list[list[int | None]] = []
     bad: list[BadFact] = []
-    for index, one in enumerate(settled):
+    for one in settled:
+        fact = one.settled.fact
         row: list[int | None] = []
-        for yielded in one.fact.yields:
+        for yielded in fact.yields:
             if yielded.old_order or yielded.task_id is not None:
                 row.append(None if yielded.old_order else yielded.task_id)
                 continue
-            key = (one.fact.operation_id, yielded.lot_id, yielded.wheel_id)
-            if key not in known and one.fact.operation_id is not None:
-                known[key] = find_task_id(one.fact.operation_id, lot_id=yielded.lot_id, wheel_id=yielded.wheel_id)
+            key = (fact.operation_id, yielded.lot_id, yielded.wheel_id)
+            if key not in known and fact.operation_id is not None:
+                known[key] = find_task_id(fact.operation_id, lot_id=yielded.lot_id, wheel_id=yielded.wheel_id)
             if known.get(key) is None:
-                bad.append(BadFact(index, "That operation is not among the work of that lot or wheel."))
+                bad.append(BadFact(one.index, "That operation is not among the work of that lot or wheel."))
             row.append(known.get(key))
+        named = [task_id for task_id in row if task_id is not None]
+        if len(named) != len(set(named)):
+            bad.append(BadFact(one.index, "One stretch names each piece of work once."))
         resolved.append(row)
+    bad += _strangers(settled, resolved)
     if bad:
-        raise ManyRefused(bad)
+        raise ManyRefused(sorted(bad, key=lambda fault: fault.index))
     return resolved
 
 
-def _cancel_all(cancels: Sequence[Cancel], received_at: datetime) -> tuple[list[Tally], int]:
-    """Write the contra stretches of cancels whose stretch is there; the others wait for theirs."""
-    wanted = {wish.cancels_token: wish for wish in cancels}
-    originals = {
-        stretch.token: stretch
-        for stretch in Stretch.objects.filter(token__in=wanted).prefetch_related("tallies", "helpers")
-    }
-    undone = set(Stretch.objects.filter(cancels_token__in=wanted).values_list("cancels_token", flat=True))
-    undone |= set(AwaitedCancel.objects.filter(cancels_token__in=wanted).values_list("cancels_token", flat=True))
+def _strangers(settled: Sequence[_One], resolved: Sequence[Sequence[int | None]]) -> list[BadFact]:
+    """The facts that name a task which is not there."""
+    named = sorted({task_id for row in resolved for task_id in row if task_id is not None})
+    there: set[int] = set()
+    for start in range(0, len(named), BATCH):
+        there.update(Task.objects.filter(pk__in=named[start : start + BATCH]).values_list("pk", flat=True))
+    return [
+        BadFact(one.index, "There is no such work.")
+        for one, row in zip(settled, resolved, strict=True)
+        if any(task_id is not None and task_id not in there for task_id in row)
+    ]
+
+
+def _check_cancels(told: _Told) -> None:
+    """The refusals of `cancel`: a token that was seen with other content, and a cancel of a cancel."""
+    hashes = _hashes_of([wish.token for wish in told.cancels.values()])
+    hashes |= {one.settled.fact.token: one.settled.fact.content_hash for one in told.settled}
+    named = [wish.cancels_token for wish in told.cancels.values()]
+    cancels: set[UUID] = {wish.token for wish in told.cancels.values()}
+    for start in range(0, len(named), BATCH):
+        undoing = Stretch.objects.filter(token__in=named[start : start + BATCH]).exclude(cancels_token=None)
+        cancels.update(undoing.values_list("token", flat=True))
+    bad = []
+    for index, wish in told.cancels.items():
+        if hashes.setdefault(wish.token, wish.content_hash) != wish.content_hash:
+            bad.append(BadFact(index, SEEN_WITH_OTHER_CONTENT))
+        elif wish.cancels_token in cancels:
+            bad.append(BadFact(index, A_CANCEL_STAYS))
+    if bad:
+        raise ManyRefused(bad)
+
+
+def _cancel_all(cancels: Mapping[int, Cancel], settled: Sequence[_One], received_at: datetime) -> _Cancelled:
+    """Write the contra stretches of cancels whose stretch is there; the others wait for theirs.
+
+    A cancel that waited for one of these stretches is carried out now.
+    """
+    fresh = {one.settled.fact.token for one in settled}
+    waited = {row.cancels_token: row for row in AwaitedCancel.objects.all()}
+    wanted: dict[UUID, AwaitedCancel] = {}
+    for wish in cancels.values():
+        if wish.cancels_token not in waited:
+            wanted.setdefault(wish.cancels_token, awaited_row(wish, received_at))
+    carried_out = [row for token, row in waited.items() if token in fresh]
+    due = wanted | {row.cancels_token: row for row in carried_out}
+    tokens = list(due)
+    originals: dict[UUID, Stretch] = {}
+    for start in range(0, len(tokens), BATCH):
+        some = tokens[start : start + BATCH]
+        for undone in Stretch.objects.filter(cancels_token__in=some):
+            if undone.cancels_token:
+                wanted.pop(undone.cancels_token, None)
+                due.pop(undone.cancels_token, None)
+        rows = Stretch.objects.filter(token__in=some).prefetch_related("tallies", "helpers")
+        originals.update((stretch.token, stretch) for stretch in rows)
+    AwaitedCancel.objects.bulk_create(row for token, row in wanted.items() if token not in originals)
+    pairs = [(originals[token], row) for token, row in due.items() if token in originals]
+    tallies = _write_contras(pairs)
+    AwaitedCancel.objects.filter(pk__in=[row.pk for row in carried_out]).delete()
+    return _Cancelled(len(wanted), tallies, [original for original, _ in pairs])
+
+
+def _write_contras(pairs: Sequence[tuple[Stretch, AwaitedCancel]]) -> list[Tally]:
+    contras = Stretch.objects.bulk_create([contra_rows(original, by) for original, by in pairs], batch_size=BATCH)
+    helpers: list[Helper] = []
     tallies: list[Tally] = []
-    for token, wish in wanted.items():
-        if token in undone:
-            continue
-        by = AwaitedCancel(
-            token=wish.token,
-            content_hash=wish.content_hash,
-            cancels_token=token,
-            hand_id=wish.hand_id,
-            done_at=wish.done_at,
-            received_at=received_at,
-            source=wish.source,
-            entered_by_id=wish.entered_by_id,
-        )
-        original = originals.get(token)
-        if original is None:
-            by.save()
-            continue
-        contra = contra_rows(original, by)
-        contra.save(force_insert=True)
-        Helper.objects.bulk_create(Helper(stretch=contra, hand_id=helper.hand_id) for helper in original.helpers.all())
-        rows = [contra_tally(tally, contra) for tally in original.tallies.all()]
-        Tally.objects.bulk_create(rows)
-        tallies.extend(rows)
-    return tallies, len(undone)
+    for (original, _), contra in zip(pairs, contras, strict=True):
+        helpers.extend(Helper(stretch=contra, hand_id=helper.hand_id) for helper in original.helpers.all())
+        tallies.extend(contra_tally(tally, contra) for tally in original.tallies.all())
+    Helper.objects.bulk_create(helpers, batch_size=BATCH)
+    return Tally.objects.bulk_create(tallies, batch_size=BATCH)
 
 
 def _move_counters_once(tallies: Iterable[Tally]) -> None:

@@ -20,6 +20,7 @@ from timing.facts import Cancel, Fact, FactRefused, Settled, settle
 from timing.models import AwaitedCancel, Helper, Stretch, Tally
 
 SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
+A_CANCEL_STAYS = "What was undone can't be brought back by undoing again: enter the work anew."
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,24 +68,29 @@ def cancel(wish: Cancel, *, now: datetime | None = None) -> Recorded:
         before = _replayed(wish.token, wish.content_hash, cancels) or _undone_already(wish, cancels)
         if before:
             return before
-        row = AwaitedCancel(
-            token=wish.token,
-            content_hash=wish.content_hash,
-            cancels_token=wish.cancels_token,
-            hand_id=wish.hand_id,
-            done_at=wish.done_at,
-            sent_at=wish.sent_at,
-            received_at=received_at,
-            source=wish.source,
-            entered_by_id=wish.entered_by_id,
-        )
+        row = awaited_row(wish, received_at)
         original = Stretch.objects.filter(token=wish.cancels_token).first()
         if original is None:
             row.save()
             return Recorded(None, fresh=True)
         if original.cancels_token is not None:
-            raise FactRefused("What was undone can't be brought back by undoing again: enter the work anew.")
+            raise FactRefused(A_CANCEL_STAYS)
         return Recorded(_write_contra(original, row), fresh=True)
+
+
+def awaited_row(wish: Cancel, received_at: datetime) -> AwaitedCancel:
+    """The unsaved row of a cancel, saved only where its stretch has not come yet."""
+    return AwaitedCancel(
+        token=wish.token,
+        content_hash=wish.content_hash,
+        cancels_token=wish.cancels_token,
+        hand_id=wish.hand_id,
+        done_at=wish.done_at,
+        sent_at=wish.sent_at,
+        received_at=received_at,
+        source=wish.source,
+        entered_by_id=wish.entered_by_id,
+    )
 
 
 def _task_of_unseen(fact: Fact) -> int | None:
@@ -272,15 +278,23 @@ def _write_contra(original: Stretch, by: AwaitedCancel) -> Stretch:
     tallies = [contra_tally(tally, contra) for tally in originals]
     Tally.objects.bulk_create(tallies)
     _move_counters(tallies)
-    spoiled = [tally.task_id for tally in originals if tally.spoiled]
-    # Only what this stretch renewed, in the moment in which it came: other pieces of the old part may have been
-    # spoiled too.
+    take_back_renewals(original, originals, at=by.received_at)
+    return contra
+
+
+def take_back_renewals(original: Stretch, tallies: Iterable[Tally], *, at: datetime) -> None:
+    """Undo what a stretch that is undone had renewed: a hub was not split after all.
+
+    Only what came with this very stretch: other pieces of the old part may have been spoiled too.
+    """
+    spoiled = [tally.task_id for tally in tallies if tally.spoiled]
+    if not spoiled:
+        return
     renewed = Part.objects.filter(
         replaces__tasks__in=spoiled, replaces__dropped_at=original.received_at, dropped_at=None
     )
     for part in renewed.distinct():
-        _take_back_all_renewed_with(part, at=by.received_at)
-    return contra
+        _take_back_all_renewed_with(part, at=at)
 
 
 def _take_back_all_renewed_with(part: Part, *, at: datetime) -> None:

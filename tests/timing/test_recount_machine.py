@@ -140,8 +140,10 @@ class CountersEqualFacts(RuleBasedStateMachine):
     ) -> None:
         task = self.tasks[pick % len(self.tasks)]
         lost = 1 if spoiled and made else 0
-        told = Yield(task_id=task.pk, made=made, spoiled=spoiled, lost=lost, reason="timber" if spoiled else "")
-        fact = self.fact(task, hand, minutes, (told,))
+        did = Yield(made=made, spoiled=spoiled, lost=lost, reason="timber" if spoiled else "")
+        # A device names the place; what was dropped is met by its own number only.
+        at = {"lot_id": task.lot_id, "wheel_id": task.wheel_id} if task.pk in self.live else {"task_id": task.pk}
+        fact = self.fact(task, hand, minutes, (replace(did, **at),))
         adds = {task.pk: (made, spoiled, lost, 60 * (minutes or 0))}
         changed = replace(fact, note="other content")
         told = Told(fact.token, adds, lambda: record(fact, now=self.now()), lambda: record(changed, now=self.now()))
