@@ -130,6 +130,15 @@ class Counts:
                 blocked.append(block)
         return Readiness(max(0, units), tuple(blocked))
 
+    def before(self, line: Line, *, operation_id: int | None = None) -> list[Line]:
+        """The live lines that this one waits on; those of one operation where it is given."""
+        return [
+            other
+            for wait in self._waits_within(line)
+            if operation_id in (None, wait.on_operation_id)
+            for other in self._upstream(line, wait.on_operation_id)
+        ]
+
     def _is_held(self, line: Line) -> bool:
         return bool(self.held) and (
             ("order", line.order_id) in self.held

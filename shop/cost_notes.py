@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from jobs.durations import hours_and_minutes
 from jobs.words import in_words
 from shop.cost_sums import Gap
 
@@ -26,18 +27,6 @@ def left_out(
             who = names.get(gap.person_id, "someone who is no hand now")
             sentences.append(f"No cost rate for {who} for {_days(gap)}: {time} are left out.")
     return tuple(sentences)
-
-
-def hours_and_minutes(seconds: int) -> str:
-    """Seconds as "2 h 10 min", "45 min" or "20 s"."""
-    minutes = (abs(seconds) + 30) // 60
-    sign = "\N{MINUS SIGN}" if seconds < 0 else ""
-    if abs(seconds) < 60:
-        return f"{sign}{abs(seconds)} s"
-    if minutes < 60:
-        return f"{sign}{minutes} min"
-    hours, rest = divmod(minutes, 60)
-    return f"{sign}{hours:,} h {rest:02d} min" if rest else f"{sign}{hours:,} h"
 
 
 def day_in_words(day: date) -> str:

@@ -33,6 +33,11 @@ class WheelSection:
     loose: Cost
     share: str
 
+    @property
+    def key(self) -> str:
+        """Its name in the page's address."""
+        return f"wheel-{self.one.wheel.pk}"
+
 
 @dataclass(frozen=True, slots=True)
 class LotSection:
@@ -43,6 +48,11 @@ class LotSection:
     loose: Cost
     wheels: list[WheelSection]
     over: int
+
+    @property
+    def key(self) -> str:
+        """Its name in the page's address."""
+        return f"loose-{self.lot.pk}"
 
 
 @dataclass(frozen=True, slots=True)

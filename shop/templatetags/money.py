@@ -4,7 +4,8 @@ from datetime import date
 
 from django import template
 
-from shop.cost_notes import day_in_words, hours_and_minutes
+from jobs.durations import hours_and_minutes
+from shop.cost_notes import day_in_words
 from shop.money import format_millipence, format_pence
 
 register = template.Library()
@@ -30,7 +31,7 @@ def rate(millipence: int | None, currency: str) -> str:
 
 @register.filter
 def worked(seconds: int | None) -> str:
-    """Seconds as "2 h 10 min"; "not timed" for None."""
+    """Seconds as "2 h 10"; "not timed" for None."""
     return "not timed" if seconds is None else hours_and_minutes(int(seconds))
 
 

@@ -1,5 +1,16 @@
 """The smith's list, and those of other trades."""
 
-from django.urls import URLPattern, path  # noqa: F401
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from shop.views import as_made, trades
+
+urlpatterns: list[URLPattern] = [
+    path("smith/", trades.smith, name="smith"),
+    path("trades/<slug:trade>/", trades.trade, name="trade"),
+    path("trades/piece/<int:pk>/", trades.piece, name="trade-piece"),
+    path("trades/piece/<int:pk>/sent/", trades.piece_send, name="trade-send"),
+    path("trades/piece/<int:pk>/made/", trades.piece_made, name="trade-made"),
+    path("trades/trip/<int:pk>/back/", trades.trip_back, name="trade-back"),
+    path("trades/made/<int:pk>/undo/", trades.made_undo, name="trade-undo"),
+    path("orders/<int:number>/wheels/<int:pk>/as-made/", as_made.as_made, name="as-made"),
+]

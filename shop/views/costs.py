@@ -6,10 +6,9 @@ from django.shortcuts import get_object_or_404, render
 from jobs.models import Lot, Order, Task
 from jobs.words import in_words
 from shop.access import may
-from shop.context import current_shop
+from shop.asked import asked
 from shop.cost_page import lot_sections, materials_of, outwork_of
 from shop.costing import order_cost
-from shop.models import Shop
 from shop.task_facts import facts_of
 
 
@@ -17,7 +16,7 @@ from shop.task_facts import facts_of
 def cost(request: HttpRequest, number: int) -> HttpResponse:
     """The cost of each wheel and of the set, with what each figure was summed from."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
-    words = (current_shop(request) or Shop()).words
+    words = asked(request).words
     cost = order_cost(order, words=words)
     context = {
         "order": order,
@@ -25,6 +24,7 @@ def cost(request: HttpRequest, number: int) -> HttpResponse:
         "lots": lot_sections(cost, list(Lot.objects.filter(order=order)), words),
         "outwork": outwork_of(order),
         "materials": materials_of(order),
+        "opened": request.GET.get("open", ""),
     }
     return render(request, "shop/books/cost.html", context)
 
@@ -36,7 +36,7 @@ def task_facts(request: HttpRequest, pk: int) -> HttpResponse:
     task = get_object_or_404(Task.objects.select_related(*joined), pk=pk)
     after = request.GET.get("after", "")
     facts = facts_of(task, after=int(after) if after.isascii() and after.isdigit() and len(after) < 16 else 0)
-    words = (current_shop(request) or Shop()).words
+    words = asked(request).words
     context = {
         "task": task,
         "order": task.lot.order,

@@ -141,8 +141,8 @@ def test_untimed_pieces_and_missing_rates_are_named(order: Order, osk: Hand) -> 
     cost = order_cost(order)
     assert cost.notes == (
         "Made but not timed, so at no cost here: 1 of “Turn hub”.",
-        "No cost rate for Osk for 2 March 2026: 1 h 30 min are left out.",
-        "No overhead rate for 2 March 2026: 1 h 30 min bear none.",
+        "No cost rate for Osk for 2 March 2026: 1 h 30 are left out.",
+        "No overhead rate for 2 March 2026: 1 h 30 bear none.",
     )
     assert cost.set.pence == 0
 

@@ -1,0 +1,221 @@
+"""The list of a trade, the smith's above all: what is wanted of it, what is ready, what is away.
+
+It is read from the work of the orders in hand in a constant number of queries.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import IntEnum
+
+from django.db.models import Exists, Max, OuterRef
+
+from jobs.as_made import newest
+from jobs.counts import Line
+from jobs.models import Lot, Measure, Order, Task, Trip, Wheel
+from jobs.models.operations import PartKind, Trade
+from jobs.work import Work, load_work
+from timing.models import Stretch, Tally
+from timing.standing import last_done
+
+
+class When(IntEnum):
+    """When a piece may be worked: the order of the list."""
+
+    NOW = 0
+    SOON = 1
+    LATER = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One operation of a trade on one wheel, or on a lot's loose pieces, with units still to be made.
+
+    `ready_units` may be made now. `since` is the moment from which it has waited; `trip` is the one that is still
+    away. `steps_after` tells whether the trade has another operation on the same piece afterwards.
+    """
+
+    task: Task
+    lot: Lot
+    wheel: Wheel | None
+    order: Order
+    left: int
+    ready_units: int
+    when: When
+    since: datetime | None
+    trip: Trip | None
+    steps_after: bool
+    measures: dict[str, Measure]
+
+    @property
+    def part(self) -> str:
+        return self.task.operation.part
+
+    @property
+    def follows(self) -> bool:
+        """It only waits for other work of the trade, which is to hand: a hoop goes on once it is made and hot."""
+        return self.when == When.NOW and self.ready_units == 0 and self.trip is None
+
+    def goes_with(self, other: "Wanted") -> bool:
+        """Whether both are of one piece: of the same wheel's, or of the lot's and one of its wheels'."""
+        same_lot = self.lot.pk == other.lot.pk and self.part == other.part
+        return same_lot and (self.wheel is None or other.wheel is None or self.wheel.pk == other.wheel.pk)
+
+
+@dataclass(frozen=True, slots=True)
+class TradeList:
+    """Everything wanted of a trade, the longest waiting first; `work` is what it was read from."""
+
+    work: Work
+    rows: list[Wanted]
+
+    def when(self, when: When) -> list[Wanted]:
+        """The rows of one part of the list; what is away is in hand, and stands with what is ready."""
+        return [row for row in self.rows if row.when == when]
+
+    def then(self, row: Wanted) -> list[Wanted]:
+        """What follows on a piece, once the row's own work is done."""
+        return [other for other in self.rows if other.follows and other.goes_with(row)]
+
+    def stands_alone(self, row: Wanted) -> bool:
+        """Whether a row is listed for itself, and not as what follows on another."""
+        return not (row.follows and any(not other.follows and other.goes_with(row) for other in self.when(row.when)))
+
+    @property
+    def wanted(self) -> list[Wanted]:
+        """What is ready, or nearly: each piece once."""
+        return [row for row in self.rows if row.when != When.LATER and self.stands_alone(row)]
+
+    @property
+    def orders(self) -> int:
+        return len({row.order.pk for row in self.wanted})
+
+    @property
+    def units(self) -> int:
+        return sum(row.left for row in self.wanted)
+
+    @property
+    def away(self) -> int:
+        return sum(row.trip.pieces for row in self.rows if row.trip)
+
+
+def read_list(trade: str, *, now: datetime) -> TradeList:
+    """The list of "smith" or "painter"; of "other", what of the bench's own work is away."""
+    orders = list(Order.objects.at_work().order_by("number"))
+    work = load_work(orders, now=now, last_done=last_done(orders))
+    tasks = [task for task in work.tasks() if _is_for(task, trade) and work.left(task) > 0]
+    trips = {trip.task_id: trip for trip in Trip.objects.filter(task__in=[t.pk for t in tasks], back_at=None)}
+    since = _since(work, tasks)
+    measures = _measures(tasks)
+    lots = {lot.pk: (lot, order) for order in orders for lot in work.lots(order)}
+    wheels = {wheel.pk: wheel for lot, _ in lots.values() for wheel in work.wheels(lot)}
+    near = _Nearness(work, trade)
+    rows = [
+        Wanted(
+            task=task,
+            lot=lots[task.lot_id][0],
+            wheel=wheels.get(task.wheel_id) if task.wheel_id else None,
+            order=lots[task.lot_id][1],
+            left=work.left(task),
+            ready_units=work.ready(task).units,
+            when=When.NOW if task.pk in trips else near.of(work.line(task)),
+            since=since.get(task.pk),
+            trip=trips.get(task.pk),
+            steps_after=_has_steps_after(task, tasks),
+            measures=measures.get(task.wheel_id or 0, {}),
+        )
+        for task in tasks
+        if task.lot_id in lots and (task.wheel_id is None or task.wheel_id in wheels)
+    ]
+    return TradeList(work, sorted(rows, key=lambda row: (row.since is None, row.since or now, row.task.pk)))
+
+
+def next_day(days: Sequence[int], today: date) -> date | None:
+    """The next day of the week among `days` (0 for Monday), today included; None where none is set."""
+    ahead = [(day - today.weekday()) % 7 for day in days]
+    return today + timedelta(days=min(ahead)) if ahead else None
+
+
+def done_today(trade: str, today: date) -> list[Stretch]:
+    """What was recorded from the list today and not undone, the newest first; twenty at most."""
+    undone = Stretch.objects.filter(cancels_token=OuterRef("token"))
+    of_trade = Trade.BENCH if trade == "other" else trade
+    done = Stretch.objects.filter(
+        ~Exists(undone),
+        operation__trade=of_trade,
+        done_on=today,
+        source=Stretch.Source.DESK,
+        cancels_token=None,
+    )
+    joined = ("tallies__task__wheel", "tallies__task__lot__order", "hand__shop_hand")
+    return list(done.select_related("operation").prefetch_related(*joined).newest_first()[:20])
+
+
+class _Nearness:
+    """How near a piece is: ready, ready once the bench ends what it may begin now, or further off.
+
+    What waits for another operation of the same trade goes with that one: a hoop is bent, welded, heated and put
+    on in one day.
+    """
+
+    def __init__(self, work: Work, trade: str) -> None:
+        self._work, self._trade = work, trade
+        self._known: dict[int, When] = {}
+
+    def of(self, line: Line) -> When:
+        if line.task_id not in self._known:
+            # A ring of waits is refused where they are set; should one be there, it is far off.
+            self._known[line.task_id] = When.LATER
+            self._known[line.task_id] = self._ask(line)
+        return self._known[line.task_id]
+
+    def _ask(self, line: Line) -> When:
+        counts = self._work.counts
+        readiness = counts.ready(line)
+        if readiness.held:
+            return When.LATER
+        if readiness.units > 0:
+            return When.NOW
+        return max((self._after(line, block.on_operation_id) for block in readiness.blocked), default=When.LATER)
+
+    def _after(self, line: Line, operation_id: int) -> When:
+        counts = self._work.counts
+        ahead = [other for other in counts.before(line, operation_id=operation_id) if counts.left(other) > 0]
+        if not ahead:
+            return When.SOON  # it only stands, for glue or paint to set
+        if self._work.operations[operation_id].trade == self._trade:
+            return max(self.of(other) for other in ahead)
+        return When.SOON if all(counts.ready(other).units > 0 for other in ahead) else When.LATER
+
+
+def _is_for(task: Task, trade: str) -> bool:
+    if trade == "other":
+        return task.operation.trade == Trade.BENCH and bool(task.is_away)  # type: ignore[attr-defined]
+    return bool(task.operation.trade == trade)
+
+
+def _has_steps_after(task: Task, tasks: Iterable[Task]) -> bool:
+    return any(
+        other.part_id == task.part_id and other.operation.position > task.operation.position for other in tasks
+    ) or (task.operation.part == PartKind.BAND and task.wheel_id is None)
+
+
+def _since(work: Work, tasks: Sequence[Task]) -> dict[int, datetime]:
+    """From when each task has waited: the last of the work before it that was done."""
+    before = {task.pk: [line.task_id for line in work.counts.before(work.line(task))] for task in tasks}
+    undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
+    made = dict(
+        Tally.objects.filter(~Exists(undone), task__in={pk for row in before.values() for pk in row}, made__gt=0)
+        .values_list("task_id")
+        .annotate(Max("stretch__done_at"))
+    )
+    ends = {task_id: [made[pk] for pk in row if pk in made] for task_id, row in before.items()}
+    return {task_id: max(row) for task_id, row in ends.items() if row}
+
+
+def _measures(tasks: Iterable[Task]) -> dict[int, dict[str, Measure]]:
+    by_wheel: dict[int, dict[str, Measure]] = defaultdict(dict)
+    for (wheel_id, kind), row in newest({task.wheel_id for task in tasks if task.wheel_id}).items():
+        by_wheel[wheel_id][kind] = row
+    return by_wheel
