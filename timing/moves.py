@@ -84,9 +84,7 @@ def cancel_move(token: UUID, *, cancel_token: UUID, hand_id: int, now: datetime 
         done = Move.objects.filter(cancels_token=token)
         if done.exists():
             return list(done)
-        together = Move.objects.filter(
-            content_hash=first.content_hash, received_at=first.received_at, cancels_token=None
-        )
+        together = _told_with(first)
         moves = [
             Move(
                 token=cancel_token if move.pk == first.pk else uuid5(cancel_token, str(move.pk)),
@@ -106,6 +104,17 @@ def cancel_move(token: UUID, *, cancel_token: UUID, hand_id: int, now: datetime 
         Move.objects.bulk_create(moves)
         _carry(moves)
     return moves
+
+
+def _told_with(move: Move) -> list[Move]:
+    """The rows that one wish made, from any of them; a like wish of the same moment has its own."""
+    like = Move.objects.filter(content_hash=move.content_hash, received_at=move.received_at, cancels_token=None)
+    rows = list(like.select_related("from_task").order_by("pk"))
+    groups = [
+        [row for row in rows if row.token in (head.token, uuid5(head.token, str(row.from_task.operation_id)))]
+        for head in rows
+    ]
+    return max((group for group in groups if move in group), key=len)
 
 
 def _check_ends(source: Task, target: Task, pieces: int) -> None:
