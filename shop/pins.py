@@ -27,7 +27,7 @@ def read_pin(text: str) -> str:
     """A PIN as typed, blanks taken off. ValueError, with a sentence, unless it is 4 to 8 digits."""
     pin = text.strip()
     if not (pin.isascii() and pin.isdigit() and SHORTEST <= len(pin) <= LONGEST):
-        raise ValueError(f"A PIN is {SHORTEST} to {LONGEST} digits, like 4071.")
+        raise ValueError(f"A PIN is {SHORTEST} to {LONGEST} digits.")
     return pin
 
 

@@ -51,9 +51,9 @@ class OpeningForm(forms.Form):
     units = forms.ChoiceField(label="Measures are shown in", choices=Shop.Units, widget=forms.RadioSelect, initial="mm")
     currency = CurrencyField(initial="GBP")
     time_zone = ZoneField(initial="Europe/London")
-    hub = forms.ChoiceField(label="You say", choices=[(word, word) for word in HUBS])
-    felloe = forms.ChoiceField(label="You write", choices=[(word, word) for word in FELLOES])
-    tyre = forms.ChoiceField(label="and", choices=[(word, word) for word in TYRES])
+    hub = forms.ChoiceField(label="Middle of a wheel", choices=[(word, word) for word in HUBS])
+    felloe = forms.ChoiceField(label="Piece of its rim", choices=[(word, word) for word in FELLOES])
+    tyre = forms.ChoiceField(label="Hoop round it", choices=[(word, word) for word in TYRES])
 
     def clean_name(self) -> str:
         return one_line(self.cleaned_data["name"])

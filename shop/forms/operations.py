@@ -11,6 +11,7 @@ from jobs.models.operations import PartKind, Per, Trade, Work
 from jobs.operations import FIXED_BY_WORK, with_marks
 from jobs.words import in_words
 from shop.forms.people import one_line
+from shop.models import Shop
 
 # Django's field takes a type only where types are checked.
 if TYPE_CHECKING:
@@ -71,10 +72,9 @@ class OperationForm(forms.Form):
         if operation:
             others["initial"] = _initial(operation, words)
         super().__init__(*args, **others)
-        # Whichever words the shop has for hub, felloe and tyre; `Part` and `Per` know only ours.
-        for name in ("part", "per"):
-            choices = {"part": PartKind, "per": Per}[name].choices
-            self.fields[name].choices = [(value, own_word(str(label), words)) for value, label in choices]  # type: ignore[attr-defined]
+        for name, kinds in (("part", PartKind), ("per", Per), ("works", Work)):
+            choices = [(value, own_words(str(label), words)) for value, label in kinds.choices]
+            self.fields[name].choices = choices  # type: ignore[attr-defined]
         self.fields["after"] = OperationField(words=words, but=operation)
         for choice, (label, values) in CHOICES.items():
             self.fields[f"for_{choice}"] = forms.MultipleChoiceField(
@@ -94,9 +94,16 @@ class OperationForm(forms.Form):
         return [self[f"for_{choice}"] for choice in CHOICES]
 
     @property
-    def is_for_some(self) -> bool:
-        """Whether only some make-ups have the operation, or something is wrong with that."""
-        return any(field.value() or field.errors for field in self.choice_fields)
+    def has_wrong_choices(self) -> bool:
+        """Whether something is wrong with the fields about the make-up."""
+        return any(field.errors for field in self.choice_fields)
+
+    @property
+    def make_ups_in_words(self) -> str:
+        """Which make-ups have the operation, in words: "all", or "wooden nave; iron tire or rubber tire"."""
+        ticked = [(field.field.choices, field.value() or []) for field in self.choice_fields]  # type: ignore[attr-defined]
+        told = [" or ".join(text for value, text in choices if value in values) for choices, values in ticked if values]
+        return "; ".join(told) or "all"
 
     def clean(self) -> dict[str, Any]:
         answers = super().clean() or self.cleaned_data
@@ -171,6 +178,6 @@ def _initial(operation: Operation, words: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
-def own_word(label: str, words: Mapping[str, str]) -> str:
-    """A label in the shop's words: "hub" by its own word, others as they are."""
-    return words.get(label, label)
+def own_words(label: str, words: Mapping[str, str]) -> str:
+    """A label of ours in the shop's own words: "new felloes" as "new fellies"."""
+    return in_words(with_marks(label, Shop().words), words)

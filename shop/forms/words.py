@@ -20,9 +20,9 @@ def _word(label: str) -> forms.CharField:
 class WordsForm(FormOfShop):
     """Each word with its plural. All six differ, or the names of operations could not be told apart."""
 
-    word_hub, word_hubs = _word("One"), _word("Several")
-    word_felloe, word_felloes = _word("One"), _word("Several")
-    word_tyre, word_tyres = _word("One"), _word("Several")
+    word_hub, word_hubs = _word("One middle piece"), _word("Several middle pieces")
+    word_felloe, word_felloes = _word("One rim piece"), _word("Several rim pieces")
+    word_tyre, word_tyres = _word("One hoop"), _word("Several hoops")
 
     class Meta:
         model = Shop

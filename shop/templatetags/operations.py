@@ -11,9 +11,9 @@ register = template.Library()
 
 
 @register.filter
-def own_word(label: str, words: Mapping[str, str]) -> str:
-    """A label such as "felloe" in the shop's own word."""
-    return operations.own_word(label, words)
+def own_words(label: str, words: Mapping[str, str]) -> str:
+    """A label of ours, such as "new felloes", in the shop's own words."""
+    return operations.own_words(label, words)
 
 
 @register.filter

@@ -25,7 +25,7 @@ def hands(request: HttpRequest) -> HttpResponse:
     """Everyone at work, and those who left."""
     everyone = list(Hand.objects.select_related("user"))
     context = {
-        "at_work": [one for one in everyone if one.left_on is None],
+        "working": [one for one in everyone if one.left_on is None],
         "left": [one for one in everyone if one.left_on is not None],
     }
     return render(request, "shop/settings/hands.html", context)
