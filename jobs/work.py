@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, tzinfo
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.counts import Counts, Line, Readiness, WaitLine
 from jobs.drawing import WheelProgress, counts_in_words
@@ -215,12 +215,13 @@ def load_work(
     )
 
 
-def load_lot(lot_id: int) -> tuple[Lot, Work]:
-    """Read the work of one lot for a page that asks nothing about waits: two queries.
+def load_lot(lot_id: int | None = None, *, wheel_id: int | None = None) -> tuple[Lot, Work]:
+    """Read the work of one lot, or of a wheel's, for a page that asks nothing about waits: two queries.
 
     Raises Lot.DoesNotExist.
     """
-    wheels = list(Wheel.objects.filter(lot_id=lot_id).select_related("lot__order"))
+    there = Q(lot_id=lot_id) if lot_id is not None else Q(lot__wheels=wheel_id)
+    wheels = list(Wheel.objects.filter(there).select_related("lot__order"))
     if not wheels:
         raise Lot.DoesNotExist
     lot = wheels[0].lot

@@ -3,7 +3,8 @@
 from datetime import datetime
 
 from jobs.models import Task
-from timing.models import Clock
+from timing.facts import device_error
+from timing.models import Clock, Stretch
 from timing.models.facts import Kind
 
 
@@ -30,4 +31,14 @@ def clock_ran_to(hand_id: int, task_id: int, done_at: datetime) -> None:
     """The next piece starts where the last one was done. A fact that came late does not turn the clock back."""
     Clock.objects.filter(hand_id=hand_id, task_id=task_id, started_at__lt=done_at).update(
         started_at=done_at, changed_at=done_at
+    )
+
+
+def set_back(hand_id: int, undone: Stretch, *, now: datetime) -> None:
+    """Where the clock has run on from a stretch that is undone, let it run from where that stretch began."""
+    if undone.started_at is None:
+        return
+    error = device_error(undone.sent_at, undone.received_at)
+    Clock.objects.filter(hand_id=hand_id, started_at=undone.done_at + error).update(
+        started_at=undone.started_at + error, changed_at=now
     )

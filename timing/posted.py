@@ -14,13 +14,17 @@
     helper       id of another hand, any number of times
     note         a few words
     confirmed    1: more than 16 hours is meant
+    break_from, break_to   moments of a break inside the stretch, which `seconds` leaves out: it is kept as a stretch
+                 of its own
+
+Fields of other names are let be.
 
 A cancel is `token`, `cancels` (the token of the stretch to undo), `done_at` and `sent_at`.
 """
 
 from datetime import datetime
 from typing import Protocol
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models.facts import Kind, Reason, Source
@@ -29,22 +33,22 @@ from timing.models.facts import Kind, Reason, Source
 class Posted(Protocol):
     """What a form posts: Django's QueryDict, or its like."""
 
-    def get(self, name: str, default: str = ..., /) -> object: ...
+    def get(self, key: str, default: str, /) -> object: ...
     def getlist(self, name: str, /) -> list[str]: ...
 
 
 def read_fact(posted: Posted, *, hand_id: int, now: datetime, source: str = Source.BENCH) -> Fact:
     """The fact that a form tells of one hand. Raises FactRefused with one sentence naming the field."""
     kind = _text(posted, "kind") or Kind.WORK
-    done_at = _moment(posted, "done_at") or now
+    done_at = read_moment(posted, "done_at") or now
     return Fact(
-        token=_token(posted, "token"),
+        token=read_token(posted, "token"),
         hand_id=hand_id,
         kind=kind,
         operation_id=_number(posted, "operation") if kind == Kind.WORK else None,
-        started_at=_moment(posted, "started_at"),
+        started_at=read_moment(posted, "started_at"),
         done_at=done_at,
-        sent_at=_moment(posted, "sent_at"),
+        sent_at=read_moment(posted, "sent_at"),
         seconds=_number(posted, "seconds"),
         yields=(_yield(posted),) if kind == Kind.WORK else (),
         helper_ids=tuple(sorted({_whole(text, "helper") for text in posted.getlist("helper") if text})),
@@ -57,12 +61,30 @@ def read_fact(posted: Posted, *, hand_id: int, now: datetime, source: str = Sour
 def read_cancel(posted: Posted, *, hand_id: int, now: datetime, source: str = Source.BENCH) -> Cancel:
     """The cancel that a form tells. Raises FactRefused with one sentence naming the field."""
     return Cancel(
-        token=_token(posted, "token"),
-        cancels_token=_token(posted, "cancels"),
+        token=read_token(posted, "token"),
+        cancels_token=read_token(posted, "cancels"),
         hand_id=hand_id,
-        done_at=_moment(posted, "done_at") or now,
-        sent_at=_moment(posted, "sent_at"),
+        done_at=read_moment(posted, "done_at") or now,
+        sent_at=read_moment(posted, "sent_at"),
         source=source,
+    )
+
+
+def read_break(posted: Posted, *, of: Fact) -> Fact | None:
+    """The break that was taken inside a stretch, where the form tells of one: the same each time it is sent."""
+    begun, ended = read_moment(posted, "break_from"), read_moment(posted, "break_to")
+    if begun is None or ended is None:
+        return None
+    if of.started_at is None or not of.started_at <= begun <= ended <= of.done_at:
+        raise FactRefused("The break is not inside the stretch (break_from, break_to).")
+    return Fact(
+        token=uuid5(of.token, "break"),
+        hand_id=of.hand_id,
+        kind=Kind.BREAK,
+        started_at=begun,
+        done_at=ended,
+        sent_at=of.sent_at,
+        source=of.source,
     )
 
 
@@ -96,14 +118,16 @@ def _whole(text: str, name: str) -> int:
     return int(text)
 
 
-def _token(posted: Posted, name: str) -> UUID:
+def read_token(posted: Posted, name: str = "token") -> UUID:
+    """The UUID in a field. Raises FactRefused."""
     try:
         return UUID(_text(posted, name))
     except ValueError:
         raise FactRefused(f"The {name} is missing or is no UUID.") from None
 
 
-def _moment(posted: Posted, name: str) -> datetime | None:
+def read_moment(posted: Posted, name: str) -> datetime | None:
+    """The moment in a field, None where it is empty. Raises FactRefused."""
     text = _text(posted, name)
     if not text:
         return None

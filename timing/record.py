@@ -4,7 +4,7 @@ Nothing else writes stretches, tallies, moves or the counters of a task. `manage
 counters equal the facts.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from uuid import UUID
@@ -31,7 +31,11 @@ class Recorded:
     fresh: bool
 
 
-def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None) -> Recorded:
+# What is to be done in the same write as a fact that is new; it is given the tasks of the yields.
+Beside = Callable[[Sequence[int | None]], object]
+
+
+def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None, beside: Beside | None = None) -> Recorded:
     """Save one stretch. The same token with the same content answers as the first time and adds nothing.
 
     `zone` is the shop's, for its day. Raises FactRefused with one sentence for what can't be read.
@@ -41,12 +45,12 @@ def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None) -> Re
         _hold_token(fact.token)
         task_id = _task_of_unseen(fact)
         if task_id:
-            return Recorded(_write_stretch(settled, [task_id]), fresh=True)
+            return Recorded(_write_stretch(settled, [task_id], beside), fresh=True)
         cancels = list(AwaitedCancel.objects.filter(Q(token=fact.token) | Q(cancels_token=fact.token)))
         before = _replayed(fact.token, fact.content_hash, cancels)
         if before:
             return before
-        stretch = _write_stretch(settled, _lock(find_tasks(fact)))
+        stretch = _write_stretch(settled, _lock(find_tasks(fact)), beside)
         if fact.renews and fact.renews_wheel_id:
             renew_parts(Wheel.objects.get(pk=fact.renews_wheel_id), fact.renews, at=settled.received_at)
         for awaited in cancels:
@@ -183,7 +187,7 @@ def _lock(task_ids: Sequence[int | None]) -> list[int | None]:
     return list(task_ids)
 
 
-def _write_stretch(settled: Settled, task_ids: Sequence[int | None]) -> Stretch:
+def _write_stretch(settled: Settled, task_ids: Sequence[int | None], beside: Beside | None = None) -> Stretch:
     fact = settled.fact
     stretch = stretch_row(settled)
     stretch.save(force_insert=True)
@@ -191,6 +195,8 @@ def _write_stretch(settled: Settled, task_ids: Sequence[int | None]) -> Stretch:
     tallies = tally_rows(settled, stretch, task_ids)
     Tally.objects.bulk_create(tallies)
     _move_counters(tallies)
+    if beside:
+        beside(task_ids)
     return stretch
 
 

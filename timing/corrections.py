@@ -1,0 +1,99 @@
+"""Putting an earlier stretch right: the old one is undone and a new one added, together or not at all."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, tzinfo
+from uuid import UUID, uuid5
+
+from jobs.models.operations import PartKind
+from jobs.writing import writing
+from timing.facts import Cancel, Fact, FactRefused, Yield, device_error
+from timing.models import Stretch, Tally
+from timing.models.facts import Source
+from timing.record import Recorded, cancel, record
+
+DISPUTED = "Disputed: "
+
+
+def can_be_corrected(stretch: Stretch, tallies: list[Tally]) -> bool:
+    """Whether a stretch can be put right by another. One that renewed a hub can only be undone and told anew.
+
+    `tallies` come with their task's operation.
+    """
+    if stretch.cancels_token is not None or stretch.source == Source.OLD_BOOK:
+        return False
+    return not any(tally.spoiled and tally.task and tally.task.operation.part == PartKind.HUB for tally in tallies)
+
+
+def as_told(stretch: Stretch, tallies: list[Tally], *, token: UUID) -> Fact:
+    """The same stretch as a new fact, to be changed with `dataclasses.replace`.
+
+    Its moments are put on the server's clock: the error of a device was allowed for once and is not known again.
+    """
+    error = device_error(stretch.sent_at, stretch.received_at)
+    return Fact(
+        token=token,
+        hand_id=stretch.hand_id,
+        kind=stretch.kind,
+        operation_id=stretch.operation_id,
+        started_at=stretch.started_at and stretch.started_at + error,
+        done_at=stretch.done_at + error,
+        done_on=stretch.done_on,
+        seconds=stretch.seconds,
+        yields=tuple(
+            Yield(
+                made=tally.made,
+                spoiled=tally.spoiled,
+                lost=tally.lost,
+                reason=tally.reason,
+                task_id=tally.task_id,
+                seconds=tally.seconds if len(tallies) > 1 else None,
+            )
+            for tally in tallies
+        ),
+        helper_ids=tuple(sorted(stretch.helpers.values_list("hand_id", flat=True))),
+        source=stretch.source,
+        note=stretch.note,
+        # It was told and taken once: it isn't asked about again.
+        confirmed=True,
+    )
+
+
+def with_changes(fact: Fact, *, made: int, seconds: int | None, note: str, confirmed: bool = False) -> Fact:
+    """A fact of one task, or of none, with another count and another time; None for work that was not timed."""
+    yields = tuple(replace(one, made=made) for one in fact.yields)
+    started_at = fact.started_at if seconds is not None else None
+    return replace(fact, yields=yields, seconds=seconds, started_at=started_at, note=note, confirmed=confirmed)
+
+
+def correct(
+    original: Stretch, fact: Fact, *, by_id: int, zone: tzinfo = UTC, now: datetime, source: str = Source.BENCH
+) -> Recorded:
+    """Undo `original` and save `fact` in its place; both stay readable. `by_id` is the user who asks for it.
+
+    The same again adds nothing. Raises FactRefused where the original was undone already by something else.
+    """
+    fact = replace(fact, entered_by_id=by_id if by_id != fact.hand_id else None, source=source)
+    with writing():
+        if Stretch.objects.filter(token=fact.token).exists():
+            return record(fact, zone=zone, now=now)
+        wish = Cancel(
+            token=uuid5(fact.token, "instead of the stretch before"),
+            cancels_token=original.token,
+            hand_id=by_id,
+            done_at=now,
+            source=source,
+        )
+        if not cancel(wish, now=now).fresh:
+            raise FactRefused("That stretch was undone or put right already: look at it again.")
+        return record(fact, zone=zone, now=now)
+
+
+def dispute(
+    original: Stretch, tallies: list[Tally], words: str, *, token: UUID, zone: tzinfo, now: datetime
+) -> Recorded:
+    """Say what is wrong with a stretch in words that stand in the day book; its counts and time stay as they are."""
+    words = words.strip()
+    if not words:
+        raise FactRefused("Say in a few words what is wrong with it.")
+    fact = replace(as_told(original, tallies, token=token), note=f"{DISPUTED}{words}"[:200])
+    return correct(original, fact, by_id=original.hand_id, zone=zone, now=now)
