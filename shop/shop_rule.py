@@ -120,12 +120,16 @@ def number_rule(
     band: tuple[float, float] | None = None,
     label: Callable[[float], str] = "{:,g}".format,
     narrowest_em: float = NARROWEST_EM,
+    reach: tuple[float, float] | None = None,
 ) -> ShopRule:
     """A rule of numbers: minutes a piece, or money (give a `label` that writes the shop's money).
 
+    With `reach` the rule shows at least that far, so that two near values are seen to be near.
     Raises ValueError when there is nothing to show, a value is not finite, or the band runs backwards.
     """
     low, high = _ends(wedges, band)
+    if reach:
+        low, high = min(low, reach[0]), max(high, reach[1])
     # Some strip to either side, so that a band is seen to end; but never under nought where nothing is.
     spare = (high - low) * SPARE_SHARE or max(abs(low) * SPARE_SHARE, 1.0)
     ticks = number_ticks(

@@ -1,5 +1,24 @@
 """The bench: who is at work, what is ready, and the facts."""
 
-from django.urls import URLPattern, path  # noqa: F401
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from shop.views import bench_clock, bench_facts, bench_job, bench_jobs, bench_mine, bench_more, bench_who
+
+urlpatterns: list[URLPattern] = [
+    path("bench/", bench_who.who, name="bench"),
+    path("bench/come-in/<int:pk>/", bench_who.come_in, name="bench-come-in"),
+    path("bench/leave/", bench_clock.leave, name="bench-leave"),
+    path("bench/jobs/", bench_jobs.jobs, name="bench-jobs"),
+    path("bench/start/", bench_clock.start, name="bench-start"),
+    path("bench/pause/", bench_clock.pause, name="bench-pause"),
+    path("bench/go-on/", bench_clock.start_again, name="bench-go-on"),
+    path("bench/job/", bench_job.job, name="bench-job"),
+    path("bench/job/number/", bench_more.number, name="bench-number"),
+    path("bench/job/spoiled/", bench_more.spoiled, name="bench-spoiled"),
+    path("bench/job/helpers/", bench_more.helpers, name="bench-helpers"),
+    path("bench/fact/", bench_facts.post_fact, name="bench-fact"),
+    path("bench/undo/", bench_facts.post_undo, name="bench-undo"),
+    path("bench/mine/", bench_mine.mine, name="bench-mine"),
+    path("bench/mine/<uuid:token>/", bench_mine.correct_own, name="bench-correct"),
+    path("bench/mine/<uuid:token>/dispute/", bench_mine.dispute_own, name="bench-dispute"),
+]

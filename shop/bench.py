@@ -1,0 +1,155 @@
+"""What a hand does at the bench: takes a job, keeps facts, stops and goes on, undoes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Self
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q
+
+from jobs.models import Task, Wheel
+from jobs.writing import writing
+from shop.models import Shop
+from timing.clock import clock_of, clock_ran_to, set_back, set_clock
+from timing.facts import Cancel, Fact, Yield, device_error
+from timing.models import Clock, Stretch, Tally
+from timing.models.facts import Kind
+from timing.record import Recorded, cancel, find_task_id, record
+from timing.spoiling import record_spoiled_hub
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What a hand turns to: a task, or a kind of stretch without one (shop work, waiting, training, a break)."""
+
+    kind: str
+    task: Task | None = None
+
+
+def keep(fact: Fact, shop: Shop, *, now: datetime, taken_off: Fact | None = None) -> Recorded:
+    """Save a fact from the bench, with the break that was taken inside it, and let the hand's clock run on from it.
+
+    All of it is one write. Raises FactRefused, NeedsConfirming.
+    """
+
+    def run_clock(task_ids: Sequence[int | None]) -> None:
+        for task_id in task_ids:
+            if task_id is not None and _is_timed(fact):
+                clock_ran_to(fact.hand_id, task_id, fact.done_at + device_error(fact.sent_at, now))
+
+    if taken_off is None:
+        return record(fact, zone=shop.zone, now=now, beside=run_clock)
+    with writing():
+        recorded = record(fact, zone=shop.zone, now=now, beside=run_clock)
+        record(taken_off, zone=shop.zone, now=now)
+    return recorded
+
+
+def _is_timed(fact: Fact) -> bool:
+    return fact.started_at is not None or fact.seconds is not None
+
+
+def sent_before(fact: Fact) -> Fact:
+    """The same fact with the moment of the first time, where a plain form that names none comes again."""
+    before = Stretch.objects.filter(token=fact.token, hand_id=fact.hand_id).first()
+    return replace(fact, done_at=before.done_at) if before else fact
+
+
+def closing(
+    clock: Clock | None, *, token: UUID, now: datetime, helper_ids: tuple[int, ...], note: str = ""
+) -> Fact | None:
+    """The stretch that ends when a hand stops or changes job: nothing made yet. None where no clock runs."""
+    if clock is None or clock.started_at is None or clock.started_at >= now:
+        return None
+    if clock.kind == Kind.WORK and clock.task is None:
+        return None
+    on = clock.task if clock.kind == Kind.WORK else None
+    return Fact(
+        token=token,
+        hand_id=clock.hand_id,
+        kind=clock.kind,
+        operation_id=on.operation_id if on else None,
+        started_at=clock.started_at,
+        done_at=now,
+        yields=(Yield(task_id=on.pk),) if on else (),
+        helper_ids=helper_ids if on else (),
+        note=note,
+    )
+
+
+def turn_to(
+    hand_id: int,
+    job: Job | None,
+    shop: Shop,
+    *,
+    now: datetime,
+    closed: Fact | None,
+    taken_off: Fact | None = None,
+) -> None:
+    """Close what the clock ran on and start on a job; with None the clock stands, and the job stays the same."""
+    with writing():
+        if closed is not None:
+            keep(closed, shop, now=now, taken_off=taken_off)
+        if job is not None:
+            set_clock(hand_id, now=now, started_at=now, task=job.task, kind=job.kind)
+        else:
+            Clock.objects.filter(hand_id=hand_id).update(started_at=None, changed_at=now)
+
+
+def go_on(hand_id: int, *, now: datetime) -> None:
+    """Start the clock again where it stands; it is not set back where it runs."""
+    Clock.objects.filter(hand_id=hand_id, started_at=None).update(started_at=now, changed_at=now)
+
+
+def undo(wish: Cancel, *, now: datetime) -> Recorded:
+    """Undo a stretch; the clock runs from where it began, since the piece is in hand again."""
+    with writing():
+        undone = cancel(wish, now=now)
+        original = Stretch.objects.filter(token=wish.cancels_token, hand_id=wish.hand_id).first()
+        if undone.fresh and original is not None:
+            set_back(wish.hand_id, original, now=now)
+    return undone
+
+
+def spoil_hub(fact: Fact, wheel: Wheel, shop: Shop, *, saved: Mapping[str, int], now: datetime) -> Recorded:
+    """Save a spoiled hub with what was saved from it; the hand's clock goes on with the new one from there."""
+    with writing():
+        recorded = record_spoiled_hub(fact, wheel, saved=saved, zone=shop.zone, now=now)
+        clock = clock_of(fact.hand_id)
+        if recorded.fresh and clock and clock.task and clock.task.wheel_id == wheel.pk:
+            anew = find_task_id(clock.task.operation_id, lot_id=None, wheel_id=wheel.pk)
+            started_at = now if clock.started_at else None
+            Clock.objects.filter(pk=clock.pk).update(task_id=anew, started_at=started_at, changed_at=now)
+    return recorded
+
+
+@dataclass(frozen=True, slots=True)
+class Last:
+    """What “Undo last” would undo."""
+
+    token: UUID
+    made: int
+    spoiled: int
+
+    @classmethod
+    def of_fact(cls, fact: Fact) -> Self:
+        return cls(fact.token, sum(one.made for one in fact.yields), sum(one.spoiled for one in fact.yields))
+
+
+def last_of(hand_id: int, task_id: int) -> Last | None:
+    """A hand's last stretch on a task that made or spoiled something and stands."""
+    undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
+    tally = (
+        Tally.objects.filter(
+            Q(made__gt=0) | Q(spoiled__gt=0),
+            ~Exists(undone),
+            task_id=task_id,
+            stretch__hand_id=hand_id,
+            stretch__cancels_token=None,
+        )
+        .select_related("stretch")
+        .order_by("-stretch_id")
+        .first()
+    )
+    return Last(tally.stretch.token, tally.made, tally.spoiled) if tally else None

@@ -1,0 +1,282 @@
+"""What the page of a job shows: its count, its wheels, the clock and the pace, read anew after every tap."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from functools import cached_property
+from uuid import UUID, uuid4
+
+from django.db.models import Q, Sum
+from django.utils.safestring import SafeString, mark_safe
+
+from jobs.drawing import draw_rack, draw_set, set_scale
+from jobs.drawing.progress import Piece, WheelProgress
+from jobs.models import Lot, Task, Wheel
+from jobs.models.operations import PartKind
+from jobs.words import in_words
+from jobs.work import Work
+from shop.bench import Last
+from timing.models import Clock, Tally
+
+PHONE_WIDTH = 356.0
+TALL, BESIDE_A_RACK = 176.0, 132.0
+WHEELS_BY_RACK = 262.0
+# More wheels of a lot than this would be too small to read beside the count.
+MOST_WHEELS = 4
+PIECES: dict[str, Piece] = {
+    PartKind.HUB: "hub",
+    PartKind.SPOKE: "spoke",
+    PartKind.FELLOE: "felloe",
+    PartKind.BAND: "band",
+    PartKind.TYRE: "tyre",
+    PartKind.BOX: "box",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One wheel as it stands, and its count in a few words."""
+
+    svg: SafeString
+    counts: str
+    label: str
+    in_hand: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """What a hand has done of a task today: units, their seconds, and how many of the units were timed."""
+
+    made: int
+    seconds: int
+    timed: int
+
+    @property
+    def seconds_each(self) -> float | None:
+        return self.seconds / self.timed if self.timed > 0 and self.seconds > 0 else None
+
+
+@dataclass
+class JobNow:
+    """The part of a job's page that a tap changes."""
+
+    task: Task
+    lot: Lot
+    work: Work
+    words: Mapping[str, str]
+    now: datetime
+    clock: Clock | None
+    pace: Pace
+    others: list[str]
+    last: Last | None = None
+
+    @property
+    def name(self) -> str:
+        return in_words(self.task.operation.name, self.words)
+
+    @property
+    def done_word(self) -> str:
+        return in_words(self.task.operation.done_word, self.words)
+
+    @property
+    def wheel(self) -> Wheel | None:
+        return next((wheel for wheel in self._all_wheels if wheel.pk == self.task.wheel_id), None)
+
+    @property
+    def place(self) -> str:
+        """Where the work is: "near hind, wagonette 212"."""
+        return place_of(self.lot, self.wheel)
+
+    @property
+    def dropped(self) -> bool:
+        """Left out meanwhile: what is done is kept all the same."""
+        wheel = self.wheel
+        return bool(self.task.dropped_at or self.lot.dropped_at or (wheel and wheel.dropped_at))
+
+    @property
+    def is_clock_here(self) -> bool:
+        return self.clock is not None and self.clock.task_id == self.task.pk
+
+    @property
+    def started_at(self) -> datetime | None:
+        """Since when the clock runs on this job; None while it stands."""
+        return self.clock.started_at if self.clock and self.is_clock_here else None
+
+    @property
+    def elapsed_seconds(self) -> int:
+        return max(0, round((self.now - self.started_at).total_seconds())) if self.started_at else 0
+
+    @property
+    def elapsed_words(self) -> str:
+        """Whole minutes gone by, as a clock shows them."""
+        return clock_words(self.elapsed_seconds)
+
+    @cached_property
+    def good(self) -> int:
+        return self.work.good(self.task)
+
+    @cached_property
+    def left(self) -> int:
+        return self.work.left(self.task)
+
+    @property
+    def over(self) -> int:
+        return self.work.counts.over(self.work.line(self.task))
+
+    @cached_property
+    def said(self) -> str:
+        """The count as a sentence, to be read aloud after a tap."""
+        rest = f"{self.over} over" if self.over else f"{self.left} to go"
+        return f"{self.good} of {self.task.wanted} {self.done_word}, {rest}."
+
+    @property
+    def new_token(self) -> UUID:
+        """A token for a plain form: each form has its own."""
+        return uuid4()
+
+    @property
+    def next_task(self) -> Task | None:
+        """The same operation on the wheel to be done next, once this one is finished."""
+        if self.left or self.task.wheel_id is None:
+            return None
+        same = [task for task in self.work.tasks(lot=self.lot) if task.operation_id == self.task.operation_id]
+        return next((task for task in same if self.work.left(task)), None)
+
+    @property
+    def next_place(self) -> str:
+        task = self.next_task
+        return next((wheel.label for wheel in self._all_wheels if task and wheel.pk == task.wheel_id), "")
+
+    @property
+    def last_words(self) -> str:
+        """What “Undo last” would undo: "1 shaved", "1 spoiled"."""
+        if self.last is None:
+            return ""
+        made = [f"{self.last.made} {self.done_word}"] if self.last.made else []
+        return ", ".join(made + ([f"{self.last.spoiled} spoiled"] if self.last.spoiled else []))
+
+    @cached_property
+    def _all_wheels(self) -> list[Wheel]:
+        return self.work.wheels(self.lot, dropped=True)
+
+    @property
+    def _shown(self) -> list[Wheel]:
+        """The wheels of the lot; of a great many, the one in hand and those after it."""
+        rows = [wheel for wheel in self._all_wheels if wheel.dropped_at is None or wheel.pk == self.task.wheel_id]
+        place = next((place for place, wheel in enumerate(rows) if wheel.pk == self.task.wheel_id), 0)
+        first = max(0, min(place, len(rows) - MOST_WHEELS))
+        return rows[first : first + MOST_WHEELS]
+
+    @property
+    def _rack_shown(self) -> bool:
+        return self.task.wheel_id is None and self.task.operation.part in (PartKind.SPOKE, PartKind.FELLOE)
+
+    @cached_property
+    def _room(self) -> tuple[float, float]:
+        """Width and height in pixels for the wheels: less of both beside a rack."""
+        width, height = (WHEELS_BY_RACK, BESIDE_A_RACK) if self._rack_shown else (PHONE_WIDTH, TALL)
+        return width, height / 1.5 if len(self._shown) > 2 else height
+
+    @property
+    def figures(self) -> list[Figure]:
+        """The wheels at one scale, the piece in hand outlined."""
+        rows = [(wheel, self._progress(wheel), self._counts(wheel)) for wheel in self._shown]
+        titles = [(self.lot.makeup, progress, f"{wheel.label}: {words}") for wheel, progress, words in rows]
+        width, height = self._room
+        drawn = draw_set(titles, width=width, height=height, ident="w")
+        return [
+            Figure(mark_safe(svg), words, wheel.label, wheel.pk == self.task.wheel_id)  # noqa: S308  drawn by us
+            for (wheel, _, words), svg in zip(rows, drawn, strict=True)
+        ]
+
+    @property
+    def rack(self) -> SafeString | None:
+        """The loose pieces of the kind in hand, at the wheels' own scale."""
+        if not self._rack_shown:
+            return None
+        rack = self.work.rack(self.lot)
+        width, height = self._room
+        spokes = self.task.operation.part == PartKind.SPOKE
+        svg = draw_rack(
+            self.lot.makeup,
+            spokes=rack.spokes if spokes else (),
+            spokes_wanted=rack.spokes_wanted if spokes else 0,
+            felloes=() if spokes else rack.felloes,
+            felloes_wanted=0 if spokes else rack.felloes_wanted,
+            scale=set_scale([self.lot.makeup] * max(1, len(self._shown)), width=width, height=height),
+            title=f"Loose pieces: {self.said}",
+            ident="rack",
+            max_width=PHONE_WIDTH - WHEELS_BY_RACK,
+            in_hand="spoke" if spokes else "felloe",
+        )
+        return mark_safe(svg) if svg else None  # noqa: S308  drawn by us
+
+    def _progress(self, wheel: Wheel) -> WheelProgress:
+        progress = self.work.progress(wheel, self.lot)
+        piece = PIECES.get(self.task.operation.part)
+        if wheel.pk != self.task.wheel_id or piece is None or not self.left:
+            return progress
+        place = max(0, self.good) // self.task.units if piece in ("spoke", "felloe", "band") else 0
+        return replace(progress, in_hand=(piece, place))
+
+    def _counts(self, wheel: Wheel) -> str:
+        """The wheel's count of this operation; for loose pieces, how many of the kind are in the wheel."""
+        for task in self.work.tasks(wheel=wheel, dropped=True):
+            if task.operation_id == self.task.operation_id and (task.dropped_at is None or task.pk == self.task.pk):
+                return f"{self.work.good(task)} of {task.wanted} {self.done_word}"
+        return in_the_wheel(self.work.progress(wheel, self.lot), self.lot, self.task.operation.part)
+
+
+def in_the_wheel(progress: WheelProgress, lot: Lot, part: str) -> str:
+    """How many of the loose pieces have gone into a wheel."""
+    if part == PartKind.SPOKE:
+        return f"{sum(share > 0 for share in progress.spokes)} of {lot.spokes} in"
+    if part == PartKind.FELLOE:
+        return f"{sum(share > 0 for share in progress.felloes)} of {lot.felloes} up"
+    return ""
+
+
+def clock_words(seconds: int) -> str:
+    """As "2 h 14" or "0 min": whole minutes that have gone by."""
+    hours, minutes = divmod(max(0, seconds) // 60, 60)
+    return f"{hours} h {minutes:02d}" if hours else f"{minutes} min"
+
+
+def place_of(lot: Lot, wheel: Wheel | None) -> str:
+    """A lot or a wheel with its order, as a person at the bench would say it."""
+    carriage = lot.order.carriage[:1].lower() + lot.order.carriage[1:]
+    return f"{wheel.label if wheel else lot.name}, {carriage} {lot.order.number}"
+
+
+def job_of(
+    lot: Lot,
+    work: Work,
+    task_id: int,
+    *,
+    hand_id: int,
+    words: Mapping[str, str],
+    now: datetime,
+    today: date,
+    last: Last | None = None,
+) -> JobNow:
+    """What a tap changes, from a lot that was read already: two queries more."""
+    task = next(row for row in work.tasks(lot=lot, dropped=True) if row.pk == task_id)
+    clock, others = _at_this(task_id, hand_id)
+    pace = pace_of(task_id, hand_id, today)
+    return JobNow(task, lot, work, words, now, clock, pace, others, last=last)
+
+
+def _at_this(task_id: int, hand_id: int) -> tuple[Clock | None, list[str]]:
+    """The hand's own clock, and the names of others whose clock runs on the same task."""
+    mine = Q(hand_id=hand_id)
+    rows = Clock.objects.filter(mine | Q(task_id=task_id, started_at__isnull=False)).select_related("hand__shop_hand")
+    own = next((row for row in rows if row.hand_id == hand_id), None)
+    return own, sorted(str(row.hand.shop_hand) for row in rows if row.hand_id != hand_id)
+
+
+def pace_of(task_id: int, hand_id: int, today: date) -> Pace:
+    """A hand's work on a task today, with what was undone taken off."""
+    sums = Tally.objects.filter(task_id=task_id, stretch__hand_id=hand_id, stretch__done_on=today).aggregate(
+        units=Sum("made"), spent=Sum("seconds"), timed=Sum("made", filter=Q(seconds__isnull=False))
+    )
+    return Pace(sums["units"] or 0, sums["spent"] or 0, sums["timed"] or 0)

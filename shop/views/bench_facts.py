@@ -1,0 +1,110 @@
+"""Where the bench posts its facts: the one documented form, answered with the job as it stands after it."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from jobs.work import load_lot
+from shop.access import may
+from shop.bench import Last, keep, last_of, sent_before, undo
+from shop.bench_context import AtWork, ask, at_work, helpers_of
+from shop.bench_page import JobNow, job_of
+from shop.bench_questions import doubt, question_about, with_answer
+from shop.views.bench_job import show_job
+from timing.clock import clock_of
+from timing.facts import Fact, FactRefused, NeedsConfirming
+from timing.models.facts import Kind
+from timing.posted import read_break, read_cancel, read_fact
+
+
+@may("bench")
+@require_POST
+def post_fact(request: HttpRequest) -> HttpResponse:
+    """Keep one fact of the hand who is signed in; see `timing.posted` for its form."""
+    me = at_work(request)
+    try:
+        fact = take(request, me)
+    except FactRefused as refusal:
+        return refuse(request, me, str(refusal))
+    if isinstance(fact, HttpResponse):
+        return fact
+    if not getattr(request, "htmx", False):
+        return redirect("shop:bench-job")
+    if fact.kind != Kind.WORK:
+        return render(request, "shop/bench/_trouble.html")
+    return answer(request, me, _job_of_fact(me, fact))
+
+
+def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
+    """Keep the fact that a form tells, or ask about it first. Raises FactRefused."""
+    fact = read_fact(request.POST, hand_id=me.user.pk, now=me.now)
+    if not request.POST.get("done_at"):
+        fact = sent_before(fact)
+    fact = with_answer(fact, request.POST)
+    question = question_about(fact, me.shop, now=me.now)
+    if question:
+        return ask(request, question)
+    try:
+        keep(fact, me.shop, now=me.now, taken_off=read_break(request.POST, of=fact))
+    except NeedsConfirming as long:
+        return ask(request, doubt(fact, str(long)))
+    return fact
+
+
+@may("bench")
+@require_POST
+def post_undo(request: HttpRequest) -> HttpResponse:
+    """Undo a stretch of one's own."""
+    me = at_work(request)
+    try:
+        undo(read_cancel(request.POST, hand_id=me.user.pk, now=me.now), now=me.now)
+    except FactRefused as refusal:
+        return refuse(request, me, str(refusal))
+    clock = clock_of(me.user.pk) if getattr(request, "htmx", False) else None
+    if clock is None or clock.task is None:
+        return redirect("shop:bench-job")
+    lot, work = load_lot(clock.task.lot_id)
+    last = last_of(me.user.pk, clock.task.pk)
+    task_id = clock.task.pk
+    return answer(
+        request,
+        me,
+        job_of(lot, work, task_id, hand_id=me.user.pk, words=me.shop.words, now=me.now, today=me.today, last=last),
+    )
+
+
+def _job_of_fact(me: AtWork, fact: Fact) -> JobNow:
+    """The job that a fact was about, as it stands now."""
+    told = fact.yields[0]
+    lot, work = load_lot(told.lot_id, wheel_id=told.wheel_id)
+    here = [
+        task
+        for task in work.tasks(lot=lot, dropped=True)
+        if task.operation_id == fact.operation_id and task.wheel_id in (None, told.wheel_id)
+    ]
+    task = max(here, key=lambda task: (task.wheel_id is not None, task.dropped_at is None, task.pk))
+    return job_of(
+        lot,
+        work,
+        task.pk,
+        hand_id=me.user.pk,
+        words=me.shop.words,
+        now=me.now,
+        today=me.today,
+        last=Last.of_fact(fact),
+    )
+
+
+def answer(request: HttpRequest, me: AtWork, job: JobNow) -> HttpResponse:
+    """The parts of the page that a tap changes."""
+    context: dict[str, Any] = {"job": job, "helper_ids": helpers_of(request, job.task.pk)}
+    return render(request, "shop/bench/_job_parts.html", context)
+
+
+def refuse(request: HttpRequest, me: AtWork, sentence: str) -> HttpResponse:
+    """One sentence where the hand looks, and nothing lost: the job stands as it was."""
+    if getattr(request, "htmx", False):
+        return render(request, "shop/bench/_trouble.html", {"trouble": sentence}, status=422)
+    return show_job(request, me, trouble=sentence, status=422)

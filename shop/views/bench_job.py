@@ -1,0 +1,121 @@
+"""The page of the job in hand."""
+
+from typing import Any
+from uuid import uuid4
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+
+from jobs.durations import minutes_of
+from jobs.models import Order, Task
+from jobs.work import Work, load_work
+from shop.access import may
+from shop.bench import last_of
+from shop.bench_context import NOTE, AtWork, at_work, helpers_of, place_at_work
+from shop.bench_jobs import Row, rows_of
+from shop.bench_page import JobNow, clock_words, job_of, place_of
+from shop.models import Hand
+from shop.shop_rule import ShopRule, Wedge, number_rule
+from timing.clock import clock_of
+from timing.models import Clock
+from timing.models.facts import Kind
+from timing.standing import last_done
+
+MOST_NEXT, MOST_AT_WORK = 5, 12
+
+
+@may("bench")
+@never_cache
+def job(request: HttpRequest) -> HttpResponse:
+    """What the hand is at; without a job, the list of what is ready."""
+    return show_job(request, at_work(request))
+
+
+def show_job(request: HttpRequest, me: AtWork, *, trouble: str = "", status: int = 200) -> HttpResponse:
+    clock = clock_of(me.user.pk)
+    if clock is None or (clock.kind == Kind.WORK and clock.task is None):
+        return redirect("shop:bench-jobs")
+    context: dict[str, Any] = {"at_work": place_at_work(request), "trouble": trouble, "token": uuid4()}
+    if clock.task is None:
+        elapsed = round((me.now - clock.started_at).total_seconds()) if clock.started_at else None
+        context |= {
+            "clock": clock,
+            "elapsed": elapsed,
+            "elapsed_words": clock_words(elapsed or 0),
+            "note": request.session.get(NOTE, ""),
+        }
+        return render(request, "shop/bench/other_kind.html", context, status=status)
+    return render(request, "shop/bench/job.html", context | _job_context(request, me, clock.task), status=status)
+
+
+def _job_context(request: HttpRequest, me: AtWork, task: Task) -> dict[str, Any]:
+    order = task.lot.order
+    words = me.shop.words
+    work = load_work([order], now=me.now, last_done=last_done([order]))
+    lot = next(lot for lot in work.lots(order, dropped=True) if lot.pk == task.lot_id)
+    lot.order = order
+    last = last_of(me.user.pk, task.pk)
+    job = job_of(lot, work, task.pk, hand_id=me.user.pk, words=words, now=me.now, today=me.today, last=last)
+    helper_ids = helpers_of(request, task.pk)
+    return {
+        "job": job,
+        "order": order,
+        "helper_ids": helper_ids,
+        "helpers": Hand.objects.filter(user__in=helper_ids) if helper_ids else [],
+        "warnings": _warnings(job, work, me, helper_ids),
+        "rule": pace_rule(job),
+        "next_rows": _next_rows(job, work, order, me),
+        "others_at_work": others_at_work(me),
+    }
+
+
+def _warnings(job: JobNow, work: Work, me: AtWork, helper_ids: tuple[int, ...]) -> list[str]:
+    """What speaks against going on. A hand may go on regardless."""
+    if job.dropped:
+        return ["This was left out of the order meanwhile. What you do on it is kept all the same."]
+    found = [
+        sentence[:1].upper() + sentence[1:] for sentence in work.waiting_for(job.task, me.shop.words, me.shop.zone)
+    ]
+    if work.ready(job.task).units:
+        found = []
+    if not job.lot.order.is_open:
+        found.append(f"The order is {job.lot.order.get_state_display()}. What you do on it is kept all the same")
+    return [f"{sentence}." for sentence in found]
+
+
+def pace_rule(job: JobNow) -> ShopRule | None:
+    """Minutes a unit today against book time; None while there is neither."""
+    book, today = job.task.operation.book_seconds, job.pace.seconds_each
+    wedges = []
+    if today is not None:
+        wedges.append(Wedge(at=today / 60, words=f"{minutes_of(today)} today"))
+    if book:
+        wedges.append(Wedge(at=book / 60, words=f"book {minutes_of(book)}", kind="due"))
+    if not wedges:
+        return None
+    middle = wedges[-1].at
+    title = "Minutes each: " + ", ".join(wedge.words for wedge in wedges)
+    return number_rule(title=title, wedges=wedges, reach=(middle * 0.6, middle * 1.4))
+
+
+def _next_rows(job: JobNow, work: Work, order: Order, me: AtWork) -> list[Row]:
+    """What else is ready in this order for the same trade; what comes after this job first."""
+    rows = [
+        row
+        for row in rows_of(work, [order], words=me.shop.words, zone=me.shop.zone)
+        if row.ready and row.task.pk != job.task.pk and row.task.operation.trade == job.task.operation.trade
+    ]
+    here = job.task.operation.position
+    return sorted(rows, key=lambda row: row.task.operation.position < here)[:MOST_NEXT]
+
+
+def others_at_work(me: AtWork) -> list[tuple[str, Clock, str]]:
+    """Who else has a clock running, and where."""
+    rows = (
+        Clock.objects.filter(started_at__isnull=False)
+        .exclude(hand=me.user)
+        .select_related("hand__shop_hand", "task__operation", "task__lot__order", "task__wheel")
+        .order_by("hand__shop_hand__name")[:MOST_AT_WORK]
+    )
+    return [(str(row.hand.shop_hand), row, place_of(row.task.lot, row.task.wheel) if row.task else "") for row in rows]

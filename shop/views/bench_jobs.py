@@ -1,0 +1,62 @@
+"""What is ready to go on with."""
+
+from typing import Any
+from uuid import uuid4
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.cache import never_cache
+
+from jobs.models import Task
+from shop.access import may
+from shop.bench_context import AtWork, at_work, place_at_work
+from shop.bench_jobs import list_jobs
+from shop.bench_page import place_of
+from shop.views.bench_clock import OTHER_KINDS
+from timing.clock import clock_of
+from timing.models import Tally
+
+
+@may("bench")
+@never_cache
+def jobs(request: HttpRequest) -> HttpResponse:
+    """Jobs for the hand's trade, the most urgent order first, and the kinds of stretch that are no task."""
+    me = at_work(request)
+    find = request.GET.get("find", "").strip()[:80]
+    text = request.GET.get("page", "1")
+    page = max(1, int(text)) if text.isascii() and text.isdigit() and len(text) < 6 else 1
+    found = list_jobs(me.hand.trade, find=find, page=page, words=me.shop.words, zone=me.shop.zone, now=me.now)
+    clock = clock_of(me.user.pk)
+    context: dict[str, Any] = {
+        "at_work": place_at_work(request),
+        "found": found,
+        "find": find,
+        "clock": clock,
+        "last_task": _last_task(me, clock.task if clock else None),
+        "other_kinds": [(kind.value, kind.label) for kind in OTHER_KINDS],
+        "token": uuid4(),
+        "newer_url": _page_url(find, page - 1) if page > 1 else "",
+        "older_url": _page_url(find, page + 1) if found.has_more else "",
+    }
+    if context["last_task"]:
+        context["last_place"] = place_of(context["last_task"].lot, context["last_task"].wheel)
+    return render(request, "shop/bench/jobs.html", context)
+
+
+def _last_task(me: AtWork, on_the_clock: Task | None) -> Task | None:
+    """What the hand was last at: by the clock, else by their last stretch of work."""
+    if on_the_clock is not None:
+        return on_the_clock
+    tally = (
+        Tally.objects.filter(stretch__hand=me.user, task__isnull=False)
+        .select_related("task__operation", "task__lot__order", "task__wheel")
+        .order_by("-stretch_id")
+        .first()
+    )
+    return tally.task if tally else None
+
+
+def _page_url(find: str, page: int) -> str:
+    return f"{reverse('shop:bench-jobs')}?{urlencode({'find': find, 'page': str(page)})}"

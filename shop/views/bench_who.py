@@ -1,0 +1,69 @@
+"""Who is at work: the names on an enrolled device, and the PIN where one is set."""
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+
+from shop.access import open_to_all, roles_of
+from shop.context import current_shop
+from shop.models import Hand, Shop
+from shop.people import bench_sign_in, device_of
+from shop.pins import PinAnswer, check_pin
+from timing.clock import clock_of
+
+
+class PinForm(forms.Form):
+    """The PIN, typed on a pad of figures."""
+
+    pin = forms.CharField(
+        label="PIN",
+        max_length=20,
+        widget=forms.PasswordInput(
+            attrs={"inputmode": "numeric", "autocomplete": "off", "autofocus": True, "pattern": "[0-9]*"}
+        ),
+    )
+
+
+@open_to_all
+@never_cache
+def who(request: HttpRequest) -> HttpResponse:
+    """The names of the shop, to be tapped; one who is signed in goes on to their work."""
+    if "bench" in roles_of(request):
+        return redirect("shop:bench-job")
+    if device_of(request) is None:
+        return render(request, "shop/bench/not_enrolled.html")
+    return render(request, "shop/bench/who.html", {"hands": Hand.objects.working(), "device": device_of(request)})
+
+
+@open_to_all
+@never_cache
+@sensitive_post_parameters("pin")
+def come_in(request: HttpRequest, pk: int) -> HttpResponse:
+    """Sign a hand in: at once where there is no PIN, else by the pad."""
+    device = device_of(request)
+    if device is None:
+        return redirect("shop:bench")
+    hand = get_object_or_404(Hand.objects.working().select_related("user"), pk=pk)
+    form = PinForm(request.POST if request.method == "POST" and hand.pin_hash else None)
+    answer = PinAnswer(right=False)
+    if request.method == "POST" and (not hand.pin_hash or form.is_valid()):
+        now = timezone.now()
+        pin = form.cleaned_data["pin"] if hand.pin_hash else ""
+        answer = check_pin(device, hand, pin, now)
+        if answer.right:
+            bench_sign_in(request, hand)
+            clock = clock_of(hand.user_id)
+            return redirect("shop:bench-job" if clock and clock.started_at else "shop:bench-jobs")
+        form.add_error("pin", _why_not(answer, current_shop(request) or Shop()))
+    status = 200 if request.method != "POST" else 429 if answer.wait_until else 422
+    return render(request, "shop/bench/pin.html", {"form": form, "person": hand, "device": device}, status=status)
+
+
+def _why_not(answer: PinAnswer, shop: Shop) -> str:
+    if answer.wait_until is None:
+        return "That is not the PIN: try again."
+    until = timezone.localtime(answer.wait_until, shop.zone)
+    return f"That is not the PIN, or too many were wrong: the next is looked at after {until:%H.%M.%S}."
