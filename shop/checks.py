@@ -38,9 +38,7 @@ def sqlite_faults(connection: BaseDatabaseWrapper) -> list[str]:
     if not isinstance(wait_ms, int) or wait_ms < LEAST_WAIT_MS:
         faults.append(f"The database's busy timeout is {wait_ms} ms: writers must wait {LEAST_WAIT_MS} ms or more.")
     if mode != "IMMEDIATE":
-        faults.append(
-            f"The database's transaction mode is {mode}, not IMMEDIATE: writers would fail each other."
-        )
+        faults.append(f"The database's transaction mode is {mode}, not IMMEDIATE: writers would fail each other.")
     if _pragma(connection, "foreign_keys") != 1:
         faults.append("The database's foreign keys are off: rows could point at nothing.")
     return faults
