@@ -36,8 +36,20 @@ def open_shop(*, owner: str, password: str, shop: Mapping[str, str]) -> Hand:
             raise AlreadyOpen
         start_operations()
         start_library()
-        user = User.objects.create(username=owner, password=password_hash)
-        return Hand.objects.create(user=user, name=owner, role=Hand.Role.OWNER)
+        return _enter_owner(owner, password_hash)
+
+
+def _enter_owner(name: str, password_hash: str) -> Hand:
+    """The owner; a hand of that name is there already where old timings were read in before the shop was opened."""
+    hand = Hand.objects.filter(name__iexact=name).select_related("user").first()
+    if hand is None:
+        user = User.objects.create(username=name, password=password_hash)
+        return Hand.objects.create(user=user, name=name, role=Hand.Role.OWNER)
+    hand.role, hand.left_on = Hand.Role.OWNER, None
+    hand.save(update_fields=["role", "left_on"])
+    hand.user.password, hand.user.is_active = password_hash, True
+    hand.user.save(update_fields=["password", "is_active"])
+    return hand
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth import login, logout
 from django.contrib.auth.models import User
+from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -14,8 +15,9 @@ from django.views.decorators.http import require_POST
 from shop.access import may, open_to_all, roles_of
 from shop.context import current_shop
 from shop.door import AlreadyOpen, Answer, open_shop, try_password
-from shop.example.people import SIGN_IN
+from shop.example import SIGN_IN, ExampleRefused, load_example
 from shop.forms.door import OpeningForm, SignInForm
+from shop.models import Shop
 
 
 @may("owner", "desk", "hand", "smith", "bench")
@@ -63,10 +65,14 @@ def _sign_in_again(request: HttpRequest, form: OpeningForm) -> HttpResponse:
 @require_POST
 def open_example(request: HttpRequest) -> HttpResponse:
     """Load the example into an empty shop, and show how to sign in to it."""
-    from shop.example import load_example
-
     if current_shop(request) is None:
-        load_example()
+        try:
+            load_example()
+        except (ExampleRefused, IntegrityError) as refused:
+            # Where another device was first, there is a shop to sign in to.
+            if not Shop.objects.exists():
+                messages.error(request, f"The example was not loaded. {refused}")
+                return render(request, "shop/door/first_run.html", {"form": OpeningForm()}, status=422)
     return redirect("shop:sign-in")
 
 

@@ -13,7 +13,7 @@ from jobs.models import LibraryMakeUp, Operation
 from shop.door import AlreadyOpen, open_shop, try_password
 from shop.models import Hand, Shop
 from shop.people import DEVICE_COOKIE, enrol_device, set_left, set_password
-from tests.factories import NOW, HandFactory
+from tests.factories import NOW, HandFactory, ShopFactory
 
 OPENING = {
     "name": "Quern Bridge Wheels",
@@ -87,6 +87,33 @@ def test_the_later_of_two_openings_is_refused_with_nothing_made(shop: Shop) -> N
     with pytest.raises(AlreadyOpen):
         open_shop(owner="Late", password=GATE, shop={"name": "Late"})
     assert (Shop.objects.get().name, User.objects.count()) == (shop.name, 0)
+
+
+@pytest.mark.django_db
+def test_a_hand_read_in_before_becomes_the_owner(client: Client) -> None:
+    known = HandFactory.create(name="ida thorne")
+    client.post("/open/", OPENING)
+    known.refresh_from_db()
+    assert known.role == "owner"
+    assert known.user.check_password("ash and elm boards")
+    assert Hand.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_the_example_goes_only_into_an_empty_database(client: Client) -> None:
+    HandFactory.create(name="Osk")
+    page = client.post("/open/example/")
+    assert page.status_code == 422
+    assert "goes only into an empty one" in page.content.decode()
+    assert not Shop.objects.exists()
+
+
+@pytest.mark.django_db
+def test_the_example_is_loaded_and_shows_how_to_sign_in(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("shop.views.door.load_example", lambda: ShopFactory.create(is_example=True))
+    assert client.post("/open/example/")["Location"] == "/sign-in/"
+    assert "example-owner" in client.get("/sign-in/").content.decode()
+    assert client.post("/open/example/")["Location"] == "/sign-in/"
 
 
 @pytest.mark.django_db
