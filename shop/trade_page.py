@@ -17,7 +17,7 @@ from shop.trades import TradeList, Wanted, When
 
 DRAWN_PIXELS, SMALLEST_DRAWN = 76.0, 40.0
 # What is shown as measured of each part; the others are on the wheel's own page.
-MEASURED = {
+MEASURED: dict[str, dict[str, str]] = {
     PartKind.TYRE: {Measure.Kind.RUN: "run", Measure.Kind.DRAW: "draw", Measure.Kind.DISH_BEFORE: "dish"},
     PartKind.BAND: {Measure.Kind.FRONT_SEAT: "front seat", Measure.Kind.BACK_SEAT: "back seat"},
 }
@@ -91,7 +91,7 @@ def bar_of(wanted: Wanted, unit: Unit) -> str:
 
 
 def _row(listed: TradeList, wanted: Wanted, asked: Asked, draw: "_Drawer") -> Row:
-    kinds: Mapping[str, str] = MEASURED.get(PartKind(wanted.part), {})
+    kinds = MEASURED.get(wanted.part, {})
     measured = [
         (label, format_length(wanted.measures[kind].value_nm, unit=asked.unit))
         for kind, label in kinds.items()
