@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, resolve, reverse
+from django.urls import resolve, reverse
 
 from shop.access import roles_of
 from shop.models import Hand
@@ -19,23 +19,24 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A part of the house: the page it opens with, and the beginnings of the addresses that belong to it."""
+    """A part of the house: the page it opens with, and the beginnings of other addresses that belong to it.
+
+    `only` is the one role that it is for, where its page is open to strangers too.
+    """
 
     label: str
     opens_with: str
     others: tuple[str, ...] = ()
+    only: str = ""
 
     @property
     def url(self) -> str:
-        try:
-            return reverse(f"shop:{self.opens_with}")
-        except NoReverseMatch:
-            return ""
+        return reverse(f"shop:{self.opens_with}")
 
 
 # In the order of the day's work.
 SECTIONS = (
-    Section("Bench", "bench"),
+    Section("Bench", "bench", only="bench"),
     Section("Order book", "order-book"),
     Section("Smith's list", "smith", ("/trades/",)),
     Section("Day book", "day-book", ("/tasks/",)),
@@ -52,7 +53,7 @@ def navigation(request: HttpRequest, hand: Hand | None) -> list[Place]:
     return [
         Place(section.label, section.url, current=request.path.startswith((section.url, *section.others)))
         for section in SECTIONS
-        if section.url and roles & _for_whom(section.url)
+        if roles & ({section.only} if section.only else _for_whom(section.url))
     ]
 
 

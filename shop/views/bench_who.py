@@ -10,7 +10,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from shop.access import open_to_all, roles_of
 from shop.context import current_shop
 from shop.models import Hand, Shop
-from shop.people import bench_sign_in, device_of
+from shop.people import DEVICE_COOKIE, bench_sign_in, device_of, keep_device
 from shop.pins import PinAnswer, check_pin
 from timing.clock import clock_of
 
@@ -56,7 +56,9 @@ def come_in(request: HttpRequest, pk: int) -> HttpResponse:
         if answer.right:
             bench_sign_in(request, hand)
             clock = clock_of(hand.user_id)
-            return redirect("shop:bench-job" if clock and clock.started_at else "shop:bench-jobs")
+            response = redirect("shop:bench-job" if clock and clock.started_at else "shop:bench-jobs")
+            keep_device(response, request.COOKIES[DEVICE_COOKIE])
+            return response
         form.add_error("pin", _why_not(answer, current_shop(request) or Shop()))
     status = 200 if request.method != "POST" else 429 if answer.wait_until else 422
     return render(request, "shop/bench/pin.html", {"form": form, "person": hand, "device": device}, status=status)

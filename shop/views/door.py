@@ -113,7 +113,7 @@ def _say_wrong(request: HttpRequest, form: SignInForm, answer: Answer) -> int:
     shop = current_shop(request)
     if answer.wait_until and shop:
         until = timezone.localtime(answer.wait_until, shop.zone)
-        sentence = f"Too many wrong tries for this name: the next is looked at after {until:%H.%M:%S}."
+        sentence = f"Too many wrong tries for this name: the next is looked at after {until:%H.%M.%S}."
         form.add_error(None, sentence)
         return 429
     form.add_error(None, "The name or the password is not right: try again, or ask the owner for a new password.")

@@ -7,7 +7,8 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.contrib.sessions.backends.db import SessionStore
 from django.http import HttpResponse
-from django.test import RequestFactory
+from django.test import Client, RequestFactory
+from django.urls import reverse
 
 from shop.access import roles_of
 from shop.models import Device, Hand
@@ -145,3 +146,12 @@ def test_one_that_left_does_not_get_to_the_bench(wren: Hand, osk: Hand) -> None:
     set_left(osk, date(2026, 3, 2))
     with pytest.raises(PersonRefused, match="Osk has left"):
         bench_sign_in(at_bench(secret), osk)  # type: ignore[arg-type]
+
+
+def test_the_device_is_kept_anew_whenever_a_name_is_tapped(client: Client, wren: Hand, osk: Hand) -> None:
+    _, secret = enrol_device(name="Bench tablet", by=wren.user, at=NOW)
+    client.cookies[DEVICE_COOKIE] = secret
+    page = client.post(reverse("shop:bench-come-in", args=[osk.pk]))
+    assert page.status_code == 302
+    assert page.cookies[DEVICE_COOKIE].value == secret
+    assert client.session[BENCH_SESSION]
