@@ -65,10 +65,7 @@ class DrawnLot:
     rows: tuple[tuple[DrawnWheel, ...], ...]
     rack: SafeString
     rack_words: str
-
-    @property
-    def is_lone(self) -> bool:
-        return len(self.rows) == 1 and len(self.rows[0]) == 1
+    may_grow: bool
 
 
 def draw_lots(work: Work, lots: Iterable[Lot], *, words: Mapping[str, str], unit: Unit) -> list[DrawnLot]:
@@ -95,16 +92,20 @@ def _draw_lot(work: Work, lot: Lot, scale: float, *, words: Mapping[str, str], u
         rows=rows,
         rack=_draw_rack(lot, rack, scale, rack_words),
         rack_words=rack_words,
+        may_grow=not _is_small(lot, scale),
     )
 
 
 def _draw_wheel(work: Work, wheel: Wheel, lot: Lot, scale: float, words: Mapping[str, str]) -> DrawnWheel:
     progress = work.progress(wheel, lot)
     title = f"{wheel.label}: {work.words_for(wheel, lot, words)}"
-    small = lot.makeup.tyre_diameter_nm / 1_000_000 * scale < SMALL_BELOW
-    draw = draw_small if small else draw_wheel
+    draw = draw_small if _is_small(lot, scale) else draw_wheel
     drawing = draw(lot.makeup, progress, scale=scale, title=title, ident=f"wheel-{wheel.pk}")
     return DrawnWheel(wheel, _safe(drawing), begun_in_words(lot.makeup, progress, words=words))
+
+
+def _is_small(lot: Lot, scale: float) -> bool:
+    return lot.makeup.tyre_diameter_nm / 1_000_000 * scale < SMALL_BELOW
 
 
 def draw_one(work: Work, wheel: Wheel, lot: Lot, words: Mapping[str, str]) -> DrawnWheel:

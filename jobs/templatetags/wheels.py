@@ -47,6 +47,13 @@ def minutes(seconds: float) -> str:
     return minutes_of(seconds)
 
 
+@register.filter
+def minutes_whole(seconds: int) -> str:
+    """Seconds as whole minutes: "231"; "under 1" for less than one that is not nothing."""
+    whole = (abs(seconds) + 30) // 60
+    return "under 1" if seconds and not whole else f"{'−' if seconds < 0 else ''}{whole}"
+
+
 @register.simple_tag
 def make_up_line(makeup: MakeUp, words: Mapping[str, str], unit: Unit) -> str:
     """A make-up in one line."""

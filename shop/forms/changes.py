@@ -1,0 +1,102 @@
+"""Forms for changing what was ordered: a lot's make-up, and what becomes of the pieces made for the old one."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+
+from jobs.models import Operation, Wheel
+from jobs.words import in_words
+from shop.order_changes import Carried, Stage
+
+
+class WhichWheelsForm(forms.Form):
+    """Which wheels of a lot are to have another make-up, and what they are called then."""
+
+    wheels = forms.MultipleChoiceField(label="Wheels", widget=forms.CheckboxSelectMultiple)
+    name = forms.CharField(label="Called", max_length=80)
+
+    def __init__(self, *args: Any, wheels: Sequence[Wheel], **others: Any) -> None:
+        super().__init__(*args, **others)
+        self._wheels = {str(wheel.pk): wheel for wheel in wheels}
+        which: Any = self.fields["wheels"]
+        # Those replaced meanwhile are known too, so that the same change sent twice is one change.
+        which.choices = [(key, wheel.label) for key, wheel in self._wheels.items()]
+
+    @property
+    def chosen(self) -> list[Wheel]:
+        return [self._wheels[key] for key in self.cleaned_data["wheels"]]
+
+
+@dataclass(frozen=True, slots=True)
+class StageFields:
+    """The fields for the pieces at one stage; `again` and `again_from` where they can be put back."""
+
+    stage: Stage
+    name: str
+    fields: list[BoundField]
+
+
+class PiecesForm(forms.Form):
+    """For each kind of loose piece made: how many fit as they are, and how many are cut again."""
+
+    token = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(
+        self,
+        *args: Any,
+        stages: Sequence[tuple[Stage, Sequence[Operation]]],
+        words: Mapping[str, str],
+        **others: Any,
+    ) -> None:
+        super().__init__(*args, **others)
+        self.words = words
+        self._stages = list(stages)
+        for stage, behind in self._stages:
+            key = stage.task.pk
+            self.fields[f"fits_{key}"] = _number("Fit as they are", stage.pieces)
+            if behind:
+                self.fields[f"again_{key}"] = _number("To be cut again", stage.pieces)
+                choices = [(str(row.pk), f"after “{in_words(row.name, words)}”") for row in behind]
+                self.fields[f"from_{key}"] = forms.ChoiceField(label="From", choices=choices, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        for stage, _ in self._stages:
+            key = stage.task.pk
+            said = (cleaned.get(f"fits_{key}") or 0) + (cleaned.get(f"again_{key}") or 0)
+            if said > stage.pieces:
+                self.add_error(f"fits_{key}", f"There are {stage.pieces} of these, and {said} are accounted for.")
+        return cleaned
+
+    @property
+    def carried(self) -> list[Carried]:
+        return [self._carried(stage, behind) for stage, behind in self._stages]
+
+    def _carried(self, stage: Stage, behind: Sequence[Operation]) -> Carried:
+        key = stage.task.pk
+        chosen = self.cleaned_data.get(f"from_{key}") or ""
+        again_from = next((row for row in behind if str(row.pk) == chosen), behind[0] if behind else None)
+        return Carried(
+            stage,
+            fits=self.cleaned_data.get(f"fits_{key}") or 0,
+            again=self.cleaned_data.get(f"again_{key}") or 0,
+            again_from=again_from,
+        )
+
+    @property
+    def rows(self) -> list[StageFields]:
+        return [
+            StageFields(
+                stage,
+                f"{stage.pieces} × {in_words(stage.task.operation.name, self.words).lower()}, done",
+                [self[name] for name in self.fields if name.endswith(f"_{stage.task.pk}")],
+            )
+            for stage, _ in self._stages
+        ]
+
+
+def _number(label: str, most: int) -> forms.IntegerField:
+    return forms.IntegerField(label=label, required=False, min_value=0, max_value=most)

@@ -1,0 +1,331 @@
+"""What the page of an order shows, worked out from its work: the sentence, the ledger, what it waits for."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from urllib.parse import urlencode
+
+from django.db.models import F, Sum
+from django.urls import reverse
+
+from jobs.drawing.key import SwatchKind, SwatchState
+from jobs.models import Hold, Lot, Operation, Order, Task, Trip, Wheel
+from jobs.models.operations import PartKind
+from jobs.words import in_words
+from jobs.work import load_work
+from shop.asked import Asked
+from shop.drawings import DrawnLot, draw_lots
+from shop.order_words import day_in_words, due_in_words, late_in_words, share_in_words, stands_in_words
+from shop.task_words import blocked_in_words
+from timing.models import Clock, Tally
+from timing.standing import last_done
+
+SWATCHES: Mapping[str, SwatchKind] = {
+    PartKind.HUB: "hub",
+    PartKind.BAND: "iron",
+    PartKind.TYRE: "iron",
+    PartKind.FELLOE: "felloe",
+}
+HEADINGS = {
+    PartKind.HUB: "{hubs}",
+    PartKind.BAND: "bands",
+    PartKind.SPOKE: "spokes",
+    PartKind.FELLOE: "{felloes}",
+    PartKind.TYRE: "{tyres}",
+    PartKind.BOX: "boxes",
+    PartKind.FINISH: "finish",
+    PartKind.WHEEL: "whole wheels",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One operation in one lot: made of wanted, and what was spoiled or lost, in words."""
+
+    made: int
+    wanted: int
+    spoiled: str = ""
+    label: str = ""
+
+    @property
+    def is_wanted(self) -> bool:
+        return bool(self.wanted or self.made)
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerRow:
+    """One operation over the whole order. `each_seconds` is by timed pieces alone; None before the first."""
+
+    operation: Operation
+    name: str
+    task_id: int
+    swatch: tuple[SwatchKind, SwatchState]
+    cells: tuple[Cell, ...]
+    left: int
+    seconds: int
+    over_minutes: int
+    each_seconds: float | None
+    untimed: int
+    stands: str
+    is_done: bool
+    is_under_way: bool
+    is_found: bool
+    facts_url: str
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerPart:
+    heading: str
+    rows: tuple[LedgerRow, ...]
+
+    @property
+    def is_done(self) -> bool:
+        return all(row.is_done for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """One thing that the work waits for, with the hold to be lifted where it is one."""
+
+    what: str
+    note: str
+    hold: Hold | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """What the tallies of a task say: units that were timed, and the seconds of all of it."""
+
+    made: int
+    seconds: int
+
+
+class OrderPage:
+    """Read with a constant number of queries, whatever the size of the order."""
+
+    def __init__(self, order: Order, asked: Asked) -> None:
+        self.order, self.asked = order, asked
+        self.work = load_work([order], now=asked.now, last_done=last_done([order]))
+        self.lots = self.work.lots(order)
+        self._trips = list(
+            Trip.objects.filter(task__lot__order=order, back_at=None).select_related("task__operation", "task__wheel")
+        )
+        self._timed = timed_of(order)
+        self._at_work = hands_at_work([order])
+
+    @property
+    def title(self) -> str:
+        """The carriage and what is made for it: "Wagonette, fore pair and hind pair"."""
+        names = [lot.name for lot in self.lots]
+        said = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+        carriage = self.order.carriage[:1].upper() + self.order.carriage[1:]
+        return f"{carriage}, {said}" if said else carriage
+
+    @property
+    def sentence(self) -> str:
+        return stands_in_words(self.order, self.work.content(self.order))
+
+    @property
+    def due(self) -> str:
+        return due_in_words(self.order, self.asked.today)
+
+    @property
+    def late(self) -> str:
+        return late_in_words(days_late(self.order, self.asked.today))
+
+    @property
+    def share(self) -> str:
+        return share_in_words(self.work.content(self.order).per_cent)
+
+    @property
+    def content_seconds(self) -> tuple[int, int]:
+        """Left and wanted, by book time."""
+        content = self.work.content(self.order)
+        return content.left_seconds, content.wanted_seconds
+
+    @property
+    def unrated(self) -> int:
+        return self.work.content(self.order).unrated
+
+    @property
+    def drawn(self) -> list[DrawnLot]:
+        return draw_lots(self.work, self.lots, words=self.asked.words, unit=self.asked.unit)
+
+    @property
+    def columns(self) -> int:
+        return len(self.lots) + 4
+
+    @property
+    def done_rows(self) -> list[LedgerRow]:
+        """What a phone folds away."""
+        return [row for part in self.ledger for row in part.rows if row.is_done]
+
+    @cached_property
+    def ledger(self) -> list[LedgerPart]:
+        """Operations by part, in the order of the work; wheels changed or dropped are not among them."""
+        live = {lot.pk for lot in self.lots}
+        by_operation: dict[int, list[Task]] = defaultdict(list)
+        for task in self.work.tasks(order=self.order):
+            if task.lot_id in live:
+                by_operation[task.operation_id].append(task)
+        by_part: dict[str, list[LedgerRow]] = defaultdict(list)
+        for tasks in by_operation.values():
+            by_part[tasks[0].operation.part].append(self._row(tasks))
+        return [LedgerPart(self._heading(kind), tuple(rows)) for kind, rows in by_part.items()]
+
+    def _heading(self, kind: str) -> str:
+        heading = in_words(HEADINGS[PartKind(kind)], self.asked.words)
+        return heading[:1].upper() + heading[1:]
+
+    def _row(self, tasks: Sequence[Task]) -> LedgerRow:
+        operation = tasks[0].operation
+        left = sum(self.work.left(task) for task in tasks)
+        made = sum(task.made for task in tasks)
+        seconds = sum(task.seconds for task in tasks)
+        timed = [self._timed[task.pk] for task in tasks if task.pk in self._timed]
+        timed_made = sum(one.made for one in timed)
+        hands = [name for task in tasks for name in self._at_work.get(task.pk, ())]
+        away = any(trip.task.operation_id == operation.pk for trip in self._trips if trip.task.lot_id in self._lot_ids)
+        book = operation.book_seconds
+        return LedgerRow(
+            operation=operation,
+            name=in_words(operation.name, self.asked.words),
+            task_id=tasks[0].pk,
+            swatch=(SWATCHES.get(operation.part, "spoke"), _state(operation, left, made, is_away=away)),
+            cells=tuple(self._cell(lot, tasks) for lot in self.lots),
+            left=left,
+            seconds=seconds,
+            over_minutes=max(0, (seconds - book * timed_made) // 60) if book and timed_made > 0 else 0,
+            each_seconds=seconds / timed_made if timed_made > 0 and seconds > 0 else None,
+            untimed=max(0, made - timed_made),
+            stands=self._stands(tasks, left, hands),
+            is_done=left == 0,
+            is_under_way=bool(left and (hands or made > 0 or seconds > 0)),
+            is_found=any(task.origin == Task.Origin.FOUND for task in tasks),
+            facts_url=self._facts_url(tasks),
+        )
+
+    def _facts_url(self, tasks: Sequence[Task]) -> str:
+        """Where the desk reads what a figure was summed from: one task's facts, else the day book's."""
+        if not self.asked.is_desk:
+            return ""
+        if len(tasks) == 1:
+            return reverse("shop:task-facts", args=[tasks[0].pk])
+        query = urlencode({"order": self.order.number, "operation": tasks[0].operation_id})
+        return f"{reverse('shop:day-book')}?{query}"
+
+    @cached_property
+    def _lot_ids(self) -> set[int]:
+        return {lot.pk for lot in self.lots}
+
+    def _cell(self, lot: Lot, tasks: Sequence[Task]) -> Cell:
+        own = [task for task in tasks if task.lot_id == lot.pk]
+        spoiled, lost = sum(task.spoiled for task in own), sum(task.lost for task in own)
+        said = [f"{spoiled} spoiled"] if spoiled else []
+        if lost:
+            said.append(f"{lost} lost")
+        return Cell(
+            made=max(0, sum(self.work.good(task) for task in own)),
+            wanted=sum(task.wanted for task in own),
+            spoiled=", ".join(said),
+            label=lot.name[:1].upper() + lot.name[1:],
+        )
+
+    def _stands(self, tasks: Sequence[Task], left: int, hands: Sequence[str]) -> str:
+        if left == 0:
+            return "done"
+        said = [f"under way: {', '.join(sorted(set(hands)))}"] if hands else []
+        ready = sum(self.work.ready(task).units for task in tasks)
+        if ready and self.order.state in Order.WORK_STATES:
+            said.append(f"{ready} ready to go on")
+        if not said:
+            said = blocked_in_words(self.work, tasks, self.asked.words, self.asked.zone)
+        text = "; ".join(said)
+        return text[:1].upper() + text[1:]
+
+    @property
+    def waiting(self) -> list[Waiting]:
+        """Holds, what is away, and what stands, each in a sentence."""
+        return [*self._holds(), *self._away()]
+
+    def _holds(self) -> Iterable[Waiting]:
+        labels = {wheel.pk: wheel.label for lot in self.work.lots(self.order) for wheel in self.work.wheels(lot)}
+        names = {lot.pk: lot.name for lot in self.lots}
+        for hold in self.work.holds(self.order):
+            where = labels.get(hold.wheel_id or 0) or names.get(hold.lot_id or 0) or "the whole order"
+            kind = "The customer’s word" if hold.kind == Hold.Kind.CUSTOMER else hold.get_kind_display().capitalize()
+            expected = ""
+            if hold.expected_on:
+                late = hold.expected_on < self.asked.today
+                expected = f"; {'was expected' if late else 'expected'} {day_in_words(hold.expected_on)}"
+            yield Waiting(f"{kind}: {hold.what}", f"{where}{expected}", hold)
+
+    def _away(self) -> Iterable[Waiting]:
+        for trip in self._trips:
+            name = in_words(trip.task.operation.name, self.asked.words)
+            place = trip.task.wheel.label if trip.task.wheel else "loose"
+            sent = trip.sent_at.astimezone(self.asked.zone).date()
+            back = f", expected {day_in_words(trip.expected_on)}" if trip.expected_on else ""
+            yield Waiting(f"{name}: {trip.pieces} with {trip.to_whom}", f"{place}, since {day_in_words(sent)}{back}")
+
+    @property
+    def left_out(self) -> list[tuple[Wheel, int]]:
+        """Wheels dropped or changed, with the seconds of work that stay with them."""
+        found = []
+        for lot in self.work.lots(self.order, dropped=True):
+            for wheel in self.work.wheels(lot, dropped=True):
+                if wheel.dropped_at is not None:
+                    found.append((wheel, sum(t.seconds for t in self.work.tasks(wheel=wheel, dropped=True))))
+        return found
+
+    @property
+    def left_out_loose(self) -> list[tuple[Lot, int]]:
+        """Lots of which no wheel is left, with the seconds spent on their loose pieces."""
+        return [
+            (lot, sum(t.seconds for t in self.work.tasks(lot=lot, dropped=True) if t.wheel_id is None))
+            for lot in self.work.lots(self.order, dropped=True)
+            if lot.dropped_at is not None
+        ]
+
+    @property
+    def all_seconds(self) -> int:
+        """Everything worked on the order, dropped things too."""
+        return sum(task.seconds for task in self.work.tasks(order=self.order, dropped=True))
+
+
+def _state(operation: Operation, left: int, made: int, *, is_away: bool) -> SwatchState:
+    iron = SWATCHES.get(operation.part) == "iron"
+    if left == 0:
+        return "done"
+    if iron and is_away:
+        return "smith"
+    return "doing" if made > 0 else "todo"
+
+
+def days_late(order: Order, today: date) -> int:
+    """Days that an order not yet ready is over its day."""
+    if order.due_on is None or order.state == Order.State.READY or not order.is_open:
+        return 0
+    return max(0, (today - order.due_on).days)
+
+
+def timed_of(order: Order) -> dict[int, Timed]:
+    """By task: units that came with their time, and all seconds. Contras are negative, so it is a plain sum."""
+    rows = (
+        Tally.objects.filter(task__lot__order=order, seconds__isnull=False)
+        .values_list("task_id")
+        .annotate(Sum("made"), Sum("seconds"))
+    )
+    return {task_id: Timed(made, seconds) for task_id, made, seconds in rows}
+
+
+def hands_at_work(orders: Sequence[Order]) -> dict[int, list[str]]:
+    """Who is at each task now, by their running clocks."""
+    found: dict[int, list[str]] = defaultdict(list)
+    rows = Clock.objects.filter(task__lot__order__in=[order.pk for order in orders], started_at__isnull=False)
+    for task_id, name in rows.values_list("task_id", F("hand__shop_hand__name")).order_by("hand_id"):
+        if name:
+            found[task_id].append(name)
+    return found

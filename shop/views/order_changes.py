@@ -1,0 +1,252 @@
+"""Changing a taken order: its details, wheels added, a lot's make-up, its spares, and pieces between lots."""
+
+import uuid
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from jobs.changes import change_details, change_makeup, set_spares
+from jobs.models import LibraryMakeUp, Lot, Operation, Order, Wheel
+from jobs.models.operations import Work as KindOfWork
+from jobs.orders import OrderRefused, add_lot, next_wheel_number
+from jobs.words import in_words
+from jobs.work import Work, load_work
+from shop.access import may
+from shop.asked import Asked, asked
+from shop.forms.changes import PiecesForm, WhichWheelsForm
+from shop.forms.makeups import MakeUpForm
+from shop.forms.order_rows import RowEntry
+from shop.forms.orders import DetailsForm, MoveForm, SparesForm
+from shop.forms.together import Together
+from shop.makeup_page import MakeUpPage
+from shop.moves_page import moves_of
+from shop.order_changes import Stage, carry_over, earlier, move_between, stages, was_carried, was_moved
+from shop.views.orders import customer_names, find_order, small_form
+from timing.facts import FactRefused
+from timing.moves import cancel_move
+
+
+def find_lot(number: int, pk: int) -> Lot:
+    """A lot of the order of this number; 404 where there is none."""
+    return get_object_or_404(Lot.objects.select_related("order__customer"), pk=pk, order__number=number)
+
+
+@may("desk")
+def order_details(request: HttpRequest, number: int) -> HttpResponse:
+    """Put right for whom an order is, its carriage and its note."""
+    order = find_order(number)
+    initial = {
+        "customer": order.customer.name,
+        "contact": order.customer.contact,
+        "carriage": order.carriage,
+        "note": order.note,
+    }
+    form = DetailsForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        change_details(order, **form.cleaned_data)
+        messages.success(request, "The order is put right.")
+        return redirect("shop:order", number)
+    return small_form(
+        request, order, form, title="Put the order right", act_label="Keep it", customers=customer_names()
+    )
+
+
+@may("desk")
+def order_add(request: HttpRequest, number: int) -> HttpResponse:
+    """Add wheels to an order. Choosing new measures asks for them first."""
+    order, here = find_order(number), asked(request)
+    library = list(LibraryMakeUp.objects.filter(retired_at=None))
+    entry = RowEntry(request.POST or None, place=0, asked=here, library=library)
+    status, told = 200, ""
+    first_number = next_wheel_number(order)
+    if request.method == "POST":
+        status = 422
+        asked_first = request.POST.get("first_number", "")
+        first_number = int(asked_first) if asked_first.isdecimal() and len(asked_first) < 6 else first_number
+        if entry.is_ready:
+            try:
+                lot = add_lot(order, entry.row(), first_number=first_number)
+            except OrderRefused as refused:
+                told = str(refused)
+                first_number = next_wheel_number(order)
+            else:
+                messages.success(request, f"Added: {lot.name}.")
+                return redirect("shop:order", number)
+    context = {"order": order, "entry": entry, "form": Together(*entry.forms), "first_number": first_number}
+    return render(request, "shop/orders/add.html", context | {"told": told}, status=status)
+
+
+@may("desk", "bench")
+def lot_makeup(request: HttpRequest, number: int, pk: int) -> HttpResponse:
+    """The make-up of a lot, which is the order's own copy."""
+    lot, here = find_lot(number, pk), asked(request)
+    is_new = lot.work == KindOfWork.NEW
+    context = {
+        "order": lot.order,
+        "lot": lot,
+        "sheet": MakeUpPage(lot.makeup, words=here.words, unit=here.unit, new_work=is_new),
+        "is_desk": here.is_desk,
+    }
+    return render(request, "shop/orders/lot.html", context)
+
+
+@may("desk")
+def lot_change(request: HttpRequest, number: int, pk: int) -> HttpResponse:
+    """Give some wheels of a lot another make-up; then comes what fits of the pieces already made."""
+    lot, here = find_lot(number, pk), asked(request)
+    wheels = list(Wheel.objects.filter(lot=lot).order_by("number"))
+    live = [wheel for wheel in wheels if wheel.dropped_at is None]
+    which = WhichWheelsForm(
+        request.POST or None,
+        wheels=wheels if request.method == "POST" else live,
+        initial={"wheels": [wheel.pk for wheel in live], "name": lot.name},
+    )
+    measures = MakeUpForm(
+        request.POST or None,
+        words=here.words,
+        unit=here.unit,
+        new_work=lot.work == KindOfWork.NEW,
+        makeup=lot.makeup,
+    )
+    ready = request.method == "POST" and all([which.is_valid(), measures.is_valid()]) and measures.is_accepted
+    if ready and measures.makeup:
+        try:
+            changed = change_makeup(which.chosen, measures.makeup, name=which.cleaned_data["name"], at=here.now)
+        except OrderRefused as refused:
+            which.add_error("wheels", str(refused))
+        else:
+            return redirect("shop:lot-pieces", number, changed.pk)
+    context = {"order": lot.order, "lot": lot, "which": which, "measures": measures}
+    return render(
+        request,
+        "shop/orders/lot_change.html",
+        context | {"form": Together(which, measures)},
+        status=422 if request.method == "POST" else 200,
+    )
+
+
+@may("desk")
+def lot_pieces(request: HttpRequest, number: int, pk: int) -> HttpResponse:
+    """Of the loose pieces made for the old make-up: which fit, and which are cut again. The rest stay with it."""
+    lot, here = find_lot(number, pk), asked(request)
+    if lot.replaces is None:
+        messages.warning(request, "These wheels took no other's place, so there are no pieces to carry over.")
+        return redirect("shop:order", number)
+    if request.method == "POST" and was_carried(request.POST.get("token", ""), lot.replaces):
+        return redirect("shop:order", number)
+    work = load_work([lot.order], now=here.now)
+    there = _carriable(work, lot)
+    if not there:
+        messages.success(request, f"Changed: {lot.name}. No loose pieces were made that could be carried over.")
+        return redirect("shop:order", number)
+    form = PiecesForm(request.POST or None, stages=there, words=here.words, initial={"token": uuid.uuid4()})
+    if request.method == "POST" and form.is_valid():
+        try:
+            moved = carry_over(
+                form.carried,
+                lot,
+                token=form.cleaned_data["token"],
+                hand_id=request.user.pk,
+                now=here.now,
+                zone=here.zone,
+                reason=f"make-up changed to {lot.name}",
+            )
+        except (OrderRefused, FactRefused) as refused:
+            form.add_error(None, str(refused))
+        else:
+            messages.success(request, f"Carried over: {moved}. What else was made stays with the old make-up.")
+            return redirect("shop:order", number)
+    context = {"order": lot.order, "lot": lot, "form": form}
+    status = 422 if request.method == "POST" else 200
+    return render(request, "shop/orders/pieces.html", context, status=status)
+
+
+def _carriable(work: Work, lot: Lot) -> list[tuple[Stage, list[Operation]]]:
+    """Stages of the old lot whose operation the new lot has too, with the operations they may be put back to."""
+    assert lot.replaces is not None  # noqa: S101 - asked before
+    ahead = {task.operation_id for task in work.loose_tasks(lot)}
+    return [
+        (stage, [operation for operation in earlier(work, stage) if operation.pk in ahead])
+        for stage in stages(work, lot.replaces)
+        if stage.task.operation_id in ahead
+    ]
+
+
+@may("desk")
+def lot_spares(request: HttpRequest, number: int, pk: int) -> HttpResponse:
+    """Say how many loose pieces are made over what the wheels want."""
+    lot, here = find_lot(number, pk), asked(request)
+    initial = {"spokes": lot.spare_spokes, "felloes": lot.spare_felloes}
+    form = SparesForm(request.POST or None, felloes=here.words["felloes"], initial=initial)
+    if request.method == "POST" and form.is_valid():
+        set_spares(lot, **form.cleaned_data)
+        messages.success(request, f"Spares for the {lot.name} are changed.")
+        return redirect("shop:order", number)
+    return small_form(request, lot.order, form, title=f"Spares for the {lot.name}", act_label="Keep it")
+
+
+@may("desk")
+def order_move(request: HttpRequest, number: int) -> HttpResponse:
+    """Carry loose pieces of this order to another lot, here or in another open order."""
+    order, here = find_order(number), asked(request)
+    if request.method == "POST" and was_moved(request.POST.get("token", "")):
+        return redirect("shop:order-move", number)
+    work = load_work([order], now=here.now)
+    there = {stage.task.pk: stage for lot in work.lots(order, dropped=True) for stage in stages(work, lot)}
+    lots = _lots_to_move_to()
+    form = MoveForm(
+        request.POST or None,
+        stages=[(key, _stage_in_words(stage, work, here)) for key, stage in there.items()],
+        lots=[(lot.pk, f"{lot.name}, {lot.order.carriage} {lot.order.number}") for lot in lots],
+        initial={"token": uuid.uuid4()},
+    )
+    if request.method == "POST" and form.is_valid():
+        told = form.cleaned_data
+        try:
+            move_between(
+                there[int(told["pieces_from"])],
+                next(lot for lot in lots if str(lot.pk) == told["to_lot"]),
+                told["pieces"],
+                token=told["token"],
+                hand_id=request.user.pk,
+                now=here.now,
+                zone=here.zone,
+                reason=told["reason"],
+            )
+        except (OrderRefused, FactRefused) as refused:
+            form.add_error("pieces", str(refused))
+        else:
+            messages.success(request, "Moved, with what they cost. It can be undone below.")
+            return redirect("shop:order-move", number)
+    context = {"order": order, "form": form, "is_empty": not there, "moves": moves_of(order, here)}
+    return render(request, "shop/orders/move.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _lots_to_move_to() -> list[Lot]:
+    return list(
+        Lot.objects.filter(dropped_at=None, order__state__in=Order.OPEN_STATES)
+        .select_related("order")
+        .order_by("order__number", "pk")[:500]
+    )
+
+
+def _stage_in_words(stage: Stage, work: Work, here: Asked) -> str:
+    name = in_words(stage.task.operation.name, here.words)
+    lot = next(lot for lot in work.lots(work.orders[0], dropped=True) if lot.pk == stage.task.lot_id)
+    return f"{lot.name}: {stage.pieces} × {name.lower()}, done"
+
+
+@may("desk")
+@require_POST
+def move_undo(request: HttpRequest, number: int, token: uuid.UUID) -> HttpResponse:
+    """Carry the pieces of a move back. Sent twice, it is undone once."""
+    find_order(number)
+    try:
+        cancel_move(token, cancel_token=uuid.uuid4(), hand_id=request.user.pk)
+    except FactRefused as refused:
+        messages.warning(request, str(refused))
+    else:
+        messages.success(request, "The pieces are back where they were.")
+    return redirect("shop:order-move", number)
