@@ -134,7 +134,7 @@ def _mark_looked_over(job: Job, now: datetime, rng: Random) -> None:
 def _forgotten_until(end: datetime, rng: Random) -> datetime:
     """A clock left running at the bell: over dinner, into the evening, or all night."""
     if end.time() <= time(12, 30):
-        return end.replace(hour=12, minute=45) if end.time() >= time(11, 0) else end
+        return end.replace(hour=12, minute=45, second=0) if end.time() >= time(11, 0) else end
     if end.weekday() < 4 and rng.random() < 0.15:
         return end.replace(hour=7, minute=30, second=0) + timedelta(days=1)
     return end + timedelta(minutes=rng.randint(45, 240))

@@ -69,7 +69,9 @@ def _end(work: OrderWork, rng: Random, today: date) -> None:
     if work.plan.state == Order.State.DROPPED:
         work.order.ended_on = work.taken_on + timedelta(days=9)
     elif work.plan.is_closed and work.finished_at:
-        work.order.ended_on = min(work.finished_at.date() + timedelta(days=days), today)
+        ended_on = work.finished_at.date() + timedelta(days=days)
+        # Nobody fetches on a Sunday.
+        work.order.ended_on = min(ended_on + timedelta(days=ended_on.weekday() == 6), today)
 
 
 def _holds(work: OrderWork, zone: ZoneInfo, until: datetime) -> Iterator[Hold]:

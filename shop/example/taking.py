@@ -78,13 +78,10 @@ class OrderWork:
     taken_on: date
     due_on: date
     lots: list[LotWork] = field(default_factory=list)
+    jobs: list[Job] = field(default_factory=list)
     looked_over_at: datetime | None = None
     word_at: datetime | None = None
     seconds_today: float = 0
-
-    @property
-    def jobs(self) -> list[Job]:
-        return [job for lot in self.lots for job in lot.jobs]
 
     @property
     def finished_at(self) -> datetime | None:
@@ -169,6 +166,7 @@ def _read_jobs(taken: Sequence[OrderWork], monday: date) -> None:
     for task in tasks.order_by("operation__position", "pk"):
         lots[task.lot_id].jobs.append(_job(task, lots[task.lot_id], rows[task.lot_id], positions, monday))
     for lot_work in lots.values():
+        lot_work.order.jobs += lot_work.jobs
         for job in lot_work.jobs:
             job.waits = list(_waits_of(job, waits))
 

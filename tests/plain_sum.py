@@ -1,0 +1,162 @@
+"""What each wheel has cost, summed by hand from the exported files, with none of the shop's own code.
+
+    python tests/plain_sum.py FOLDER
+
+FOLDER is what `manage.py export FOLDER` wrote. Prints `order,wheel,pence`, a line a wheel (by its id), and the whole
+order as the line of wheel `set`. The rules:
+
+1. The cost of an hour of a hand on a day is the row of `shop_rate.csv` of kind `cost` with the latest `from_on` that
+   is not after the day; of several from the same day the one with the highest id. The overhead likewise. Where there
+   is none, nothing.
+2. A tally of s seconds on its stretch's `done_on` costs s / 3600 hours of the hand and of every helper, and as many
+   hours of overhead. An empty s is nothing. Undoing stretches are negative: every row is added up, none left out.
+3. Pieces that were moved take cost along. Row by row of `timing_move.csv`, in order of id: of what the task has cost
+   so far the share pieces / (its units so far), at most all, nothing if it has no units. A row that undoes another
+   takes back what that one carried.
+4. A task of a wheel is that wheel's cost. A task of loose pieces is shared equally by the wheels of its lot that were
+   not dropped, or by all if every one was.
+5. Outwork and materials are a wheel's, or shared by a lot as loose pieces are, or by the wheels of the order that
+   were not dropped, or by all.
+6. Nothing is rounded before the end: then each wheel once, half up, and the order once from its unrounded wheels.
+"""
+
+import csv
+import sys
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+Row = dict[str, str]
+
+
+class Files:
+    """The exported files, each read whole."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def rows(self, name: str) -> list[Row]:
+        with (self.folder / f"{name}.csv").open(newline="", encoding="utf-8-sig") as file:
+            return list(csv.DictReader(file))
+
+
+def rate_on(rows: Sequence[Row], day: str) -> Fraction:
+    """Pence an hour on a day written year-month-day; rows in order of `from_on` and id."""
+    amount = Fraction(0)
+    for row in rows:
+        if row["from_on"] <= day:
+            amount = Fraction(int(row["amount_millipence"]), 1000)
+    return amount
+
+
+def own_costs(files: Files) -> tuple[dict[str, Fraction], dict[str, int]]:
+    """Pence and units of each task by its tallies."""
+    rates: dict[str, list[Row]] = defaultdict(list)
+    for row in sorted(files.rows("shop_rate"), key=lambda row: (row["from_on"], int(row["id"]))):
+        if row["kind"] in ("cost", "overhead"):
+            rates[row["hand_id"] if row["kind"] == "cost" else "overhead"].append(row)
+    people: dict[str, list[str]] = defaultdict(list)
+    for row in files.rows("timing_helper"):
+        people[row["stretch_id"]].append(row["hand_id"])
+    days: dict[str, str] = {}
+    for row in files.rows("timing_stretch"):
+        days[row["id"]] = row["done_on"]
+        people[row["id"]].append(row["hand_id"])
+    pence: dict[str, Fraction] = defaultdict(Fraction)
+    units: dict[str, int] = defaultdict(int)
+    for row in files.rows("timing_tally"):
+        if not row["task_id"]:
+            continue
+        units[row["task_id"]] += int(row["made"])
+        hours = Fraction(int(row["seconds"] or 0), 3600)
+        day = days[row["stretch_id"]]
+        for person in people[row["stretch_id"]]:
+            pence[row["task_id"]] += hours * (rate_on(rates[person], day) + rate_on(rates["overhead"], day))
+    return pence, units
+
+
+def carry_moves(files: Files, pence: dict[str, Fraction], units: dict[str, int]) -> None:
+    """Take along with each moved piece its share of what its task has cost so far."""
+    carried: dict[str, Fraction] = {}
+    for row in sorted(files.rows("timing_move"), key=lambda row: int(row["id"])):
+        source, target, pieces = row["from_task_id"], row["to_task_id"], int(row["pieces"])
+        if row["cancels_token"]:
+            amount = -carried[row["cancels_token"]]
+        elif units[source] > 0:
+            amount = min(Fraction(1), Fraction(pieces, units[source])) * pence[source]
+        else:
+            amount = Fraction(0)
+        carried[row["token"]] = amount
+        pence[source] -= amount
+        pence[target] += amount
+        units[source] -= pieces
+        units[target] += pieces
+
+
+def live_or_all(wheels: Sequence[Row]) -> list[str]:
+    return [wheel["id"] for wheel in wheels if not wheel["dropped_at"]] or [wheel["id"] for wheel in wheels]
+
+
+class Wheels:
+    """The wheels of each lot and order, and what has been laid on each."""
+
+    def __init__(self, files: Files) -> None:
+        self.order_of_lot = {lot["id"]: lot["order_id"] for lot in files.rows("jobs_lot")}
+        by_lot: dict[str, list[Row]] = defaultdict(list)
+        by_order: dict[str, list[Row]] = defaultdict(list)
+        self.order_of_wheel: dict[str, str] = {}
+        for wheel in files.rows("jobs_wheel"):
+            order = self.order_of_lot[wheel["lot_id"]]
+            by_lot[wheel["lot_id"]].append(wheel)
+            by_order[order].append(wheel)
+            self.order_of_wheel[wheel["id"]] = order
+        self.of_lot = {lot: live_or_all(wheels) for lot, wheels in by_lot.items()}
+        self.of_order = {order: live_or_all(wheels) for order, wheels in by_order.items()}
+        self.pence: dict[str, Fraction] = dict.fromkeys(self.order_of_wheel, Fraction(0))
+
+    def lay_on(self, amount: Fraction, *, wheel: str, lot: str, order: str = "") -> None:
+        """On a wheel, else shared by its lot, else by its order."""
+        over = [wheel] if wheel else self.of_lot[lot] if lot else self.of_order[order]
+        for one in over:
+            self.pence[one] += amount / len(over)
+
+
+def half_up(pence: Fraction) -> int:
+    """Whole pence; a half goes away from nothing."""
+    whole = int(abs(pence) + Fraction(1, 2))
+    return whole if pence >= 0 else -whole
+
+
+def costs(folder: Path) -> dict[str, dict[str, int]]:
+    """Pence by order id: of each wheel by its id, and of the whole as "set"."""
+    files = Files(folder)
+    pence, units = own_costs(files)
+    carry_moves(files, pence, units)
+    wheels = Wheels(files)
+    for task in files.rows("jobs_task"):
+        wheels.lay_on(pence.get(task["id"], Fraction(0)), wheel=task["wheel_id"], lot=task["lot_id"])
+    for name in ("shop_outwork", "shop_issue"):
+        for row in files.rows(name):
+            amount = Fraction(int(row["amount_pence"]))
+            wheels.lay_on(amount, wheel=row["wheel_id"], lot=row["lot_id"], order=row["order_id"])
+    found: dict[str, dict[str, int]] = defaultdict(dict)
+    sums: dict[str, Fraction] = defaultdict(Fraction)
+    for wheel, exact in wheels.pence.items():
+        found[wheels.order_of_wheel[wheel]][wheel] = half_up(exact)
+        sums[wheels.order_of_wheel[wheel]] += exact
+    for order, exact in sums.items():
+        found[order]["set"] = half_up(exact)
+    return dict(found)
+
+
+def lines(found: dict[str, dict[str, int]]) -> Iterable[str]:
+    yield "order,wheel,pence"
+    for order, wheels in found.items():
+        for wheel, pence in wheels.items():
+            yield f"{order},{wheel},{pence}"
+
+
+if __name__ == "__main__":
+    for line in lines(costs(Path(sys.argv[1]))):
+        print(line)

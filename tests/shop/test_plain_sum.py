@@ -1,0 +1,94 @@
+"""The cost of every wheel of the example, against a plain sum over the exported files."""
+
+import csv
+import subprocess
+import sys
+import uuid
+from datetime import UTC, datetime, time
+from pathlib import Path
+
+import pytest
+from django.contrib.auth.models import User
+
+from jobs.changes import drop_wheel
+from jobs.models import Order, Task
+from shop.costing import order_cost
+from shop.example import Loaded
+from shop.export import write_export
+from tests import plain_sum
+from tests.shop.example_shop import TODAY
+from tests.shop.example_shop import example as example
+from timing.moves import MoveWish, cancel_move, move_pieces
+
+pytestmark = pytest.mark.django_db
+NOON = datetime.combine(TODAY, time(12), tzinfo=UTC)
+SCRIPT = Path(plain_sum.__file__)
+
+
+def change_orders() -> None:
+    """What the example has little of: pieces moved and moved back, and a wheel that was dropped."""
+    loose = Task.objects.filter(wheel=None, operation__key="shave-spoke", made__gte=4).order_by("pk")
+    first, second, third = loose[:3]
+    hand = User.objects.get(username="Osk")
+    for source, target, pieces in ((first, second, 3), (second, third, 2), (second, first, 1)):
+        wish = MoveWish(uuid.uuid4(), source.pk, target.pk, pieces, "they fit", hand.pk, NOON)
+        move_pieces(wish, now=NOON)
+    cancel_move(wish.token, cancel_token=uuid.uuid4(), hand_id=hand.pk, now=NOON)
+    drop_wheel(first.lot.wheels.all()[0], at=NOON)
+    for wheel in second.lot.wheels.all():
+        drop_wheel(wheel, at=NOON)
+
+
+@pytest.fixture(scope="module")
+def folder(example: Loaded, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    change_orders()
+    path = tmp_path_factory.mktemp("export") / "files"
+    write_export(path)
+    return path
+
+
+def test_every_wheel_is_equal_to_the_penny(folder: Path) -> None:
+    by_hand = plain_sum.costs(folder)
+    compared = 0
+    for order in Order.objects.all():
+        cost = order_cost(order)
+        summed = by_hand[str(order.pk)]
+        assert {str(one.wheel.pk): one.cost.pence for one in cost.wheels} | {"set": cost.set.pence} == summed
+        compared += len(cost.wheels)
+    assert compared > 80
+
+
+def test_it_works_as_a_script_without_the_shop(folder: Path, tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-I", str(SCRIPT), str(folder)], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    head, *rows = done.stdout.splitlines()
+    assert head == "order,wheel,pence"
+    assert sum(wheel == "set" for _, wheel, _ in csv.reader(rows)) == Order.objects.count()
+    assert "import shop" not in SCRIPT.read_text()
+
+
+@pytest.mark.parametrize(
+    ("name", "column", "more"),
+    [
+        ("timing_tally", "seconds", 3600),
+        ("timing_move", "pieces", 1),
+        ("shop_rate", "amount_millipence", 100_000),
+        ("shop_outwork", "amount_pence", 100),
+        ("shop_issue", "amount_pence", 100),
+    ],
+)
+def test_the_check_can_fail(folder: Path, tmp_path: Path, name: str, column: str, more: int) -> None:
+    """One number that is changed in any of the files, and the sums differ."""
+    for path in folder.iterdir():
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    path = tmp_path / f"{name}.csv"
+    with path.open(newline="", encoding="utf-8-sig") as file:
+        rows = list(csv.DictReader(file))
+    row = next(row for row in rows if row[column] not in ("", "0") and row.get("kind", "cost") == "cost")
+    row[column] = str(int(row[column]) + more)
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+    assert plain_sum.costs(tmp_path) != plain_sum.costs(folder)
