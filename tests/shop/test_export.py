@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
 
 from jobs.models import Customer
 from shop import export
-from shop.export import ExportRefused, write_export
+from shop.export import ExportRefused, one_snapshot, write_export
 from shop.models import Device, Hand, Shop
 from tests import factories
 from tests.commands import ROOT, fill, manage, refusal, surroundings
@@ -165,3 +166,24 @@ def test_the_command_tells_what_it_wrote(tmp_path):
     (tmp_path / "file").write_text("")
     assert "is not empty" in refusal(tmp_path / "data", "export", tmp_path / "file")
     assert "Not a directory" in refusal(tmp_path / "data", "export", tmp_path / "file" / "below")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_it_works_outside_a_transaction(folder):
+    Customer.objects.create(name="Corbel Hall stables")
+    assert write_export(folder)["jobs_customer.csv"] == 1
+    assert Customer.objects.create(name="still writable").pk
+
+
+@pytest.mark.skipif(connection.vendor == "sqlite", reason="the test on a file tells it: in memory there is one writer")
+@pytest.mark.django_db(transaction=True)
+def test_another_connection_writes_meanwhile_and_is_not_seen():
+    customer = Customer.objects.create(name="before")
+    other = connection.copy()
+    with one_snapshot():
+        assert Customer.objects.get().name == "before"
+        with other.cursor() as cursor:
+            cursor.execute("UPDATE jobs_customer SET name = 'meanwhile' WHERE id = %s", [customer.pk])
+        assert Customer.objects.get().name == "before"
+    other.close()
+    assert Customer.objects.get().name == "meanwhile"
