@@ -33,7 +33,8 @@ class Wanted:
     """One operation of a trade on one wheel, or on a lot's loose pieces, with units still to be made.
 
     `ready_units` may be made now. `since` is the moment from which it has waited; `trip` is the one that is still
-    away. `steps_after` tells whether the trade has another operation on the same piece afterwards.
+    away. `steps_after` tells whether the trade has another operation on the same piece afterwards; `follows`, that it
+    waits for other work of the trade, which is to hand: a hoop goes on once it is made and hot.
     """
 
     task: Task
@@ -46,16 +47,12 @@ class Wanted:
     since: datetime | None
     trip: Trip | None
     steps_after: bool
+    follows: bool
     measures: dict[str, Measure]
 
     @property
     def part(self) -> str:
         return self.task.operation.part
-
-    @property
-    def follows(self) -> bool:
-        """It only waits for other work of the trade, which is to hand: a hoop goes on once it is made and hot."""
-        return self.when == When.NOW and self.ready_units == 0 and self.trip is None
 
     def goes_with(self, other: "Wanted") -> bool:
         """Whether both are of one piece: of the same wheel's, or of the lot's and one of its wheels'."""
@@ -80,7 +77,9 @@ class TradeList:
 
     def stands_alone(self, row: Wanted) -> bool:
         """Whether a row is listed for itself, and not as what follows on another."""
-        return not (row.follows and any(not other.follows and other.goes_with(row) for other in self.when(row.when)))
+        return not row.follows or not any(
+            other.goes_with(row) for other in self.rows if other.when != When.LATER and not other.follows
+        )
 
     @property
     def wanted(self) -> list[Wanted]:
@@ -123,6 +122,7 @@ def read_list(trade: str, *, now: datetime) -> TradeList:
             since=since.get(task.pk),
             trip=trips.get(task.pk),
             steps_after=_has_steps_after(task, tasks),
+            follows=task.pk not in trips and near.follows(work.line(task)),
             measures=measures.get(task.wheel_id or 0, {}),
         )
         for task in tasks
@@ -169,6 +169,12 @@ class _Nearness:
             self._known[line.task_id] = When.LATER
             self._known[line.task_id] = self._ask(line)
         return self._known[line.task_id]
+
+    def follows(self, line: Line) -> bool:
+        """Whether it waits for work of its own trade, and is not far off."""
+        readiness = self._work.counts.ready(line)
+        own = any(self._work.operations[block.on_operation_id].trade == self._trade for block in readiness.blocked)
+        return own and readiness.units == 0 and self.of(line) != When.LATER
 
     def _ask(self, line: Line) -> When:
         counts = self._work.counts

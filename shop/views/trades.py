@@ -82,6 +82,7 @@ def _piece(request: HttpRequest, task: Task, **bound: object) -> HttpResponse:
     worker = worker_for(_trade_of(task), hand)
     context = {
         "task": task,
+        "form": None,
         "trip": trip,
         "left": left,
         "title": in_words(task.operation.name, ask.words),

@@ -1,0 +1,225 @@
+"""The smith's list: what is on it and when, and what is pressed on it."""
+
+import uuid
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.models import Measure, Order, Task, Trip, Wheel
+from jobs.models.operations import Operation
+from shop.models import Hand, Outwork, Shop
+from shop.trades import When, next_day, read_list
+from tests.factories import NOW, fact, take_pair, task
+from timing.models import Stretch
+from timing.record import record
+
+
+def wheel(order: Order) -> Wheel:
+    return Wheel.objects.filter(lot__order=order).order_by("number")[0]
+
+
+def finish_up_to(order: Order, key: str, osk: Hand) -> None:
+    """Everything before an operation of the wheels is done, untimed."""
+    last = Operation.objects.get(key=key).position
+    tasks = Task.objects.filter(lot__order=order, operation__position__lt=last).select_related("operation")
+    for one in tasks.order_by("operation__position"):
+        record(fact(one, osk, made=one.wanted, minutes=None), now=NOW)
+
+
+@pytest.fixture
+def hooped(order: Order, osk: Hand) -> Task:
+    """Both wheels are ready for their tyres; the task is the first wheel's hoop."""
+    finish_up_to(order, "weld-tyre", osk)
+    return task(order, "weld-tyre", wheel(order))
+
+
+def post(client: Client, name: str, pk: int, **answers: object) -> int:
+    return client.post(reverse(f"shop:{name}", args=[pk]), {"token": uuid.uuid4()} | answers).status_code
+
+
+def test_a_fresh_order_wants_nothing_of_the_smith_yet(order: Order) -> None:
+    listed = read_list("smith", now=NOW)
+    assert listed.wanted == []
+    assert {row.when for row in listed.rows} == {When.LATER}
+
+
+def test_bands_wait_for_hubs_that_are_at_hand(order: Order, osk: Hand) -> None:
+    record(fact(task(order, "get-out-hub"), osk, made=2), now=NOW)
+    [row] = read_list("smith", now=NOW).wanted
+    assert (row.task.operation.key, row.when, row.left) == ("make-band", When.SOON, 4)
+
+
+def test_a_hoop_is_listed_once_with_what_follows(hooped: Task) -> None:
+    listed = read_list("smith", now=NOW)
+    assert [row.task.operation.key for row in listed.wanted] == ["weld-tyre", "weld-tyre"]
+    assert {row.task.operation.key for row in listed.then(listed.wanted[0])} == {"fire", "shrink-tyre"}
+
+
+def test_the_longest_waiting_is_first(hooped: Task, osk: Hand) -> None:
+    other = take_pair()
+    last = Operation.objects.get(key="weld-tyre").position
+    earlier = NOW - timedelta(days=3)
+    for one in Task.objects.filter(lot__order=other, operation__position__lt=last).order_by("operation__position"):
+        record(fact(one, osk, made=one.wanted, minutes=None, done_at=earlier), now=NOW)
+    assert [row.order.number for row in read_list("smith", now=NOW).wanted] == [other.number] * 2 + [1] * 2
+
+
+@pytest.mark.parametrize(
+    ("days", "today", "expected"),
+    [
+        ([3], date(2026, 2, 24), date(2026, 2, 26)),  # a Tuesday, and the Thursday after
+        ([3], date(2026, 2, 26), date(2026, 2, 26)),
+        ([0, 3], date(2026, 2, 27), date(2026, 3, 2)),
+        ([], date(2026, 2, 27), None),
+    ],
+)
+def test_the_smiths_next_day(days: list[int], today: date, expected: date | None) -> None:
+    assert next_day(days, today) == expected
+
+
+def test_the_page_groups_by_bar_and_gives_no_lengths(owner: Client, hooped: Task) -> None:
+    page = owner.get(reverse("shop:smith")).content.decode()
+    assert "Bar 38.1 × 12.7 mm" in page
+    assert "measure the rim" in page
+    assert "Hot work." in page
+    assert "60 minutes" in page
+    assert "°C" not in page
+
+
+def test_to_the_forge_back_and_made(owner: Client, hooped: Task, bram: Hand) -> None:
+    Shop.objects.update(smith_name="Bram", smith_days=[0, 1, 2, 3, 4, 5, 6])
+    assert post(owner, "trade-send", hooped.pk, usual="1") == 302
+    trip = Trip.objects.get()
+    assert (trip.to_whom, trip.pieces, trip.expected_on) == ("Bram", 1, timezone.now().date())
+    assert post(owner, "trade-back", trip.pk) == 302
+    assert post(owner, "trade-made", hooped.pk, units="1") == 302
+    trip.refresh_from_db()
+    hooped.refresh_from_db()
+    assert (trip.back_at is not None, hooped.made) == (True, 1)
+    stretch = Stretch.objects.newest_first()[0]
+    assert (stretch.hand, stretch.seconds, stretch.source) == (bram.user, None, "desk")
+
+
+def test_pressed_twice_counts_once(owner: Client, hooped: Task) -> None:
+    token = uuid.uuid4()
+    for name, answers in (("trade-send", {"usual": "1"}), ("trade-made", {"units": "1"})):
+        for _ in range(2):
+            assert post(owner, name, hooped.pk, token=token, **answers) == 302
+    hooped.refresh_from_db()
+    assert (Trip.objects.count(), hooped.made) == (1, 1)
+
+
+def test_a_piece_goes_away_once(owner: Client, hooped: Task) -> None:
+    assert post(owner, "trade-send", hooped.pk, usual="1") == 302
+    response = owner.post(reverse("shop:trade-send", args=[hooped.pk]), {"token": uuid.uuid4(), "usual": "1"})
+    assert response.status_code == 422
+    assert "It is away already." in response.content.decode()
+
+
+def test_back_with_its_price(owner: Client, hooped: Task) -> None:
+    post(owner, "trade-send", hooped.pk, usual="1", to_whom="Forge Lane")
+    trip = Trip.objects.get()
+    told = {"token": uuid.uuid4(), "units": "1", "amount": "42.50"}
+    for _ in range(2):
+        assert post(owner, "trade-back", trip.pk, **told) == 302
+    row = Outwork.objects.get()
+    assert (row.amount_pence, row.trip, row.to_whom, row.wheel_id) == (4250, trip, "Forge Lane", hooped.wheel_id)
+    hooped.refresh_from_db()
+    assert hooped.made == 1
+
+
+def test_back_with_minutes_is_timed(owner: Client, hooped: Task, bram: Hand) -> None:
+    post(owner, "trade-send", hooped.pk, usual="1")
+    assert post(owner, "trade-back", Trip.objects.get().pk, units="1", minutes="55") == 302
+    assert Stretch.objects.newest_first()[0].seconds == 3300
+
+
+@pytest.mark.parametrize(
+    ("answers", "sentence"),
+    [
+        ({"units": "1", "minutes": "5", "amount": "3"}, "not both"),
+        ({"minutes": "5"}, "Say how many were made in those minutes."),
+        ({"amount": "x"}, "is not an amount of money"),
+    ],
+)
+def test_back_refuses_what_cannot_be_meant(owner: Client, hooped: Task, answers: dict[str, str], sentence: str) -> None:
+    post(owner, "trade-send", hooped.pk, usual="1")
+    trip = Trip.objects.get()
+    response = owner.post(reverse("shop:trade-back", args=[trip.pk]), {"token": uuid.uuid4()} | answers)
+    assert response.status_code == 422
+    assert sentence in response.content.decode()
+    trip.refresh_from_db()
+    assert trip.back_at is None
+
+
+def test_a_slip_is_undone_from_the_list(owner: Client, hooped: Task) -> None:
+    post(owner, "trade-made", hooped.pk, units="1")
+    made = Stretch.objects.newest_first()[0]
+    assert "Said today" in owner.get(reverse("shop:smith")).content.decode()
+    for _ in range(2):
+        assert owner.post(reverse("shop:trade-undo", args=[made.pk])).status_code == 302
+    hooped.refresh_from_db()
+    assert hooped.made == 0
+    assert "Said today" not in owner.get(reverse("shop:smith")).content.decode()
+
+
+def test_bench_work_is_not_undone_from_a_list(owner: Client, hooped: Task, osk: Hand) -> None:
+    told = record(fact(hooped, osk), now=NOW).stretch
+    assert told
+    assert owner.post(reverse("shop:trade-undo", args=[told.pk])).status_code == 403
+
+
+def test_a_smith_sees_the_smiths_list_only(client: Client, hooped: Task, bram: Hand) -> None:
+    client.force_login(bram.user)
+    assert client.get(reverse("shop:smith")).status_code == 200
+    assert client.get(reverse("shop:trade-piece", args=[hooped.pk])).status_code == 200
+    assert client.get(reverse("shop:trade", args=["painter"])).status_code == 403
+    coat = Task.objects.filter(operation__trade="painter")[0]
+    assert client.get(reverse("shop:trade-piece", args=[coat.pk])).status_code == 403
+    assert client.get(reverse("shop:day-book")).status_code == 403
+
+
+def test_an_unknown_trade_is_not_there(owner: Client) -> None:
+    assert owner.get(reverse("shop:trade", args=["cooper"])).status_code == 404
+
+
+def test_measures_as_made(owner: Client, order: Order) -> None:
+    there = wheel(order)
+    url = reverse("shop:as-made", args=[order.number, there.pk])
+    for _ in range(2):
+        assert owner.post(url, {"run": "10 ft", "draw": "12 mm"}).status_code == 302
+    assert dict(Measure.objects.values_list("kind", "value_nm")) == {"run": 3_048_000_000, "draw": 12_000_000}
+    assert Measure.objects.count() == 2
+    owner.post(url, {"run": "3050"})
+    page = owner.get(url).content.decode()
+    assert "<b>Run of the rim: 3050 mm</b>" in page
+    assert "<s>3048 mm</s>" in page
+
+
+@pytest.mark.parametrize(("answers", "sentence"), [({}, "one measure at least"), ({"run": "3/0"}, "3/0")])
+def test_bad_measures_get_a_sentence(owner: Client, order: Order, answers: dict[str, str], sentence: str) -> None:
+    url = reverse("shop:as-made", args=[order.number, wheel(order).pk])
+    response = owner.post(url, {"draw": ""} | answers)
+    assert response.status_code == 422
+    assert sentence in response.content.decode()
+    assert not Measure.objects.exists()
+
+
+def test_the_queries_do_not_grow_with_the_orders(
+    owner: Client, hooped: Task, django_assert_max_num_queries: object
+) -> None:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    def queries() -> int:
+        with CaptureQueriesContext(connection) as seen:
+            owner.get(reverse("shop:smith"))
+        return len(seen)
+
+    few = queries()
+    for _ in range(5):
+        take_pair()
+    assert queries() == few
