@@ -24,7 +24,7 @@ class Charged:
 @dataclass(frozen=True, slots=True)
 class CostFacts:
     """The facts of one order. `tasks` are its own; `worked`, `made` and `carries` also cover those that its pieces
-    were moved from, of whatever order. `untimed` are units made without a time."""
+    were moved from, of whatever order. `untimed` are units made without a time, and without a price for it."""
 
     order: Order
     lots: list[Lot]
@@ -39,7 +39,7 @@ class CostFacts:
 
 
 def read_cost_facts(order: Order) -> CostFacts:
-    """Read the facts of an order's cost: eight queries, however much was worked."""
+    """Read the facts of an order's cost: nine queries, however much was worked."""
     lots = list(Lot.objects.filter(order=order))
     lot_ids = [lot.pk for lot in lots]
     tasks = list(Task.objects.filter(lot__in=lot_ids).with_operation().order_by("operation__position", "id"))
@@ -47,6 +47,9 @@ def read_cost_facts(order: Order) -> CostFacts:
     sources = sources_of({task.pk for task in tasks}, all_moves)
     carries = [move for move in all_moves if move.from_task_id in sources or move.to_task_id in sources]
     worked, made, untimed = read_worked(sources)
+    # What was done outside and is charged for has its cost, though nobody here timed it.
+    charged = Outwork.objects.filter(order=order, task__in=untimed, cancels=None, cancelled_by=None)
+    priced = set(charged.values_list("task_id", flat=True))
     return CostFacts(
         order=order,
         lots=lots,
@@ -55,7 +58,7 @@ def read_cost_facts(order: Order) -> CostFacts:
         carries=carries,
         worked=worked,
         made=made,
-        untimed=untimed,
+        untimed={task_id: units for task_id, units in untimed.items() if task_id not in priced},
         outwork=_charged(Outwork, order),
         materials=_charged(Issue, order),
     )

@@ -205,7 +205,7 @@ AT_THE_FORGE = Plan(
     state=Order.State.IN_HAND,
     not_before={"run-wheel": 7, "weld-tyre": 5},
     forge_weeks=2,
-    moved=Moved(7, "The hind hubs were made again", 10),
+    moved=Moved(7, "Checks in the elm: a hub got out again", 10),
 )
 HALF_DRIVEN = Plan(
     "Ashcombe driving club",

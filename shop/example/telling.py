@@ -68,8 +68,6 @@ def _fact(draft: Draft, token: uuid.UUID, users: Mapping[str, int], zone: ZoneIn
         hand_id=users[draft.hand],
         done_at=draft.end.replace(tzinfo=zone),
         started_at=None if without_clock else draft.start.replace(tzinfo=zone),
-        # What comes back from outside took none of the shop's time: it has a price instead.
-        seconds=0 if draft.is_priced_outside else None,
         kind=draft.kind,
         operation_id=draft.job.operation_id if draft.job else None,
         yields=tuple(

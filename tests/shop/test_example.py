@@ -14,6 +14,7 @@ from django.db.models import Min, Sum
 from jobs.models import Hold, Lot, Measure, Operation, Order, Promise, Trip, Wheel
 from jobs.models.operations import Work as WorkKind
 from jobs.work import Work, load_work
+from shop.costing import order_cost
 from shop.example import SIGN_IN, ExampleRefused, Loaded, load_example
 from shop.models import Device, Hand, Issue, Outwork, Rate, Shop
 from tests.shop.example_shop import TODAY
@@ -240,6 +241,15 @@ def test_money_and_measures_are_there() -> None:
     assert set(Measure.objects.values_list("kind", flat=True)) == set(Measure.Kind.values)
     assert Promise.objects.exclude(reason="").count() >= 8
     assert not Promise.objects.exclude(reason="").filter(told_on=None).exists()
+
+
+def test_what_the_forge_made_has_its_price_and_is_not_called_untimed() -> None:
+    for trip in Trip.objects.exclude(back_at=None).select_related("task__lot__order")[:5]:
+        assert Tally.objects.get(task=trip.task, made=1).seconds is None
+        notes = " ".join(order_cost(trip.task.lot.order).notes)
+        assert "weld" not in notes
+    Outwork.objects.filter(trip=trip).delete()
+    assert "weld" in " ".join(order_cost(trip.task.lot.order).notes)
 
 
 def test_it_goes_only_into_an_empty_shop() -> None:
