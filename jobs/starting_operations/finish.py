@@ -1,4 +1,4 @@
-"""The box, the finish, and the rubber tyre that goes on after it."""
+"""The finish, and the rubber tyre that goes on after it."""
 
 from jobs.starting_operations.row import RUBBER, StartOperation, op
 
