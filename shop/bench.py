@@ -12,7 +12,7 @@ from jobs.models import Task, Wheel
 from jobs.writing import writing
 from shop.models import Shop
 from timing.clock import clock_of, clock_ran_to, set_back, set_clock
-from timing.facts import Cancel, Fact, Yield, device_error
+from timing.facts import Cancel, Fact, FactRefused, Yield, device_error
 from timing.models import Clock, Stretch, Tally
 from timing.models.facts import Kind
 from timing.record import Recorded, cancel, find_task_id, record
@@ -103,10 +103,15 @@ def go_on(hand_id: int, *, now: datetime) -> None:
 
 
 def undo(wish: Cancel, *, now: datetime) -> Recorded:
-    """Undo a stretch; the clock runs from where it began, since the piece is in hand again."""
+    """Undo a stretch of one's own; the clock runs from where it began, since the piece is in hand again.
+
+    Raises FactRefused for another's.
+    """
     with writing():
+        original = Stretch.objects.filter(token=wish.cancels_token).first()
+        if original is not None and original.hand_id != wish.hand_id:
+            raise FactRefused("That is another hand's work: only they or the owner can undo it.")
         undone = cancel(wish, now=now)
-        original = Stretch.objects.filter(token=wish.cancels_token, hand_id=wish.hand_id).first()
         if undone.fresh and original is not None:
             set_back(wish.hand_id, original, now=now)
     return undone

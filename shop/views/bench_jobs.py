@@ -37,8 +37,8 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "last_task": _last_task(me, clock.task if clock else None),
         "other_kinds": [(kind.value, kind.label) for kind in OTHER_KINDS],
         "token": uuid4(),
-        "newer_url": _page_url(find, page - 1) if page > 1 else "",
-        "older_url": _page_url(find, page + 1) if found.has_more else "",
+        "sooner_url": _page_url(find, page - 1) if page > 1 else "",
+        "later_url": _page_url(find, page + 1) if found.has_more else "",
     }
     if context["last_task"]:
         context["last_place"] = place_of(context["last_task"].lot, context["last_task"].wheel)
