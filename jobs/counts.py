@@ -130,6 +130,17 @@ class Counts:
                 blocked.append(block)
         return Readiness(max(0, units), tuple(blocked))
 
+    def comes_after(self, operation_id: int) -> frozenset[int]:
+        """All operations that this one waits on, directly or by way of others, in any lot."""
+        found: set[int] = set()
+        ahead = [operation_id]
+        while ahead:
+            for wait in self._waits.get(ahead.pop(), ()):
+                if wait.on_operation_id not in found:
+                    found.add(wait.on_operation_id)
+                    ahead.append(wait.on_operation_id)
+        return frozenset(found)
+
     def before(self, line: Line, *, operation_id: int | None = None) -> list[Line]:
         """The live lines that this one waits on; those of one operation where it is given."""
         return [
