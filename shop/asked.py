@@ -6,6 +6,8 @@ from datetime import date, datetime
 from typing import cast
 from zoneinfo import ZoneInfo
 
+from django.contrib.auth.models import User
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -29,6 +31,13 @@ class Asked:
     @property
     def today(self) -> date:
         return self.now.astimezone(self.zone).date()
+
+
+def signed_in(request: HttpRequest) -> User:
+    """The person who asks; the door lets no stranger as far as the views that call this."""
+    if not isinstance(request.user, User):
+        raise PermissionDenied("Sign in first.")
+    return request.user
 
 
 def asked(request: HttpRequest) -> Asked:

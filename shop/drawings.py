@@ -8,14 +8,14 @@ from django.utils.safestring import SafeString, mark_safe
 from jobs.drawing import WheelProgress, draw_rack, draw_small, draw_wheel, set_scale
 from jobs.drawing.words import begun_in_words
 from jobs.makeup import MakeUp, describe
-from jobs.measures import Unit
+from jobs.measures import Unit, format_length
 from jobs.models import Lot, Order, Wheel
 from jobs.progress import Rack
 from jobs.work import Work
 
 # About 1 px to 15 mm, in the order book and the library alike, so that one may be laid beside the other.
 BOOK_SCALE = 1 / 15
-BOOK_WHEELS = 6
+BOOK_WHEELS = 4
 LONE_PIXELS = 330.0
 # Two stand side by side on a phone; from a tablet up they are drawn 1.4 times as large.
 PAIR_PIXELS, PAIR_HEIGHT = 336.0, 176.0
@@ -88,12 +88,21 @@ def _draw_lot(work: Work, lot: Lot, scale: float, *, words: Mapping[str, str], u
     rack_words = rack_in_words(rack, words)
     return DrawnLot(
         lot=lot,
-        heading=f"{lot.name[:1].upper()}{lot.name[1:]}: {describe(lot.makeup, words=words, unit=unit)}",
+        heading=_heading(lot, words, unit),
         rows=rows,
         rack=_draw_rack(lot, rack, scale, rack_words),
         rack_words=rack_words,
         may_grow=not _is_small(lot, scale),
     )
+
+
+def _heading(lot: Lot, words: Mapping[str, str], unit: Unit) -> str:
+    """The lot and its make-up as short as it can be told from another."""
+    makeup = lot.makeup
+    rim = "half-rims" if makeup.rim == "bent" else words["felloe" if makeup.felloes == 1 else "felloes"]
+    name = f"{lot.name[:1].upper()}{lot.name[1:]}"
+    height = format_length(makeup.height_nm, unit=unit)
+    return f"{name}, {height}, {makeup.spokes} spokes, {makeup.felloes} {rim}"
 
 
 def _draw_wheel(work: Work, wheel: Wheel, lot: Lot, scale: float, words: Mapping[str, str]) -> DrawnWheel:

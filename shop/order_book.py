@@ -104,14 +104,15 @@ def book_rows(orders: Sequence[Order], asked: Asked) -> list[BookRow]:
 def _row(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> BookRow:
     wheels, more = book_wheels(work, order, asked.words)
     content = work.content(order)
+    is_made = order.state == Order.State.READY or not content.left_seconds
     return BookRow(
         order=order,
         wheels=wheels,
         more_wheels=more,
         due=day_in_words(order.due_on, today=asked.today) if order.due_on else "",
         late=late_in_words(days_late(order, asked.today)),
-        left=hours_and_minutes(content.left_seconds) if content.left_seconds else "",
-        share=share_in_words(content.per_cent),
+        left="" if is_made else hours_and_minutes(content.left_seconds),
+        share="" if is_made else share_in_words(content.per_cent),
         waits_for=_waits_for(order, work, away, asked),
     )
 

@@ -18,6 +18,7 @@ from jobs.work import load_work
 from shop.asked import Asked
 from shop.drawings import DrawnLot, draw_lots
 from shop.order_words import day_in_words, due_in_words, late_in_words, share_in_words, stands_in_words
+from shop.shop_rule import Kind, ShopRule, day_rule
 from shop.task_words import blocked_in_words
 from timing.models import Clock, Tally
 from timing.standing import last_done
@@ -38,6 +39,7 @@ HEADINGS = {
     PartKind.FINISH: "finish",
     PartKind.WHEEL: "whole wheels",
 }
+SET_OF_FOUR = {Wheel.Place.NEAR_FORE, Wheel.Place.OFF_FORE, Wheel.Place.NEAR_HIND, Wheel.Place.OFF_HIND}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,12 @@ class LedgerRow:
     is_under_way: bool
     is_found: bool
     facts_url: str
+    is_ready: bool
+
+    @property
+    def is_folded(self) -> bool:
+        """What a phone folds away: done, or not begun and waiting."""
+        return not (self.is_under_way or self.is_ready)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +89,8 @@ class LedgerPart:
     rows: tuple[LedgerRow, ...]
 
     @property
-    def is_done(self) -> bool:
-        return all(row.is_done for row in self.rows)
+    def is_folded(self) -> bool:
+        return all(row.is_folded for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +126,8 @@ class OrderPage:
     @property
     def title(self) -> str:
         """The carriage and what is made for it: "Wagonette, fore pair and hind pair"."""
-        names = [lot.name for lot in self.lots]
+        places = {wheel.place for lot in self.lots for wheel in self.work.wheels(lot)}
+        names = ["set of four"] if places == SET_OF_FOUR else [lot.name for lot in self.lots]
         said = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
         carriage = self.order.carriage[:1].upper() + self.order.carriage[1:]
         return f"{carriage}, {said}" if said else carriage
@@ -126,6 +135,21 @@ class OrderPage:
     @property
     def sentence(self) -> str:
         return stands_in_words(self.order, self.work.content(self.order))
+
+    @property
+    def all_is_done(self) -> bool:
+        content = self.work.content(self.order)
+        return bool(content.wanted_seconds) and content.left_seconds == 0
+
+    @property
+    def rule(self) -> ShopRule | None:
+        """Today and the day promised, on one rule of days; none where no day is promised or the order is closed."""
+        due, today = self.order.due_on, self.asked.today
+        if due is None or not self.order.is_open:
+            return None
+        wedges: list[tuple[date, str, Kind]] = [(today, "today", "now"), (due, f"due {due.day} {due:%B}", "due")]
+        title = f"Today is {day_in_words(today)}; {self.due.removesuffix('.').lower()}."
+        return day_rule(title=title, wedges=wedges[1:] if due == today else wedges)
 
     @property
     def due(self) -> str:
@@ -159,8 +183,13 @@ class OrderPage:
 
     @property
     def done_rows(self) -> list[LedgerRow]:
-        """What a phone folds away."""
+        """What a phone folds away as done."""
         return [row for part in self.ledger for row in part.rows if row.is_done]
+
+    @property
+    def waiting_rows(self) -> list[LedgerRow]:
+        """What a phone folds away as not begun, and waiting for others."""
+        return [row for part in self.ledger for row in part.rows if row.is_folded and not row.is_done]
 
     @cached_property
     def ledger(self) -> list[LedgerPart]:
@@ -205,6 +234,7 @@ class OrderPage:
             is_under_way=bool(left and (hands or made > 0 or seconds > 0)),
             is_found=any(task.origin == Task.Origin.FOUND for task in tasks),
             facts_url=self._facts_url(tasks),
+            is_ready=any(self.work.ready(task).units for task in tasks),
         )
 
     def _facts_url(self, tasks: Sequence[Task]) -> str:
@@ -240,9 +270,7 @@ class OrderPage:
         ready = sum(self.work.ready(task).units for task in tasks)
         if ready and self.order.state in Order.WORK_STATES:
             said.append(f"{ready} ready to go on")
-        if not said:
-            said = blocked_in_words(self.work, tasks, self.asked.words, self.asked.zone)
-        text = "; ".join(said)
+        text = "; ".join(said) or blocked_in_words(self.work, tasks, self.asked.words, self.asked.zone)
         return text[:1].upper() + text[1:]
 
     @property

@@ -7,6 +7,7 @@ from datetime import datetime
 from jobs.makeup import describe
 from jobs.measures import format_length
 from jobs.models import Measure, Task, Wheel
+from jobs.models.operations import PartKind
 from jobs.models.operations import Work as KindOfWork
 from jobs.words import in_words
 from jobs.work import Work, load_work
@@ -114,7 +115,7 @@ class WheelPage:
         ready = self.work.ready(task).units
         if ready:
             said.append(f"{ready} ready to go on")
-        text = "; ".join(said or blocked_in_words(self.work, [task], self.asked.words, self.asked.zone))
+        text = "; ".join(said) or blocked_in_words(self.work, [task], self.asked.words, self.asked.zone)
         return text[:1].upper() + text[1:]
 
     @property
@@ -143,5 +144,5 @@ class WheelPage:
 
 
 def _heading(kind: str, words: Mapping[str, str]) -> str:
-    heading = in_words(HEADINGS[kind], words)
+    heading = in_words(HEADINGS[PartKind(kind)], words)
     return heading[:1].upper() + heading[1:]

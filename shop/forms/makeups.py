@@ -19,7 +19,8 @@ BAND_PARTS = ("name", "width", "thickness", "seat")
 
 
 def _choices(column: str) -> list[tuple[str, str]]:
-    return list(MakeUpColumns._meta.get_field(column).choices or [])  # type: ignore[arg-type]
+    choices: Any = MakeUpColumns._meta.get_field(column)
+    return list(choices.choices)
 
 
 class MakeUpForm(forms.Form):

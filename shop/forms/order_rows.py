@@ -37,7 +37,9 @@ SETS: Mapping[str, tuple[str, tuple[str, ...]]] = {
 class RowForm(forms.Form):
     """One row of an order without its measures."""
 
-    where = forms.ChoiceField(label="Wheels", choices=[(key, label) for key, (label, _) in PLACES.items()])
+    where = forms.ChoiceField(
+        label="Wheels", choices=[("", "choose"), *((key, label) for key, (label, _) in PLACES.items())]
+    )
     how_many = forms.IntegerField(label="How many, if loose", required=False, min_value=1, max_value=MOST_LOOSE)
     makeup = forms.ChoiceField(label="Make-up")
     own = forms.BooleanField(label="With other measures than these", required=False)
@@ -52,6 +54,7 @@ class RowForm(forms.Form):
         self.library = {str(row.pk): row for row in library}
         fields: dict[str, Any] = self.fields
         fields["makeup"].choices = [
+            ("", "choose one"),
             *((str(row.pk), row.name) for row in library),
             (NEW_MEASURES, "none of these: new measures"),
         ]
@@ -218,7 +221,7 @@ class OrderEntry:
     def hush(self) -> None:
         """Say nothing yet of what is missing: the person is still filling it in."""
         for form in self.forms:
-            form._errors = ErrorDict()
+            form._errors = ErrorDict()  # type: ignore[attr-defined]
 
 
 def _count(text: Any) -> int:

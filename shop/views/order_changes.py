@@ -14,7 +14,7 @@ from jobs.orders import OrderRefused, add_lot, next_wheel_number
 from jobs.words import in_words
 from jobs.work import Work, load_work
 from shop.access import may
-from shop.asked import Asked, asked
+from shop.asked import Asked, asked, signed_in
 from shop.forms.changes import PiecesForm, WhichWheelsForm
 from shop.forms.makeups import MakeUpForm
 from shop.forms.order_rows import RowEntry
@@ -148,7 +148,7 @@ def lot_pieces(request: HttpRequest, number: int, pk: int) -> HttpResponse:
                 form.carried,
                 lot,
                 token=form.cleaned_data["token"],
-                hand_id=request.user.pk,
+                hand_id=signed_in(request).pk,
                 now=here.now,
                 zone=here.zone,
                 reason=f"make-up changed to {lot.name}",
@@ -210,7 +210,7 @@ def order_move(request: HttpRequest, number: int) -> HttpResponse:
                 next(lot for lot in lots if str(lot.pk) == told["to_lot"]),
                 told["pieces"],
                 token=told["token"],
-                hand_id=request.user.pk,
+                hand_id=signed_in(request).pk,
                 now=here.now,
                 zone=here.zone,
                 reason=told["reason"],
@@ -244,7 +244,7 @@ def move_undo(request: HttpRequest, number: int, token: uuid.UUID) -> HttpRespon
     """Carry the pieces of a move back. Sent twice, it is undone once."""
     find_order(number)
     try:
-        cancel_move(token, cancel_token=uuid.uuid4(), hand_id=request.user.pk)
+        cancel_move(token, cancel_token=uuid.uuid4(), hand_id=signed_in(request).pk)
     except FactRefused as refused:
         messages.warning(request, str(refused))
     else:

@@ -9,7 +9,7 @@ from jobs.models import Customer, Hold, LibraryMakeUp, Order
 from jobs.orders import OrderRefused, place_hold, promise, take_order
 from jobs.work import load_work
 from shop.access import may
-from shop.asked import asked
+from shop.asked import asked, signed_in
 from shop.costing import order_cost
 from shop.forms.order_rows import SETS, OrderEntry
 from shop.forms.orders import HoldForm, LiftForm, PromiseForm
@@ -85,7 +85,7 @@ def order_new(request: HttpRequest) -> HttpResponse:
     try:
         taken = take_order(
             rows=[row.row() for row in entry.rows],
-            by=request.user,
+            by=signed_in(request),
             taken_on=here.today if is_taken else None,
             **head,
         )
@@ -151,7 +151,7 @@ def order_promise(request: HttpRequest, number: int) -> HttpResponse:
     order = find_order(number)
     form = PromiseForm(request.POST or None, initial={"promised_on": order.due_on})
     if request.method == "POST" and form.is_valid():
-        promise(order, by=request.user, **form.cleaned_data)
+        promise(order, by=signed_in(request), **form.cleaned_data)
         messages.success(request, "The new day is kept, and the days promised before stay readable.")
         return redirect("shop:order", number)
     return small_form(request, order, form, title="Promise another day", act_label="Promise it")
