@@ -1,0 +1,279 @@
+"""Who may open each address of the shop. A new address needs its row here, or the suite fails."""
+
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from django.utils import timezone
+
+from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
+from jobs.orders import place_hold
+from shop.models import Device, Hand, Issue, Outwork
+from shop.people import enrol_device
+from tests import factories
+from timing.models import Move, Stretch
+from timing.models.facts import Source
+from timing.moves import MoveWish, move_pieces
+from timing.record import record
+
+NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
+
+
+@dataclass
+class Things:
+    """One of each thing that an address may name."""
+
+    order: Order
+    lot: Lot
+    wheel: Wheel
+    task: Task
+    operation: Operation
+    makeup: LibraryMakeUp
+    hand: Hand
+    device: Device
+    iron: Task
+
+
+def make_things(order: Order, owner: Hand, hand: Hand) -> Things:
+    lot = factories.lot_of(order)
+    makeup = LibraryMakeUp.from_makeup(factories.makeup(), name="Wagonette hind")
+    makeup.save()
+    task = factories.task(order, "rough-spoke")
+    device, _ = enrol_device(name="bench 2", by=owner.user, at=NOW)
+    wheel = lot.wheels.all()[0]
+    iron = factories.task(order, "weld-tyre", wheel)
+    return Things(order, lot, wheel, task, task.operation, makeup, hand, device, iron)
+
+
+Kwargs = Callable[[Things], Mapping[str, int | str]]
+
+
+def none(things: Things) -> Mapping[str, int | str]:
+    return {}
+
+
+@dataclass(frozen=True)
+class Address:
+    """`roles` may open it; `post` says that it only takes posts, `redirects` that a plain visit leads elsewhere."""
+
+    roles: frozenset[str]
+    kwargs: Kwargs = none
+    post: bool = False
+    redirects: bool = False
+    # What other roles get that may open such pages, where the thing is another's.
+    foreign: int = 403
+
+
+def of_order(things: Things) -> Mapping[str, int | str]:
+    return {"number": things.order.number}
+
+
+def of_lot(things: Things) -> Mapping[str, int | str]:
+    return {"number": things.order.number, "pk": things.lot.pk}
+
+
+def of_wheel(things: Things) -> Mapping[str, int | str]:
+    return {"number": things.order.number, "pk": things.wheel.pk}
+
+
+def of_hold(things: Things) -> Mapping[str, int | str]:
+    hold = place_hold(things.order, kind="timber", what="elm", at=NOW)
+    return {"number": things.order.number, "pk": hold.pk}
+
+
+def of_move(things: Things) -> Mapping[str, int | str]:
+    return {"number": things.order.number, "token": str(made_move(things).token)}
+
+
+def of_task(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.task.pk}
+
+
+def of_iron(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.iron.pk}
+
+
+def of_iron_made(things: Things) -> Mapping[str, int | str]:
+    now = timezone.now()
+    told = factories.fact(things.iron, things.hand, minutes=None, done_at=now, source=Source.DESK)
+    stretch = record(told, now=now).stretch
+    assert stretch is not None
+    return {"pk": stretch.pk}
+
+
+def of_operation(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.operation.pk}
+
+
+def of_wait(things: Things) -> Mapping[str, int | str]:
+    return {"pk": Wait.objects.all()[0].pk}
+
+
+def of_makeup(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.makeup.pk}
+
+
+def of_hand(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.hand.pk}
+
+
+def of_device(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.device.pk}
+
+
+def of_rate(things: Things) -> Mapping[str, int | str]:
+    return {"kind": "cost", "pk": things.hand.pk}
+
+
+def of_stretch(things: Things) -> Mapping[str, int | str]:
+    return {"pk": own_stretch(things, things.hand).pk}
+
+
+def of_own(things: Things) -> Mapping[str, int | str]:
+    """A stretch of the hand "Osk": his own, and foreign to everyone else."""
+    return {"token": str(own_stretch(things, things.hand).token)}
+
+
+def of_trip(things: Things) -> Mapping[str, int | str]:
+    return {"pk": Trip.objects.create(task=things.iron, to_whom="forge", sent_at=NOW, token=uuid.uuid4()).pk}
+
+
+def of_trade(things: Things) -> Mapping[str, int | str]:
+    return {"trade": "painter"}
+
+
+def of_outwork(things: Things) -> Mapping[str, int | str]:
+    return {"pk": charged(Outwork, things, trade="smith", to_whom="forge").pk}
+
+
+def of_issue(things: Things) -> Mapping[str, int | str]:
+    return {"pk": charged(Issue, things).pk}
+
+
+def charged(model: type[Outwork] | type[Issue], things: Things, **others: str) -> Outwork | Issue:
+    return model.objects.create(
+        order=things.order,
+        what="iron",
+        amount_pence=1250,
+        on=NOW.date(),
+        recorded_at=NOW,
+        recorded_by=things.hand.user,
+        token=uuid.uuid4(),
+        **others,
+    )
+
+
+def own_stretch(things: Things, hand: Hand) -> Stretch:
+    stretch = record(factories.fact(things.task, hand), now=NOW).stretch
+    assert stretch is not None
+    return stretch
+
+
+def made_move(things: Things) -> Move:
+    """A spoke carried to another order's lot."""
+    own_stretch(things, things.hand)
+    other = factories.task(factories.take_pair(), "rough-spoke")
+    wish = MoveWish(uuid.uuid4(), things.task.pk, other.pk, 1, "fits", things.hand.user_id, NOW)
+    return move_pieces(wish, now=NOW)[0]
+
+
+ANYONE = frozenset({"anyone"})
+OWNER = frozenset({"owner"})
+DESK = frozenset({"owner", "desk"})
+BENCH = frozenset({"owner", "desk", "hand", "bench"})
+TRADES = frozenset({"owner", "desk", "hand", "bench", "smith"})
+
+ADDRESSES: Mapping[str, Address] = {
+    # The door.
+    "home": Address(TRADES, redirects=True),
+    "first-run": Address(ANYONE, redirects=True),
+    "open-example": Address(ANYONE, post=True, redirects=True),
+    "sign-in": Address(ANYONE),
+    "sign-out": Address(ANYONE, post=True, redirects=True),
+    # Orders.
+    "order-book": Address(BENCH),
+    "orders-closed": Address(BENCH),
+    "order-new": Address(DESK),
+    "order": Address(BENCH, of_order),
+    "order-state": Address(DESK, of_order, post=True),
+    "order-drop": Address(DESK, of_order),
+    "order-promise": Address(DESK, of_order),
+    "order-hold": Address(DESK, of_order),
+    "hold-lift": Address(DESK, of_hold),
+    "order-details": Address(DESK, of_order),
+    "order-add": Address(DESK, of_order),
+    "order-move": Address(DESK, of_order),
+    "move-undo": Address(DESK, of_move, post=True),
+    "lot": Address(BENCH, of_lot),
+    "lot-change": Address(DESK, of_lot),
+    "lot-pieces": Address(DESK, of_lot, redirects=True),
+    "lot-spares": Address(DESK, of_lot),
+    "wheel": Address(BENCH, of_wheel),
+    "wheel-drop": Address(DESK, of_wheel),
+    "wheel-found": Address(DESK, of_wheel, redirects=True),
+    "makeups": Address(BENCH),
+    "makeup-new": Address(DESK),
+    "makeup": Address(BENCH, of_makeup),
+    "makeup-change": Address(DESK, of_makeup),
+    "makeup-retire": Address(DESK, of_makeup, post=True),
+    # The bench.
+    "bench": Address(ANYONE),
+    "bench-come-in": Address(ANYONE, of_hand, redirects=True),
+    "bench-leave": Address(BENCH, post=True),
+    "bench-jobs": Address(BENCH),
+    "bench-start": Address(BENCH, post=True),
+    "bench-pause": Address(BENCH, post=True),
+    "bench-go-on": Address(BENCH, post=True),
+    "bench-job": Address(BENCH, redirects=True),
+    "bench-number": Address(BENCH, redirects=True),
+    "bench-spoiled": Address(BENCH, redirects=True),
+    "bench-helpers": Address(BENCH, redirects=True),
+    "bench-fact": Address(BENCH, post=True),
+    "bench-undo": Address(BENCH, post=True),
+    "bench-mine": Address(BENCH),
+    "bench-correct": Address(frozenset({"hand"}), of_own, foreign=404),
+    "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),
+    # The smith and other trades.
+    "smith": Address(TRADES),
+    "trade": Address(BENCH, of_trade),
+    "trade-piece": Address(TRADES, of_iron),
+    "trade-send": Address(TRADES, of_iron, post=True),
+    "trade-made": Address(TRADES, of_iron, post=True),
+    "trade-back": Address(TRADES, of_trip, post=True),
+    "trade-undo": Address(TRADES, of_iron_made, post=True),
+    "as-made": Address(TRADES, of_wheel),
+    # Money and books.
+    "cost": Address(DESK, of_order),
+    "outwork-new": Address(DESK, of_order),
+    "issue-new": Address(DESK, of_order),
+    "outwork-take-back": Address(DESK, of_outwork),
+    "issue-take-back": Address(DESK, of_issue),
+    "task-facts": Address(DESK, of_task),
+    "day-book": Address(DESK),
+    "day-book-csv": Address(DESK),
+    "put-right": Address(OWNER, of_stretch),
+    "day-book-undo": Address(OWNER, of_stretch, post=True),
+    # Settings.
+    "settings": Address(OWNER),
+    "settings-shop": Address(OWNER),
+    "words": Address(OWNER),
+    "hands": Address(OWNER),
+    "hand-new": Address(OWNER),
+    "hand": Address(OWNER, of_hand),
+    "hand-pin": Address(OWNER, of_hand, post=True),
+    "hand-password": Address(OWNER, of_hand, post=True),
+    "hand-left": Address(OWNER, of_hand, post=True),
+    "devices": Address(OWNER),
+    "device-revoke": Address(OWNER, of_device, post=True),
+    "rates": Address(OWNER),
+    "rate-overhead": Address(OWNER),
+    "rate": Address(OWNER, of_rate),
+    "operations": Address(OWNER),
+    "operation-new": Address(OWNER),
+    "operation": Address(OWNER, of_operation),
+    "operation-retire": Address(OWNER, of_operation, post=True),
+    "operation-restore": Address(OWNER, of_operation, post=True),
+    "wait-add": Address(OWNER, of_operation, post=True),
+    "wait-drop": Address(OWNER, of_wait, post=True),
+}
