@@ -81,7 +81,7 @@ def _open_shop() -> Shop:
         name=SHOP_NAME,
         currency="GBP",
         time_zone=str(ZONE),
-        units=Shop.Units.IN,
+        units=Shop.Units.MM,
         dinner_from=time(12, 0),
         dinner_to=time(12, 45),
         smith_days=[3],

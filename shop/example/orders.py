@@ -229,14 +229,14 @@ HALF_DRIVEN = Plan(
                     ("chop-mortise", "near_hind"): 9,
                     ("rough-spoke", None): 17,
                     ("saw-felloe", None): 12,
-                    ("plane-felloe", None): 5,
+                    ("plane-felloe", None): 11,
                 },
             ),
         ),
     ),
     minutes=80,
     state=Order.State.IN_HAND,
-    not_before={"drive-spoke": 5, "saw-felloe": 0},
+    not_before={"drive-spoke": 5, "saw-felloe": 0, "plane-felloe": -2},
 )
 WAITING_FOR_ELM = Plan(
     "Tolland mill",
@@ -254,10 +254,10 @@ BEING_PAINTED = Plan(
     "Dog-cart",
     10,
     11,
-    pair("Dog-cart", stop=Stop("fit-box", {("coat", None): 7})),
+    pair("Dog-cart", stop=Stop("fit-box", {("coat", None): 9})),
     minutes=200,
     state=Order.State.IN_HAND,
-    not_before={"coat": 5},
+    not_before={"coat": 4},
 )
 READY = Plan("Old Ford garden", "Barrow", 5, 6, pair("Barrow"), minutes=120, state=Order.State.READY)
 WORD_ON_FELLOES = Plan(

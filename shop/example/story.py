@@ -12,7 +12,7 @@ from shop.example.people import SMITH
 from shop.example.taking import TOKENS, Job, OrderWork
 from shop.example.work import Away
 
-SIXTEENTH_NM = 25_400_000 // 16
+MILLIMETRE_NM = 1_000_000
 TO_WHOM = f"{SMITH}’s forge, Ford Lane"
 
 
@@ -118,18 +118,18 @@ def _measures(job: Job, users: Mapping[str, int], zone: ZoneInfo, rng: Random) -
     elif job.key == "run-wheel":
         values = {
             Measure.Kind.RUN: round(math.pi * makeup.wood_diameter_nm),
-            Measure.Kind.DRAW: 8 * SIXTEENTH_NM,
+            Measure.Kind.DRAW: 12 * MILLIMETRE_NM,
             Measure.Kind.DISH_BEFORE: makeup.dish_nm * 2 // 3,
         }
     elif job.key == "shrink-tyre":
         values = {Measure.Kind.DISH_AFTER: makeup.dish_nm}
     by = SMITH if job.key == "shrink-tyre" else (job.begun_by or "Osk")
     for kind, value in values.items():
-        sixteenths = max(0, round(value / SIXTEENTH_NM) + rng.choice([-1, 0, 0, 0, 1]))
+        millimetres = max(0, round(value / MILLIMETRE_NM) + rng.choice([-1, 0, 0, 0, 1]))
         yield Measure(
             wheel_id=job.wheel_id,
             kind=kind,
-            value_nm=sixteenths * SIXTEENTH_NM,
+            value_nm=millimetres * MILLIMETRE_NM,
             taken_at=job.finished_at.replace(tzinfo=zone),
             taken_by_id=users[by],
         )

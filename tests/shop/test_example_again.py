@@ -7,9 +7,9 @@ import pytest
 from django.contrib.auth.models import User
 from django.db import transaction
 
-from jobs.models import Order, Task, Trip
-from shop.example import load_example
-from shop.models import Issue, Outwork
+from jobs.models import LibraryMakeUp, Order, Task, Trip
+from shop.example import ExampleRefused, load_example
+from shop.models import Issue, Outwork, Shop
 from timing.models import Stretch, Tally
 
 
@@ -51,3 +51,25 @@ def test_two_loads_in_a_week_tell_the_same() -> None:
     assert Stretch.objects.filter(done_on__range=(monday, friday)).exists()
     for charged in (Issue, Outwork):
         assert not charged.objects.filter(on__gte=friday).exists()
+
+
+@pytest.mark.django_db
+def test_it_refuses_a_shop_with_anything_in_it() -> None:
+    User.objects.create(username="somebody")
+    with pytest.raises(ExampleRefused, match="holds other data, and the example goes only into an empty one"):
+        load_example(date(2026, 3, 30))
+    assert not Order.objects.exists()
+    assert not LibraryMakeUp.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_load_that_fails_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*args: object, **told: object) -> None:
+        raise RuntimeError("the power is off")
+
+    monkeypatch.setattr("shop.example.loading.MadeUpShop", fail)
+    with pytest.raises(RuntimeError, match="the power is off"):
+        load_example(date(2026, 3, 30))
+    assert not User.objects.exists()
+    assert not Shop.objects.exists()
+    assert not Order.objects.exists()

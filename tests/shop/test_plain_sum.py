@@ -4,29 +4,50 @@ import csv
 import subprocess
 import sys
 import uuid
-from datetime import UTC, datetime, time
+from dataclasses import replace
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
 from django.contrib.auth.models import User
 
 from jobs.changes import drop_wheel
-from jobs.models import Order, Task
+from jobs.models import Operation, Order, Task
 from shop.costing import order_cost
 from shop.example import Loaded
 from shop.export import write_export
 from tests import plain_sum
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
+from timing.facts import Fact, Yield
 from timing.moves import MoveWish, cancel_move, move_pieces
+from timing.record import record
+from timing.spoiling import record_spoiled_hub
 
 pytestmark = pytest.mark.django_db
 NOON = datetime.combine(TODAY, time(12), tzinfo=UTC)
 SCRIPT = Path(plain_sum.__file__)
 
 
+def split_a_hub(hand: User) -> None:
+    chop = Task.objects.get(operation__key="chop-mortise", made=9, lot__order__state=Order.State.IN_HAND)
+    assert chop.wheel
+    told = Fact(
+        token=uuid.uuid4(),
+        hand_id=hand.pk,
+        operation_id=chop.operation_id,
+        done_at=NOON,
+        started_at=NOON - timedelta(minutes=17),
+        yields=(Yield(spoiled=1, reason="timber", wheel_id=chop.wheel.pk),),
+    )
+    record_spoiled_hub(told, chop.wheel, saved={}, now=NOON)
+    afresh = Yield(made=1, wheel_id=chop.wheel.pk)
+    turn = Operation.objects.get(key="turn-hub")
+    record(replace(told, token=uuid.uuid4(), operation_id=turn.pk, yields=(afresh,)), now=NOON)
+
+
 def change_orders() -> None:
-    """What the example has little of: pieces moved and moved back, and a wheel that was dropped."""
+    """What the example lacks: pieces moved and moved back, wheels dropped, and a hub that split in mortising."""
     loose = Task.objects.filter(wheel=None, operation__key="shave-spoke", made__gte=4).order_by("pk")
     first, second, third = loose[:3]
     hand = User.objects.get(username="Osk")
@@ -34,6 +55,7 @@ def change_orders() -> None:
         wish = MoveWish(uuid.uuid4(), source.pk, target.pk, pieces, "they fit", hand.pk, NOON)
         move_pieces(wish, now=NOON)
     cancel_move(wish.token, cancel_token=uuid.uuid4(), hand_id=hand.pk, now=NOON)
+    split_a_hub(hand)
     drop_wheel(first.lot.wheels.all()[0], at=NOON)
     for wheel in second.lot.wheels.all():
         drop_wheel(wheel, at=NOON)
