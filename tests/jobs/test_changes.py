@@ -1,0 +1,212 @@
+"""Changing a taken order: wheels dropped, make-ups changed, parts made anew, spares, and what is found."""
+
+from datetime import timedelta
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from jobs.changes import (
+    add_found,
+    change_details,
+    change_makeup,
+    drop_task,
+    drop_wheel,
+    renew_parts,
+    set_spares,
+    take_back_renewal,
+)
+from jobs.models import Customer, Hold, Order, Part, Task, Wheel
+from jobs.models.operations import PartKind, Work
+from jobs.orders import OrderRefused, WheelRow, place_hold
+from jobs.work import load_work
+from shop.models import Hand, Shop
+from tests.conftest import operation
+from tests.factories import NOW, fact, makeup, take_pair, task
+from timing.record import record
+
+LATER = NOW + timedelta(days=1)
+
+
+def wheels(order: Order) -> list[Wheel]:
+    return list(Wheel.objects.filter(lot__order=order, dropped_at=None).select_related("lot__order"))
+
+
+def do(order: Order, hand: Hand, key: str, made: int, wheel: Wheel | None = None) -> None:
+    record(fact(task(order, key, wheel), hand, made=made), now=NOW)
+
+
+def left(order: Order, key: str) -> int:
+    work = load_work([order], now=NOW)
+    return sum(work.left(one) for one in work.tasks(order=order) if one.operation.key == key)
+
+
+def test_a_dropped_wheel_lowers_what_the_lot_wants(order: Order) -> None:
+    near, off = wheels(order)
+    drop_wheel(off, at=NOW)
+    assert (left(order, "rough-spoke"), left(order, "saw-felloe"), left(order, "coat")) == (14, 7, 3)
+    assert left(order, "fire") == 1
+    assert {one.wheel_id for one in Task.objects.live().filter(lot=near.lot)} == {None, near.pk}
+
+
+def test_a_dropped_wheel_keeps_its_facts(order: Order, osk: Hand) -> None:
+    off = wheels(order)[1]
+    do(order, osk, "chop-mortise", 5, off)
+    drop_wheel(off, at=NOW)
+    kept = Task.objects.get(wheel=off, operation__key="chop-mortise")
+    assert (kept.made, kept.seconds, kept.dropped_at) == (5, 600, NOW)
+
+
+def test_spokes_driven_into_a_dropped_wheel_are_gone(order: Order, osk: Hand) -> None:
+    off = wheels(order)[1]
+    for key in ("rough-spoke", "cut-foot", "shave-spoke"):
+        do(order, osk, key, 10)
+    do(order, osk, "drive-spoke", 10, off)
+    drop_wheel(off, at=NOW)
+    assert left(order, "shave-spoke") == 14
+    assert left(order, "drive-spoke") == 14
+
+
+def test_dropping_twice_changes_nothing(order: Order) -> None:
+    off = wheels(order)[1]
+    drop_wheel(off, at=NOW)
+    drop_wheel(off, at=LATER)
+    assert left(order, "rough-spoke") == 14
+    assert Wheel.objects.get(pk=off.pk).dropped_at == NOW
+
+
+def test_the_last_wheel_dropped_drops_the_lot_and_its_holds(order: Order) -> None:
+    lot = order.lots.get()
+    for wheel in wheels(order):
+        place_hold(order, kind=Hold.Kind.OTHER, what=wheel.label, at=NOW, wheel=wheel)
+        drop_wheel(wheel, at=LATER)
+    lot.refresh_from_db()
+    assert lot.dropped_at == LATER
+    assert not Task.objects.live().filter(lot=lot).exists()
+    assert not Hold.objects.filter(lifted_at=None).exists()
+
+
+def test_a_changed_make_up_is_a_new_lot_at_the_same_places(order: Order, osk: Hand) -> None:
+    do(order, osk, "rough-spoke", 9)
+    old = order.lots.get()
+    lot = change_makeup(wheels(order), makeup(spokes=12, felloes=6), name="lighter pair", at=NOW)
+    assert [(wheel.place, wheel.number) for wheel in lot.wheels.all()] == [("near_hind", 1), ("off_hind", 2)]
+    assert (lot.replaces, lot.spokes) == (old, 12)
+    assert Task.objects.get(lot=lot, operation__key="rough-spoke").wanted == 24
+    assert Task.objects.get(lot=old, operation__key="rough-spoke").made == 9
+    assert left(order, "rough-spoke") == 24
+
+
+def test_one_wheel_of_a_pair_may_change_alone(order: Order) -> None:
+    set_spares(order.lots.get(), spokes=2, felloes=1)
+    lot = change_makeup(wheels(order)[1:], makeup(spokes=12, felloes=6), name="odd one", at=NOW)
+    assert [wheel.label for wheel in wheels(order)] == ["near hind", "off hind"]
+    assert (lot.spare_spokes, lot.spare_felloes) == (0, 0)
+    assert left(order, "rough-spoke") == 14 + 2 + 12
+
+
+def test_the_same_change_sent_twice_is_one_change(order: Order) -> None:
+    both = wheels(order)
+    lots = [change_makeup(both, makeup(spokes=12, felloes=6), name="lighter", at=NOW) for _ in range(2)]
+    assert lots[0] == lots[1]
+    assert order.lots.count() == 2
+
+
+def test_a_wheel_dropped_meanwhile_is_told(order: Order) -> None:
+    both = wheels(order)
+    drop_wheel(both[0], at=NOW)
+    with pytest.raises(OrderRefused, match="near hind wheel was changed or dropped meanwhile"):
+        change_makeup(both, makeup(spokes=12, felloes=6), name="lighter", at=NOW)
+    assert order.lots.count() == 1
+
+
+def test_a_make_up_that_cannot_be_made_changes_nothing(order: Order) -> None:
+    with pytest.raises(OrderRefused, match="13 spokes is odd"):
+        change_makeup(wheels(order), makeup(spokes=13), name="odd", at=NOW)
+    assert len(wheels(order)) == 2
+
+
+def test_a_hub_made_anew_has_its_tasks_afresh(order: Order, osk: Hand) -> None:
+    near = wheels(order)[0]
+    do(order, osk, "chop-mortise", 14, near)
+    (part,) = renew_parts(near, [PartKind.HUB], at=NOW)
+    fresh = Task.objects.get(part=part, operation__key="chop-mortise")
+    assert (fresh.wanted, fresh.made, fresh.origin) == (14, 0, Task.Origin.REWORK)
+    assert Task.objects.get(part=part.replaces, operation__key="chop-mortise").made == 14
+    assert left(order, "chop-mortise") == 28
+
+
+def test_a_renewal_is_taken_back_only_while_nothing_is_done(order: Order, osk: Hand) -> None:
+    near = wheels(order)[0]
+    (part,) = renew_parts(near, [PartKind.HUB], at=NOW)
+    assert take_back_renewal(part, at=LATER)
+    assert Part.objects.get(wheel=near, kind=PartKind.HUB, dropped_at=None) == part.replaces
+    assert left(order, "chop-mortise") == 28
+    (again,) = renew_parts(near, [PartKind.HUB], at=LATER)
+    do(order, osk, "turn-hub", 1, near)
+    assert not take_back_renewal(again, at=LATER)
+
+
+def test_spares_may_be_raised_and_lowered(order: Order) -> None:
+    lot = order.lots.get()
+    set_spares(lot, spokes=3, felloes=1)
+    assert (left(order, "shave-spoke"), left(order, "plane-felloe")) == (31, 15)
+    set_spares(lot, spokes=1, felloes=1)
+    set_spares(lot, spokes=1, felloes=1)
+    assert (left(order, "shave-spoke"), left(order, "plane-felloe"), left(order, "drive-spoke")) == (29, 15, 28)
+    assert Part.objects.get(lot=lot, wheel=None, kind=PartKind.SPOKE).pieces == 29
+
+
+def test_details_are_put_right(order: Order) -> None:
+    change_details(order, customer="Hob Larkin", contact="the ford", carriage="Gig", note="by rail")
+    order.refresh_from_db()
+    assert (order.customer.name, order.carriage, order.note) == ("Hob Larkin", "Gig", "by rail")
+    assert Customer.objects.filter(name="Corbel Hall stables").exists()
+
+
+def repair(work: str = Work.NEW_FELLOES) -> Order:
+    return take_pair(rows=[WheelRow(makeup(), "old pair", ["near", "off"], work=work)])
+
+
+def test_found_work_is_marked_and_asked_for_again_adds(shop: Shop) -> None:
+    order = repair()
+    near = wheels(order)[0]
+    saw = operation("saw-felloe")
+    add_found(near.lot, saw, wanted=2, wheel=near)
+    found = add_found(near.lot, saw, wanted=1, wheel=near)
+    assert (found.wanted, found.origin, found.wheel, found.part.kind) == (3, Task.Origin.FOUND, None, PartKind.FELLOE)
+
+
+def test_found_work_of_a_wheel_stays_with_it(shop: Shop) -> None:
+    order = repair()
+    near = wheels(order)[0]
+    found = add_found(near.lot, operation("offer-up-felloe"), wanted=2, wheel=near)
+    assert (found.wheel, found.wanted, found.units) == (near, 2, 1)
+    assert add_found(near.lot, operation("tighten-rim"), wanted=1, wheel=near).units == 1
+
+
+def test_found_work_left_out_and_listed_again_begins_afresh(shop: Shop) -> None:
+    order = repair()
+    near = wheels(order)[0]
+    saw = operation("saw-felloe")
+    drop_task(add_found(near.lot, saw, wanted=3, wheel=near), at=NOW)
+    assert add_found(near.lot, saw, wanted=2, wheel=near).wanted == 2
+    assert left(order, "saw-felloe") == 2
+
+
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(shaved=st.integers(0, 28), driven=st.integers(0, 14), spares=st.integers(0, 4))
+def test_after_a_drop_there_are_enough_spokes_for_the_other(
+    shop: Shop, osk: Hand, shaved: int, driven: int, spares: int
+) -> None:
+    """Whatever was made and driven, what is left to shave fills the wheel that stays, and the spares."""
+    row = WheelRow(makeup(), "pair", ["near", "off"], spare_spokes=spares)
+    order = take_pair(rows=[row])
+    driven = min(shaved, driven)
+    off = wheels(order)[1]
+    if shaved:
+        do(order, osk, "shave-spoke", shaved)
+    if driven:
+        do(order, osk, "drive-spoke", driven, off)
+    drop_wheel(off, at=NOW)
+    assert left(order, "shave-spoke") == max(0, 14 + spares - (shaved - driven))
