@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs.durations import hours_and_minutes
 from shop.models import Shop
 from timing.durations import read_duration
-from timing.facts import LONGEST_UNASKED, Fact, FactRefused, device_error
+from timing.facts import LONGEST, LONGEST_UNASKED, Fact, FactRefused, device_error
 from timing.posted import Posted
 
 
@@ -40,20 +40,19 @@ def question_about(fact: Fact, shop: Shop, *, now: datetime) -> Question | None:
         return None
     lasted = fact.done_at - fact.started_at
     if lasted > LONGEST_UNASKED:
-        return None if fact.confirmed else _long(fact, lasted)
+        return None if fact.confirmed and lasted <= LONGEST else _long(fact, lasted)
     dinner = _dinner_within(fact, shop, now=now)
     return _dinner(fact, shop, lasted, dinner) if dinner else None
 
 
 def doubt(fact: Fact, sentence: str) -> Question:
     """The question about a stretch whose time was told and is very long."""
-    return Question(
-        sentence, (Reply("Yes, that is right", {"confirmed": "1"}),), asks_minutes=True, moments=_moments(fact)
-    )
+    fields = {"confirmed": "1"} | ({} if fact.seconds is None else {"seconds": str(fact.seconds)})
+    return Question(sentence, (Reply("Yes, that is right", fields),), asks_minutes=True, moments=_moments(fact))
 
 
 def with_answer(fact: Fact, posted: Posted) -> Fact:
-    """The fact with what was answered: the true time typed in words, or the long one confirmed.
+    """The fact with the time that was typed in words, where one was.
 
     Raises FactRefused where the time can't be read.
     """
@@ -76,6 +75,9 @@ def _moments(fact: Fact) -> dict[str, str]:
 
 def _long(fact: Fact, lasted: timedelta) -> Question:
     words = hours_and_minutes(round(lasted.total_seconds()))
+    if lasted > LONGEST:
+        sentence = f"The clock ran for {words}: more than seven days can’t be one stretch."
+        return Question(sentence, (), asks_minutes=True, moments=_moments(fact))
     return Question(
         f"The clock ran for {words}. Is that right?",
         (Reply(f"Yes, {words} is right", {"confirmed": "1"}),),
