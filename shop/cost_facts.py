@@ -47,9 +47,6 @@ def read_cost_facts(order: Order) -> CostFacts:
     sources = sources_of({task.pk for task in tasks}, all_moves)
     carries = [move for move in all_moves if move.from_task_id in sources or move.to_task_id in sources]
     worked, made, untimed = read_worked(sources)
-    # What was done outside and is charged for has its cost, though nobody here timed it.
-    charged = Outwork.objects.filter(order=order, task__in=untimed, cancels=None, cancelled_by=None)
-    priced = set(charged.values_list("task_id", flat=True))
     return CostFacts(
         order=order,
         lots=lots,
@@ -58,7 +55,7 @@ def read_cost_facts(order: Order) -> CostFacts:
         carries=carries,
         worked=worked,
         made=made,
-        untimed={task_id: units for task_id, units in untimed.items() if task_id not in priced},
+        untimed=_without_priced(untimed, order),
         outwork=_charged(Outwork, order),
         materials=_charged(Issue, order),
     )
@@ -115,6 +112,18 @@ def read_worked(task_ids: Collection[int]) -> tuple[list[Worked], dict[int, int]
 def names_of(person_ids: Iterable[int]) -> dict[int, str]:
     """The names of hands, by their user ids."""
     return dict(Hand.objects.filter(user__in=set(person_ids)).values_list("user_id", "name"))
+
+
+def _without_priced(untimed: dict[int, int], order: Order) -> dict[int, int]:
+    """Without what was done outside and is charged for: it has its cost, though nobody here timed it.
+
+    A charge for a trip covers the pieces that went; one for a task alone, all of it.
+    """
+    rows = Outwork.objects.filter(order=order, task__in=untimed, cancels=None, cancelled_by=None)
+    left = dict(untimed)
+    for task_id, pieces, units in rows.values_list("task_id", "trip__pieces", "task__units"):
+        left[task_id] = 0 if pieces is None else max(0, left[task_id] - pieces * units)
+    return {task_id: units for task_id, units in left.items() if units}
 
 
 def _charged(kind: type[Outwork] | type[Issue], order: Order) -> list[Charged]:

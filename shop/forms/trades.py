@@ -24,7 +24,14 @@ def _number(label: str, most: int, **others: Any) -> forms.IntegerField:
     )
 
 
-class SendForm(forms.Form):
+class _OneOfSeveral(forms.Form):
+    """A form that stands beside others on its page: its fields' ids begin with its own name."""
+
+    def __init__(self, *args: Any, **others: Any) -> None:
+        super().__init__(*args, **{"auto_id": f"{type(self).__name__.lower()}_%s", **others})
+
+
+class SendForm(_OneOfSeveral):
     """Pieces that go away. `usual`: one touch on the list, to the usual smith for the smith's next day."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -37,7 +44,7 @@ class SendForm(forms.Form):
         return one_line(self.cleaned_data["to_whom"])
 
 
-class MadeForm(forms.Form):
+class MadeForm(_OneOfSeveral):
     """Units made, in whose name, and the minutes where they are known."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -48,7 +55,7 @@ class MadeForm(forms.Form):
     )
 
 
-class BackForm(forms.Form):
+class BackForm(_OneOfSeveral):
     """Back from outside: what was made there, and either its price or its minutes."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)

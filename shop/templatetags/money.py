@@ -36,6 +36,12 @@ def worked(seconds: int | None) -> str:
 
 
 @register.filter
+def counted(number: int) -> str:
+    """A count that may be less than nothing, with a proper minus."""
+    return f"{number:,}".replace("-", "\N{MINUS SIGN}")
+
+
+@register.filter
 def day_words(day: date | None) -> str:
     """A day as "2 March 2026"."""
     return day_in_words(day) if day else ""

@@ -76,7 +76,8 @@ def piece(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _piece(request: HttpRequest, task: Task, **bound: object) -> HttpResponse:
     ask = asked(request)
-    trip = Trip.objects.filter(task=task, back_at=None).first()
+    trips = list(Trip.objects.filter(task=task).order_by("-id").prefetch_related("outwork_rows"))
+    trip = next((one for one in trips if one.back_at is None), None)
     hand = _hand(request)
     left = _left(task)
     worker = worker_for(_trade_of(task), hand)
@@ -84,6 +85,7 @@ def _piece(request: HttpRequest, task: Task, **bound: object) -> HttpResponse:
         "task": task,
         "form": None,
         "trip": trip,
+        "trips_before": [one for one in trips if one.back_at],
         "left": left,
         "title": in_words(task.operation.name, ask.words),
         "list_url": _list_url(_trade_of(task)),

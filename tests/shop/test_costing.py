@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from jobs.changes import drop_wheel
-from jobs.models import Order, Task, Wheel
+from jobs.models import Order, Task, Trip, Wheel
 from shop.costing import order_cost
 from shop.models import Hand, Issue, Outwork, Rate
 from tests import factories
@@ -145,6 +145,14 @@ def test_untimed_pieces_and_missing_rates_are_named(order: Order, osk: Hand) -> 
         "No overhead rate for 2 March 2026: 1 h 30 bear none.",
     )
     assert cost.set.pence == 0
+
+
+def test_only_what_was_charged_for_is_not_called_untimed(order: Order, osk: Hand) -> None:
+    bands = task(order, "make-band")
+    record(fact(bands, osk, made=4, minutes=None), now=NOW)
+    trip = Trip.objects.create(task=bands, token=uuid.uuid4(), to_whom="Bram", pieces=3, sent_at=NOW, back_at=NOW)
+    charge(Outwork, order, 1000, lot=bands.lot, trade="smith", to_whom="Bram", task=bands, trip=trip)
+    assert order_cost(order).notes == ("Made but not timed, so at no cost here: 1 of “Make band”.",)
 
 
 def test_spoiled_work_is_told_apart(order: Order, osk: Hand, rated: None) -> None:
