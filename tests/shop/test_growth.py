@@ -1,0 +1,72 @@
+"""No page asks the database more often because there are more orders, or more wheels in one."""
+
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from jobs.models import Order
+from shop.models import Hand
+from tests import factories
+from tests.factories import fact, makeup, task
+from timing.record import record
+
+LISTS = (
+    "/orders/",
+    "/orders/?q=wagonette",
+    "/orders/closed/",
+    "/bench/jobs/",
+    "/smith/",
+    "/trades/painter/",
+    "/day-book/",
+    "/make-ups/",
+    "/settings/operations/",
+)
+
+
+def queries(client: Client, path: str) -> int:
+    with CaptureQueriesContext(connection) as asked:
+        assert client.get(path).status_code == 200
+    return len(asked)
+
+
+def take_worked(osk: Hand, *, count: int, **changes: object) -> list[Order]:
+    """Orders, each with a stretch on it, every third of them closed."""
+    orders = []
+    for number in range(count):
+        order = factories.take_pair(**changes)
+        record(fact(task(order, "rough-spoke"), osk), now=factories.NOW)
+        if number % 3 == 0:
+            order.state = Order.State.PAID
+            order.ended_on = factories.NOW.date()
+            order.save(update_fields=["state", "ended_on"])
+        orders.append(order)
+    return orders
+
+
+def test_two_hundred_orders_cost_no_more_than_ten(owner: Client, osk: Hand) -> None:
+    take_worked(osk, count=10)
+    few = {path: queries(owner, path) for path in LISTS}
+    take_worked(osk, count=190)
+    # The order book asks once more where its first page has room for orders without a day.
+    dearer = {path: queries(owner, path) for path in LISTS if queries(owner, path) > few[path]}
+    assert dearer == {}
+
+
+def test_two_wheels_and_twelve_cost_the_same(owner: Client, osk: Hand) -> None:
+    asked = []
+    for wheels in (2, 12):
+        row = factories.WheelRow(makeup(), "loose wheels", ["loose"] * wheels)
+        order = take_worked(osk, count=2, rows=[row])[1]
+        wheel = order.lots.get().wheels.all()[0]
+        shave = task(order, "rough-spoke")
+        paths = (
+            f"/orders/{order.number}/",
+            f"/orders/{order.number}/cost/",
+            f"/orders/{order.number}/wheels/{wheel.pk}/",
+            f"/orders/{order.number}/lots/{wheel.lot_id}/",
+            f"/orders/{order.number}/details/",
+            f"/orders/{order.number}/move/",
+            f"/tasks/{shave.pk}/facts/",
+        )
+        asked.append([queries(owner, path) for path in paths])
+    assert asked[0] == asked[1]
