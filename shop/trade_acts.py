@@ -62,7 +62,7 @@ def send(task: Task, *, token: UUID, to_whom: str, expected_on: date | None, pie
         if wanted < 1:
             raise TradeRefused("Nothing of it is left to send.")
         if wanted > here:
-            raise TradeRefused(f"There are only {here} of it here to send.")
+            raise TradeRefused(f"Of it only {here} is here to send.")
         return Trip.objects.create(
             task=task, token=token, to_whom=to_whom, expected_on=expected_on, pieces=wanted, sent_at=at
         )

@@ -153,9 +153,9 @@ def _sent(wanted: Wanted, asked: Asked) -> str:
 
 
 def weekday_in_words(day: date, today: date) -> str:
-    """A day near today as "Thursday 26th"; with its month beyond two weeks."""
+    """A day near today as "Thursday 26th", or "Thursday 3 December"; without its weekday beyond two weeks."""
     if abs((day - today).days) <= 14:
-        return f"{day:%A} {ordinal(day.day)}"
+        return f"{day:%A} {ordinal(day.day)}" if day.month == today.month else f"{day:%A} {day.day} {day:%B}"
     return f"{day.day} {day:%B %Y}" if day.year != today.year else f"{day.day} {day:%B}"
 
 

@@ -10,7 +10,9 @@ from django.utils import timezone
 
 from jobs.models import Measure, Order, Task, Trip, Wheel
 from jobs.models.operations import Operation
+from jobs.orders import place_hold
 from shop.models import Hand, Outwork, Shop
+from shop.trade_page import ordinal, weekday_in_words
 from shop.trades import When, next_day, read_list
 from tests.factories import NOW, fact, take_pair, task
 from timing.models import Stretch
@@ -223,3 +225,51 @@ def test_the_queries_do_not_grow_with_the_orders(
     for _ in range(5):
         take_pair()
     assert queries() == few
+
+
+@pytest.mark.parametrize(
+    ("day", "words"),
+    [
+        (date(2026, 2, 26), "Thursday 26th"),
+        (date(2026, 3, 3), "Tuesday 3 March"),
+        (date(2026, 5, 1), "1 May"),
+        (date(2027, 5, 1), "1 May 2027"),
+    ],
+)
+def test_days_are_said_as_near_as_they_are(day: date, words: str) -> None:
+    assert weekday_in_words(day, date(2026, 2, 24)) == words
+
+
+@pytest.mark.parametrize(
+    ("number", "words"), [(1, "1st"), (2, "2nd"), (3, "3rd"), (4, "4th"), (11, "11th"), (22, "22nd")]
+)
+def test_days_of_the_month_are_numbered_as_spoken(number: int, words: str) -> None:
+    assert ordinal(number) == words
+
+
+def test_a_hold_keeps_a_piece_off_the_list(hooped: Task) -> None:
+    place_hold(hooped.lot.order, kind="goods", what="bar", at=NOW, wheel=hooped.wheel)
+    rows = {row.task.pk: row.when for row in read_list("smith", now=NOW).rows}
+    assert rows[hooped.pk] == When.LATER
+
+
+def test_a_list_for_the_painter(owner: Client, order: Order) -> None:
+    page = owner.get(reverse("shop:trade", args=["painter"])).content.decode()
+    assert "Painter&#x27;s list" in page
+    assert "Measured" not in page
+
+
+def test_bench_work_sent_out_is_on_its_own_list(owner: Client, order: Order) -> None:
+    box = Task.objects.filter(lot__order=order, operation__key="fit-box")[0]
+    assert post(owner, "trade-send", box.pk, to_whom="Corner foundry") == 302
+    page = owner.get(reverse("shop:trade", args=["other"])).content.decode()
+    assert "Corner foundry" in page
+
+
+@pytest.mark.parametrize(("pieces", "sentence"), [("3", "Of it only 1 is here"), ("0", "greater than or equal to 1")])
+def test_no_more_is_sent_than_there_is(owner: Client, hooped: Task, pieces: str, sentence: str) -> None:
+    told = {"token": uuid.uuid4(), "to_whom": "Bram", "pieces": pieces}
+    response = owner.post(reverse("shop:trade-send", args=[hooped.pk]), told)
+    assert response.status_code == 422
+    assert sentence in response.content.decode()
+    assert not Trip.objects.exists()
