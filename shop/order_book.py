@@ -112,7 +112,7 @@ def _row(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> BookRo
         due=day_in_words(order.due_on, today=asked.today) if order.due_on else "",
         late=late_in_words(days_late(order, asked.today)),
         left="" if is_made else hours_and_minutes(content.left_seconds),
-        share="" if is_made else share_in_words(content.per_cent),
+        share="" if is_made else share_in_words(content),
         waits_for=_waits_for(order, work, away, asked),
     )
 

@@ -17,7 +17,7 @@ from jobs.words import in_words
 from jobs.work import load_work
 from shop.asked import Asked
 from shop.drawings import DrawnLot, draw_lots
-from shop.order_words import day_in_words, due_in_words, late_in_words, share_in_words, stands_in_words
+from shop.order_words import day_in_words, due_in_words, late_in_words, stands_in_words
 from shop.shop_rule import Kind, ShopRule, day_rule
 from shop.task_words import blocked_in_words
 from timing.models import Clock, Tally
@@ -158,10 +158,6 @@ class OrderPage:
     @property
     def late(self) -> str:
         return late_in_words(days_late(self.order, self.asked.today))
-
-    @property
-    def share(self) -> str:
-        return share_in_words(self.work.content(self.order).per_cent)
 
     @property
     def content_seconds(self) -> tuple[int, int]:

@@ -9,17 +9,18 @@ from jobs.work import Content
 FAR = 300  # days: a day further off than this is said with its year
 
 
-def share_in_words(per_cent: int) -> str:
+def share_in_words(content: Content) -> str:
     """How much of the work is done, as one would say it across the shop."""
+    if content.done_seconds == 0:
+        return "nothing done yet"
     for most, words in (
-        (0, "nothing done yet"),
         (12, "just begun"),
         (37, "about a quarter done"),
         (62, "about half done"),
         (87, "about three quarters done"),
         (99, "nearly done"),
     ):
-        if per_cent <= most:
+        if content.per_cent <= most:
             return words
     return "all done"
 
@@ -42,7 +43,7 @@ def stands_in_words(order: Order, content: Content) -> str:
         return f"{'An enquiry' if order.state == state.ENQUIRY else 'Quoted'}: about {whole} of work by book time."
     if order.state == state.READY:
         return "Ready to be fetched."
-    share = share_in_words(content.per_cent)
+    share = share_in_words(content)
     left = hours_and_minutes(content.left_seconds)
     whole = hours_and_minutes(content.wanted_seconds)
     if content.left_seconds == 0:
