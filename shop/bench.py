@@ -114,6 +114,7 @@ def undo(wish: Cancel, *, now: datetime) -> Recorded:
         undone = cancel(wish, now=now)
         if undone.fresh and original is not None:
             set_back(wish.hand_id, original, now=now)
+            _go_on_with_what_lives(wish.hand_id, now=now)
     return undone
 
 
@@ -121,40 +122,50 @@ def spoil_hub(fact: Fact, wheel: Wheel, shop: Shop, *, saved: Mapping[str, int],
     """Save a spoiled hub with what was saved from it; the hand's clock goes on with the new one from there."""
     with writing():
         recorded = record_spoiled_hub(fact, wheel, saved=saved, zone=shop.zone, now=now)
-        clock = clock_of(fact.hand_id)
-        if recorded.fresh and clock and clock.task and clock.task.wheel_id == wheel.pk:
-            anew = find_task_id(clock.task.operation_id, lot_id=None, wheel_id=wheel.pk)
-            started_at = now if clock.started_at else None
-            Clock.objects.filter(pk=clock.pk).update(task_id=anew, started_at=started_at, changed_at=now)
+        if recorded.fresh:
+            if _is_timed(fact):
+                Clock.objects.filter(hand_id=fact.hand_id, started_at__lt=now).update(started_at=now, changed_at=now)
+            _go_on_with_what_lives(fact.hand_id, now=now)
     return recorded
+
+
+def _go_on_with_what_lives(hand_id: int, *, now: datetime) -> None:
+    """Where the task on the clock was dropped with its part, put the clock on the same work of the part made anew."""
+    clock = clock_of(hand_id)
+    if clock is None or clock.task is None or clock.task.dropped_at is None:
+        return
+    task = clock.task
+    place = {"lot_id": None, "wheel_id": task.wheel_id} if task.wheel_id else {"lot_id": task.lot_id, "wheel_id": None}
+    Clock.objects.filter(pk=clock.pk).update(task_id=find_task_id(task.operation_id, **place), changed_at=now)
 
 
 @dataclass(frozen=True, slots=True)
 class Last:
-    """What “Undo last” would undo."""
+    """What “Undo last” would undo; `task_id` None is the task in hand."""
 
     token: UUID
     made: int
     spoiled: int
+    task_id: int | None = None
 
     @classmethod
     def of_fact(cls, fact: Fact) -> Self:
         return cls(fact.token, sum(one.made for one in fact.yields), sum(one.spoiled for one in fact.yields))
 
 
-def last_of(hand_id: int, task_id: int) -> Last | None:
-    """A hand's last stretch on a task that made or spoiled something and stands."""
+def last_of(hand_id: int, lot_id: int) -> Last | None:
+    """A hand's last stretch on a lot that made or spoiled something and stands."""
     undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
     tally = (
         Tally.objects.filter(
             Q(made__gt=0) | Q(spoiled__gt=0),
             ~Exists(undone),
-            task_id=task_id,
+            task__lot_id=lot_id,
             stretch__hand_id=hand_id,
             stretch__cancels_token=None,
         )
         .select_related("stretch")
-        .order_by("-stretch_id")
+        .order_by("-stretch_id", "id")
         .first()
     )
-    return Last(tally.stretch.token, tally.made, tally.spoiled) if tally else None
+    return Last(tally.stretch.token, tally.made, tally.spoiled, tally.task_id) if tally else None

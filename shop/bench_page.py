@@ -11,11 +11,13 @@ from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import draw_rack, draw_set, set_scale
 from jobs.drawing.progress import Piece, WheelProgress
+from jobs.durations import minutes_of
 from jobs.models import Lot, Task, Wheel
 from jobs.models.operations import PartKind
 from jobs.words import in_words
 from jobs.work import Work
 from shop.bench import Last
+from shop.shop_rule import ShopRule, Wedge, number_rule
 from timing.models import Clock, Tally
 
 PHONE_WIDTH = 356.0
@@ -152,8 +154,30 @@ class JobNow:
         """What “Undo last” would undo: "1 shaved", "1 spoiled"."""
         if self.last is None:
             return ""
-        made = [f"{self.last.made} {self.done_word}"] if self.last.made else []
-        return ", ".join(made + ([f"{self.last.spoiled} spoiled"] if self.last.spoiled else []))
+        tasks = self.work.tasks(lot=self.lot, dropped=True)
+        task = next((row for row in tasks if row.pk == self.last.task_id), self.task)
+        made = [f"{self.last.made} {in_words(task.operation.done_word, self.words)}"] if self.last.made else []
+        counts = ", ".join(made + ([f"{self.last.spoiled} spoiled"] if self.last.spoiled else []))
+        if task.operation_id != self.task.operation_id:
+            return f"{in_words(task.operation.name, self.words)}: {counts}"
+        if task.wheel_id != self.task.wheel_id:
+            return f"{next(wheel.label for wheel in self._all_wheels if wheel.pk == task.wheel_id)}: {counts}"
+        return counts
+
+    @property
+    def rule(self) -> ShopRule | None:
+        """Minutes a unit today against book time; None while there is neither."""
+        book, today = self.task.operation.book_seconds, self.pace.seconds_each
+        wedges = []
+        if today is not None:
+            wedges.append(Wedge(at=today / 60, words=f"{minutes_of(today)} today"))
+        if book:
+            wedges.append(Wedge(at=book / 60, words=f"book {minutes_of(book)}", kind="due"))
+        if not wedges:
+            return None
+        middle = wedges[-1].at
+        title = "Minutes each: " + ", ".join(wedge.words for wedge in wedges)
+        return number_rule(title=title, wedges=wedges, reach=(middle * 0.6, middle * 1.4), narrowest_em=15)
 
     @cached_property
     def _all_wheels(self) -> list[Wheel]:
@@ -208,8 +232,17 @@ class JobNow:
             ident="rack",
             max_width=PHONE_WIDTH - WHEELS_BY_RACK,
             in_hand="spoke" if spokes else "felloe",
+            in_hand_at=self._place_in_rack(sum(count for _, count in (rack.spokes if spokes else rack.felloes))),
         )
         return mark_safe(svg) if svg else None  # noqa: S308  drawn by us
+
+    def _place_in_rack(self, begun: int) -> int:
+        """Of the pieces that are begun, furthest first, the place of the first that has not had this operation."""
+        first = next(
+            task for task in self.work.loose_tasks(self.lot) if task.operation.part == self.task.operation.part
+        )
+        behind = self.work.good(first) // first.units - self.good // self.task.units
+        return min(begun, max(0, begun - behind))
 
     def _progress(self, wheel: Wheel) -> WheelProgress:
         progress = self.work.progress(wheel, self.lot)

@@ -41,19 +41,22 @@ def draw_rack(
     ident: str | None = None,
     max_width: float = 360.0,
     in_hand: Literal["spoke", "felloe"] | None = None,
+    in_hand_at: int | None = None,
 ) -> str:
     """The loose pieces at `scale` pixels to the millimetre: spokes in a rack, felloes in piles.
 
     A group is a share of the work done on a loose piece, 0 to 1, and how many are at it. Pieces wanted beyond
-    the groups are drawn dashed. With `in_hand` the first piece of that kind not done has the outline of work
-    in hand. Blocks stand side by side where `max_width` pixels allow, else one above the other. Empty when
-    nothing is wanted.
+    the groups are drawn dashed. With `in_hand` the first piece of that kind not done, or the one at the place
+    `in_hand_at` (from 0, furthest first), has the outline of work in hand. Blocks stand side by side where
+    `max_width` pixels allow, else one above the other. Empty when nothing is wanted.
     """
     blocks = []
     if standing := _pieces(spokes, spokes_wanted):
-        blocks.append(_spoke_rack(makeup, standing, scale=scale, max_width=max_width, in_hand=in_hand == "spoke"))
+        here = _place(standing, in_hand_at) if in_hand == "spoke" else None
+        blocks.append(_spoke_rack(makeup, standing, scale=scale, max_width=max_width, in_hand=here))
     if lying := _pieces(felloes, felloes_wanted):
-        blocks.append(_piles(makeup, lying, scale=scale, max_width=max_width, in_hand=in_hand == "felloe"))
+        here = _place(lying, in_hand_at) if in_hand == "felloe" else None
+        blocks.append(_piles(makeup, lying, scale=scale, max_width=max_width, in_hand=here))
     if not blocks:
         return ""
     body, width, height = _set_out(blocks, max_width=max_width)
@@ -83,15 +86,18 @@ def _set_out(blocks: list[Block], *, max_width: float) -> tuple[str, float, floa
     return body, max(block.width for block in blocks), up - APART
 
 
-def _marked(shares: list[float], kind: Wood, *, in_hand: bool) -> Iterator[str]:
+def _place(shares: list[float], at: int | None) -> int | None:
+    """The place of the piece in hand: as told, else the first that is not done."""
+    return at if at is not None else next((place for place, share in enumerate(shares) if share < 1), None)
+
+
+def _marked(shares: list[float], kind: Wood, *, in_hand: int | None) -> Iterator[str]:
     """The attributes of each piece in turn."""
-    for share in shares:
-        here = in_hand and share < 1
-        in_hand = in_hand and not here
-        yield wood(kind, share, in_hand=here)
+    for place, share in enumerate(shares):
+        yield wood(kind, share, in_hand=place == in_hand)
 
 
-def _spoke_rack(makeup: MakeUp, shares: list[float], *, scale: float, max_width: float, in_hand: bool) -> Block:
+def _spoke_rack(makeup: MakeUp, shares: list[float], *, scale: float, max_width: float, in_hand: int | None) -> Block:
     """Spokes on their feet against two rails, in as many rows as the width asks for."""
     shape = shape_of(makeup, scale=scale, least=FULL)
     thick = max(makeup.spoke_thickness_nm / 1_000_000 * scale, FULL.spoke)
@@ -130,7 +136,7 @@ def _loose_spoke(thick: float, tall: float, *, foot: float, tongue: float) -> st
     )
 
 
-def _piles(makeup: MakeUp, shares: list[float], *, scale: float, max_width: float, in_hand: bool) -> Block:
+def _piles(makeup: MakeUp, shares: list[float], *, scale: float, max_width: float, in_hand: int | None) -> Block:
     """Sawn felloes lie one on another, sole upwards; bent half-rims stand one inside another."""
     shape = shape_of(makeup, scale=scale, least=FULL)
     depth = shape.wood - shape.rim_inner

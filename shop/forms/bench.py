@@ -52,8 +52,12 @@ class NumberForm(forms.Form):
 class SpoiledForm(forms.Form):
     """How many pieces were spoiled, and why."""
 
+    # None is chosen beforehand: pay may depend on it.
     reason = forms.ChoiceField(
-        label="What spoiled it?", choices=Reason.choices[1:], widget=forms.RadioSelect, initial=Reason.TIMBER
+        label="What spoiled it?",
+        choices=Reason.choices[1:],
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say why it was spoiled."},
     )
     spoiled = whole_number("How many pieces?", least=1)
     lost = whole_number("")

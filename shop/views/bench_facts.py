@@ -66,7 +66,7 @@ def post_undo(request: HttpRequest) -> HttpResponse:
     if clock is None or clock.task is None:
         return redirect("shop:bench-job")
     lot, work = load_lot(clock.task.lot_id)
-    last = last_of(me.user.pk, clock.task.pk)
+    last = last_of(me.user.pk, clock.task.lot_id)
     task_id = clock.task.pk
     return answer(
         request,

@@ -3,11 +3,11 @@
 from typing import Any
 from uuid import uuid4
 
+from django.contrib.messages import get_messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 
-from jobs.durations import minutes_of
 from jobs.models import Order, Task
 from jobs.work import Work, load_work
 from shop.access import may
@@ -16,7 +16,6 @@ from shop.bench_context import NOTE, AtWork, at_work, helpers_of, place_at_work
 from shop.bench_jobs import Row, rows_of
 from shop.bench_page import JobNow, clock_words, job_of, place_of
 from shop.models import Hand
-from shop.shop_rule import ShopRule, Wedge, number_rule
 from timing.clock import clock_of
 from timing.models import Clock
 from timing.models.facts import Kind
@@ -36,6 +35,7 @@ def show_job(request: HttpRequest, me: AtWork, *, trouble: str = "", status: int
     clock = clock_of(me.user.pk)
     if clock is None or (clock.kind == Kind.WORK and clock.task is None):
         return redirect("shop:bench-jobs")
+    trouble = " ".join([trouble, *map(str, get_messages(request))]).strip()
     context: dict[str, Any] = {"at_work": place_at_work(request), "trouble": trouble, "token": uuid4()}
     if clock.task is None:
         elapsed = round((me.now - clock.started_at).total_seconds()) if clock.started_at else None
@@ -55,7 +55,7 @@ def _job_context(request: HttpRequest, me: AtWork, task: Task) -> dict[str, Any]
     work = load_work([order], now=me.now, last_done=last_done([order]))
     lot = next(lot for lot in work.lots(order, dropped=True) if lot.pk == task.lot_id)
     lot.order = order
-    last = last_of(me.user.pk, task.pk)
+    last = last_of(me.user.pk, task.lot_id)
     job = job_of(lot, work, task.pk, hand_id=me.user.pk, words=words, now=me.now, today=me.today, last=last)
     helper_ids = helpers_of(request, task.pk)
     return {
@@ -64,7 +64,6 @@ def _job_context(request: HttpRequest, me: AtWork, task: Task) -> dict[str, Any]
         "helper_ids": helper_ids,
         "helpers": Hand.objects.filter(user__in=helper_ids) if helper_ids else [],
         "warnings": _warnings(job, work, me, helper_ids),
-        "rule": pace_rule(job),
         "next_rows": _next_rows(job, work, order, me),
         "others_at_work": others_at_work(me),
     }
@@ -82,21 +81,6 @@ def _warnings(job: JobNow, work: Work, me: AtWork, helper_ids: tuple[int, ...]) 
     if not job.lot.order.is_open:
         found.append(f"The order is {job.lot.order.get_state_display()}. What you do on it is kept all the same")
     return [f"{sentence}." for sentence in found]
-
-
-def pace_rule(job: JobNow) -> ShopRule | None:
-    """Minutes a unit today against book time; None while there is neither."""
-    book, today = job.task.operation.book_seconds, job.pace.seconds_each
-    wedges = []
-    if today is not None:
-        wedges.append(Wedge(at=today / 60, words=f"{minutes_of(today)} today"))
-    if book:
-        wedges.append(Wedge(at=book / 60, words=f"book {minutes_of(book)}", kind="due"))
-    if not wedges:
-        return None
-    middle = wedges[-1].at
-    title = "Minutes each: " + ", ".join(wedge.words for wedge in wedges)
-    return number_rule(title=title, wedges=wedges, reach=(middle * 0.6, middle * 1.4))
 
 
 def _next_rows(job: JobNow, work: Work, order: Order, me: AtWork) -> list[Row]:

@@ -51,7 +51,8 @@
     pressed = Date.now();
     held = button.id;
     navigator.vibrate?.(30);
-    waiting.push({ url: form.action, fact: tell(form) });
+    const before = since;
+    waiting.push({ url: form.action, fact: tell(form), before });
     sendAll();
   });
 
@@ -66,7 +67,7 @@
     }
   }
 
-  async function send({ url, fact }) {
+  async function send({ url, fact, before }) {
     fact.set("sent_at", moment(Date.now()));
     let response, text;
     try {
@@ -83,6 +84,8 @@
     if (response.headers.has("HX-Redirect")) return why("You were signed out: come in again on another page, then send.");
     if (response.status !== 200 && response.status !== 422) return why(`The shop answered ${response.status}.`);
     if (response.redirected) location.assign(response.url);
+    // What was refused took no time: the piece is still in hand since then.
+    if (response.status === 422) since = before;
     show(new DOMParser().parseFromString(text, "text/html"));
     return true;
   }
@@ -130,21 +133,12 @@
 
   document.querySelector("#unsent button")?.addEventListener("click", sendAll);
   addEventListener("online", sendAll);
+  // A page that lay in a pocket may have been overtaken on another device.
+  let hiddenAt = 0;
+  document.addEventListener("visibilitychange", () => {
+    if (document.hidden) hiddenAt = Date.now();
+    else if (Date.now() - hiddenAt > 300000 && !waiting.length && !document.getElementById("question")) location.reload();
+  });
   addEventListener("beforeunload", (event) => { if (waiting.length) event.preventDefault(); });
   setInterval(tick, 10000);
-
-  // The pad beside a number: figures big enough for a thumb.
-  const pad = document.getElementById("pad");
-  const made = document.getElementById("id_made");
-  if (pad && made) {
-    pad.hidden = false;
-    document.getElementById("leave").hidden = true;
-    made.inputMode = "none";
-    pad.addEventListener("click", (event) => {
-      const key = event.target.dataset.key;
-      if (key === undefined) return;
-      made.value = key === "" ? "" : (made.value + key).slice(0, 3);
-      document.getElementById("count-them").textContent = made.value ? `${made.value} done` : "Count them";
-    });
-  }
 }

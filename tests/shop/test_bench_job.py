@@ -1,16 +1,20 @@
 """The job in hand: its page, its clock, and turning from one job to another."""
 
+import re
 import uuid
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from jobs.changes import drop_wheel
 from jobs.models import Order
+from jobs.orders import WheelRow
 from shop.models import Hand
 from shop.people import DEVICE_COOKIE
-from tests.factories import NOW, fact, take_pair, task
+from tests.factories import NOW, fact, makeup, take_pair, task
 from tests.shop.benching import Bench, Wall, text_of
 from timing.models import Clock, Stretch
 from timing.record import record
@@ -172,6 +176,15 @@ def test_the_piece_in_hand_is_outlined_and_ids_are_unique(order: Order, bench: B
         assert len(ids) == len(set(ids))
 
 
+def test_in_the_rack_the_next_piece_without_this_operation_is_in_hand(order: Order, bench: Bench) -> None:
+    rough = task(order, "rough-spoke")
+    record(fact(rough, bench.hand, made=4))
+    bench.start(rough)
+    rack = bench.job().split('class="w-rack"')[1].split("</svg>")[0]
+    pieces = re.findall(r'class="(w-(?!rail)[^"]*)"', rack)
+    assert [place for place, classes in enumerate(pieces) if "w-hand" in classes] == [4]
+
+
 def test_a_revoked_device_has_no_bench(order: Order, bench: Bench) -> None:
     bench.client.cookies[DEVICE_COOKIE] = "another"
     assert bench.client.get(reverse("shop:bench-job")).status_code == 302
@@ -188,3 +201,15 @@ def test_an_owner_may_work_at_the_bench_from_the_desk(order: Order, owner: Clien
     left = owner.post(reverse("shop:bench-leave"), {"token": uuid.uuid4()})
     assert left.headers["Location"] == reverse("shop:bench-jobs")
     assert last().seconds == 60
+
+
+def test_the_page_costs_as_many_queries_for_twelve_wheels_as_for_two(order: Order, bench: Bench) -> None:
+    rows = [WheelRow(makeup(), "loose ones", ["loose"] * 12)]
+    counted = []
+    for job in (task(order, "rough-spoke"), task(take_pair(rows=rows), "rough-spoke")):
+        bench.start(job)
+        with CaptureQueriesContext(connection) as queries:
+            assert "0 of" in shown(bench)
+        counted.append(len(queries))
+    assert counted[0] == counted[1]
+    assert counted[0] <= 24

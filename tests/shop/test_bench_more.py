@@ -156,6 +156,21 @@ def test_a_spoiled_hub_says_what_was_saved_and_work_goes_on_with_the_new(order: 
     assert find_faults() == []
 
 
+def test_a_spoiled_hub_is_undone_from_its_job(order: Order, bench: Bench) -> None:
+    wheel = order.lots.get().wheels.get(place="near_hind")
+    record(fact(task(order, "chop-mortise", wheel), bench.hand, made=14))
+    trim = task(order, "trim-mortise", wheel)
+    bench.start(trim)
+    spoil(bench, trim)
+    page = bench.client.get(reverse("shop:bench-job"))
+    assert "Undo last Chop mortise: 1 spoiled" in text_of(page)
+    bench.send({"token": uuid.uuid4(), "cancels": Stretch.objects.latest("pk").token}, "bench-undo")
+    trim.refresh_from_db()
+    assert trim.dropped_at is None
+    assert Clock.objects.get().task == trim
+    assert find_faults() == []
+
+
 def test_a_piece_found_spoiled_elsewhere_in_the_wheel_takes_no_time_of_this_job(
     order: Order, bench: Bench, wall: Wall
 ) -> None:
