@@ -1,0 +1,209 @@
+"""Changing an order from its pages: details, promises, holds, wheels added, changed and dropped, pieces moved."""
+
+import uuid
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from jobs.models import Hold, Lot, Order, Task, Wheel
+from jobs.orders import place_hold
+from shop.models import Hand
+from tests.factories import NOW, fact, makeup, take_pair, task
+from tests.shop.order_forms import in_library, measures, row
+from timing.models import Move
+from timing.record import record
+from timing.recount import find_faults
+
+
+@pytest.fixture
+def desk(client: Client, tamsin: Hand) -> Client:
+    client.force_login(tamsin.user)
+    return client
+
+
+def url(name: str, order: Order, **others: object) -> str:
+    return reverse(f"shop:{name}", kwargs={"number": order.number, **others})
+
+
+def loose(order: Order, osk: Hand, **made: int) -> None:
+    """Loose spokes and felloes made: rough=9, foot=5, saw=3."""
+    keys = {"rough": "rough-spoke", "foot": "cut-foot", "shave": "shave-spoke", "saw": "saw-felloe"}
+    for name, number in made.items():
+        record(fact(task(order, keys[name]), osk, made=number), now=NOW)
+
+
+def test_details_are_put_right(desk: Client, order: Order) -> None:
+    told = {"customer": "Hob Larkin", "contact": "", "carriage": "Gig", "note": "by rail"}
+    assert desk.post(url("order-details", order), told).status_code == 302
+    order.refresh_from_db()
+    assert (order.customer.name, order.carriage, order.note) == ("Hob Larkin", "Gig", "by rail")
+
+
+def test_half_filled_details_keep_the_answers(desk: Client, order: Order) -> None:
+    answer = desk.post(url("order-details", order), {"customer": "", "carriage": "Gig", "note": "by rail"})
+    assert answer.status_code == 422
+    assert "by rail" in answer.content.decode()
+    assert Order.objects.get().carriage == "Wagonette"
+
+
+def test_another_day_is_promised_with_its_reason(desk: Client, order: Order) -> None:
+    day = {"promised_on_day": "3", "promised_on_month": "4", "promised_on_year": "2026"}
+    assert desk.post(url("order-promise", order), day | {"reason": ""}).status_code == 422
+    for _ in range(2):
+        desk.post(url("order-promise", order), day | {"reason": "the elm was wet"})
+    page = desk.get(url("order", order)).content.decode()
+    assert order.promises.count() == 2
+    assert "the elm was wet; not told yet" in page
+    assert "Friday 20 March 2026" in page
+
+
+def test_a_hold_is_placed_on_a_wheel_and_lifted(desk: Client, order: Order) -> None:
+    near = Wheel.objects.get(number=1)
+    told = {"kind": "timber", "what": "elm for the hub", "where": f"wheel-{near.pk}"}
+    for _ in range(2):
+        assert desk.post(url("order-hold", order), told).status_code == 302
+    hold = Hold.objects.get()
+    assert (hold.wheel, hold.lot) == (near, near.lot)
+    assert "elm for the hub" in desk.get(url("order", order)).content.decode()
+    assert desk.post(url("hold-lift", order, pk=hold.pk), {"said": "it came by cart"}).status_code == 302
+    hold.refresh_from_db()
+    order.refresh_from_db()
+    assert hold.lifted_at is not None
+    assert "elm for the hub: it came by cart" in order.note
+
+
+def test_a_hold_of_another_order_is_not_found(desk: Client, order: Order) -> None:
+    hold = place_hold(take_pair(), kind="timber", what="elm", at=NOW)
+    assert desk.post(url("hold-lift", order, pk=hold.pk)).status_code == 404
+
+
+def test_wheels_are_added_once(desk: Client, order: Order) -> None:
+    told = row(0, in_library(spokes=12, felloes=6), "fore_pair") | {"first_number": "3"}
+    assert [desk.post(url("order-add", order), told).status_code for _ in range(2)] == [302, 302]
+    assert [lot.name for lot in order.lots.all()] == ["hind pair", "fore pair"]
+
+
+def test_a_wheel_is_dropped_after_asking(desk: Client, order: Order, osk: Hand) -> None:
+    off = Wheel.objects.get(number=2)
+    record(fact(task(order, "turn-hub", off), osk, minutes=60), now=NOW)
+    assert "1 h on this wheel" in desk.get(url("wheel-drop", order, pk=off.pk)).content.decode()
+    for _ in range(2):
+        assert desk.post(url("wheel-drop", order, pk=off.pk)).status_code == 302
+    assert [wheel.label for wheel in Wheel.objects.filter(dropped_at=None)] == ["near hind"]
+    assert "Left out." in desk.get(url("wheel", order, pk=off.pk)).content.decode()
+
+
+def change(desk: Client, order: Order, **told: object) -> Lot:
+    """Give both wheels 12 spokes; answers with the new lot."""
+    lot = order.lots.get()
+    sent: dict[str, object] = {"wheels": [wheel.pk for wheel in lot.wheels.all()], "name": "lighter pair"}
+    sent |= measures(made=makeup(spokes=12, felloes=6))
+    answer = desk.post(url("lot-change", order, pk=lot.pk), sent | told)
+    assert answer.status_code == 302, answer.content.decode()
+    return Lot.objects.get(replaces=lot)
+
+
+def test_pieces_that_fit_go_with_a_changed_make_up(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, rough=9, foot=5, saw=3)
+    lot = change(desk, order)
+    page = desk.get(url("lot-pieces", order, pk=lot.pk))
+    names = [each.name for each in page.context["form"].rows]
+    assert names == ["4 × rough out spoke, done", "5 × cut foot, done", "3 × saw felloe, done"]
+    rough, foot, saw = (task(order, key) for key in ("rough-spoke", "cut-foot", "saw-felloe"))
+    old = {key: Task.objects.get(lot=lot.replaces, operation__key=key) for key in ("rough-spoke", "cut-foot")}
+    told = {
+        "token": str(uuid.uuid4()),
+        f"fits_{old['rough-spoke'].pk}": "4",
+        f"fits_{old['cut-foot'].pk}": "2",
+        f"again_{old['cut-foot'].pk}": "1",
+        f"from_{old['cut-foot'].pk}": str(rough.operation_id),
+    }
+    for _ in range(2):
+        assert desk.post(url("lot-pieces", order, pk=lot.pk), told).status_code == 302
+    for each in (rough, foot, saw):
+        each.refresh_from_db()
+    assert (rough.lot, rough.made, foot.made, saw.made) == (lot, 4 + 2 + 1, 2, 0)
+    for each in old.values():
+        each.refresh_from_db()
+    assert (old["rough-spoke"].made, old["cut-foot"].made) == (2, 3)
+    assert find_faults() == []
+
+
+def test_more_pieces_than_there_are_is_told(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, rough=3)
+    lot = change(desk, order)
+    key = Task.objects.get(lot=lot.replaces, operation__key="rough-spoke").pk
+    told = {"token": str(uuid.uuid4()), f"fits_{key}": "4"}
+    answer = desk.post(url("lot-pieces", order, pk=lot.pk), told)
+    assert answer.status_code == 422
+    assert not Move.objects.exists()
+
+
+def test_a_make_up_that_cannot_be_made_changes_nothing(desk: Client, order: Order) -> None:
+    lot = order.lots.get()
+    sent = {"wheels": [wheel.pk for wheel in lot.wheels.all()], "name": "odd"} | measures(spokes="13")
+    answer = desk.post(url("lot-change", order, pk=lot.pk), sent)
+    assert answer.status_code == 422
+    assert "13 spokes is odd" in answer.content.decode()
+    assert Lot.objects.count() == 1
+
+
+def test_spares_are_changed(desk: Client, order: Order) -> None:
+    lot = order.lots.get()
+    assert desk.post(url("lot-spares", order, pk=lot.pk), {"spokes": "2", "felloes": "1"}).status_code == 302
+    assert task(order, "rough-spoke").wanted == 30
+    refused = desk.post(url("lot-spares", order, pk=lot.pk), {"spokes": "10000", "felloes": "1"})
+    assert refused.status_code == 422
+
+
+def moving(order: Order, to: Order, pieces: int) -> dict[str, str]:
+    key = task(order, "rough-spoke").pk
+    lot = to.lots.get().pk
+    return {
+        "token": str(uuid.uuid4()),
+        "pieces_from": str(key),
+        "to_lot": str(lot),
+        "pieces": str(pieces),
+        "reason": "spares",
+    }
+
+
+def test_pieces_are_moved_once_and_back(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, rough=6)
+    other = take_pair()
+    told = moving(order, other, 4)
+    for _ in range(2):
+        assert desk.post(url("order-move", order), told).status_code == 302
+    assert (task(order, "rough-spoke").made, task(other, "rough-spoke").made) == (2, 4)
+    assert "4 × rough out spoke, done: hind pair" in desk.get(url("order-move", order)).content.decode()
+    for _ in range(2):
+        desk.post(url("move-undo", order, token=told["token"]))
+    assert (task(order, "rough-spoke").made, task(other, "rough-spoke").made) == (6, 0)
+    assert find_faults() == []
+
+
+def test_pieces_driven_into_a_wheel_are_not_there_to_move(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, rough=6, foot=6, shave=6)
+    near = Wheel.objects.get(number=1)
+    record(fact(task(order, "drive-spoke", near), osk, made=5), now=NOW)
+    key = task(order, "shave-spoke").pk
+    told = moving(order, take_pair(), 2) | {"pieces_from": str(key)}
+    answer = desk.post(url("order-move", order), told)
+    assert answer.status_code == 422
+    assert "There are only 1 of these to move." in answer.content.decode()
+    assert not Move.objects.exists()
+
+
+def test_a_lot_without_that_work_takes_no_pieces(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, saw=2)
+    bent = take_pair(rows=[])
+    desk.post(url("order-add", bent), row(0, in_library(rim="bent", felloes=2), "pair") | {"first_number": "1"})
+    told = moving(order, bent, 1) | {"pieces_from": str(task(order, "saw-felloe").pk)}
+    answer = desk.post(url("order-move", order), told)
+    assert answer.status_code == 422
+    assert "has no such work" in answer.content.decode()
+
+
+def test_with_nothing_loose_the_page_says_so(desk: Client, order: Order) -> None:
+    assert "No loose pieces are made" in desk.get(url("order-move", order)).content.decode()
