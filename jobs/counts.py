@@ -75,6 +75,7 @@ class Counts:
         self.held = held
         self.last_done = last_done or {}
         self.now = now
+        self._good: dict[int, int] = {}
         self._waits: dict[int, list[WaitLine]] = defaultdict(list)
         for wait in waits:
             self._waits[wait.operation_id].append(wait)
@@ -105,7 +106,10 @@ class Counts:
 
     def good(self, line: Line) -> int:
         """Units made and still to be used: what was made less what was lost with spoiled pieces."""
-        return line.made - line.lost - line.units * self.spoiled_later(line)
+        found = self._good.get(line.task_id)
+        if found is None:
+            found = self._good[line.task_id] = line.made - line.lost - line.units * self.spoiled_later(line)
+        return found
 
     def left(self, line: Line) -> int:
         """Units still to be made."""

@@ -31,7 +31,7 @@ def progress_of(wheel: Wheel, lot: Lot, tasks: Sequence[Task], counts: Counts) -
 
     What a repair has no task for is the old wheel's own, and done.
     """
-    own = [task for task in tasks if task.wheel_id == wheel.pk and task.part.dropped_at is None]
+    own = [task for task in tasks if task.wheel_id == wheel.pk and not counts.lines[task.pk].part_dropped]
     loose = [task for task in tasks if task.wheel_id is None]
     seen = _Seen(own, loose, counts, is_old=lot.work != Work.NEW)
     makeup = lot.makeup
@@ -114,9 +114,9 @@ class _Seen:
         on = min(bands, min(self.good(task) for task in own))
         making = [task for task in self.loose if task.operation.part == PartKind.BAND]
         made = sum(self.good(task) for task in making) - sum(self._on_in_the_lot())
-        away = any(task.is_away for task in own)  # type: ignore[attr-defined]
+        away = any(task.is_away for task in own)
         waiting: IronState = "smith" if away else "made" if made >= bands - on > 0 else "none"
-        if waiting == "none" and any(task.is_away for task in making):  # type: ignore[attr-defined]
+        if waiting == "none" and any(task.is_away for task in making):
             waiting = "smith"
         on_now: IronState = "on"
         return (on_now,) * on + (waiting,) * (bands - on)
@@ -138,7 +138,7 @@ class _Seen:
         *making, putting_on = sorted(own, key=lambda task: task.operation.position)
         if self.good(putting_on):
             return "on"
-        if any(task.is_away for task in own):  # type: ignore[attr-defined]
+        if any(task.is_away for task in own):
             return "smith"
         if making and all(self.good(task) for task in making):
             return "made"
@@ -160,7 +160,7 @@ def _loose(kind: str, tasks: Sequence[Task], counts: Counts) -> tuple[tuple[tupl
     taken = 0
     wheels = {task.wheel_id for task in tasks if task.wheel_id is not None}
     for wheel_id in wheels:
-        own = [task for task in tasks if task.wheel_id == wheel_id and task.part.dropped_at is None]
+        own = [task for task in tasks if task.wheel_id == wheel_id and not counts.lines[task.pk].part_dropped]
         taking = taking_task(kind, own, loose)
         if taking is not None:
             taken += max(0, counts.good(counts.lines[taking.pk])) // taking.units

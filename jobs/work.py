@@ -11,7 +11,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.counts import Counts, Line, Readiness, WaitLine
 from jobs.drawing import WheelProgress, counts_in_words
-from jobs.models import Hold, Lot, Operation, Order, Part, Task, Trip, Wait, Wheel
+from jobs.models import Hold, Lot, Operation, Order, Task, Trip, Wait, Wheel
+from jobs.models.wheels import TaskQuerySet
 from jobs.progress import Rack, progress_of, rack_of
 from jobs.words import in_words
 
@@ -32,7 +33,7 @@ class Work:
         now: datetime | None = None,
         operations: Mapping[int, Operation] | None = None,
     ) -> None:
-        """`tasks` come with operation, part and `is_away` set."""
+        """`tasks` come with `operation`, `part_dropped_at` and `is_away` set."""
         self.orders = list(orders)
         self._lots: dict[int, list[Lot]] = defaultdict(list)
         for lot in lots:
@@ -46,6 +47,7 @@ class Work:
         for task in self._tasks:
             self._by_lot[task.lot_id].append(task)
         self.operations = operations or {task.operation_id: task.operation for task in self._tasks}
+        self._progress: dict[int, WheelProgress] = {}
         self._holds: dict[int, list[Hold]] = defaultdict(list)
         for hold in holds:
             self._holds[hold.order_id].append(hold)
@@ -73,7 +75,7 @@ class Work:
             spoiled=task.spoiled,
             lost=task.lost,
             live=task.dropped_at is None,
-            part_dropped=task.part.dropped_at is not None,
+            part_dropped=task.part_dropped_at is not None,
         )
 
     def lots(self, order: Order, *, dropped: bool = False) -> list[Lot]:
@@ -125,7 +127,9 @@ class Work:
 
     def progress(self, wheel: Wheel, lot: Lot) -> WheelProgress:
         """How far a wheel is, for its picture."""
-        return progress_of(wheel, lot, self._by_lot[lot.pk], self.counts)
+        if wheel.pk not in self._progress:
+            self._progress[wheel.pk] = progress_of(wheel, lot, self._by_lot[lot.pk], self.counts)
+        return self._progress[wheel.pk]
 
     def rack(self, lot: Lot) -> Rack:
         """The loose spokes and felloes of a lot, for their picture."""
@@ -197,7 +201,7 @@ def load_work(
     now: datetime | None = None,
     last_done: Mapping[int, datetime] | None = None,
 ) -> Work:
-    """Read the work of some orders: eight queries, however many orders there are."""
+    """Read the work of some orders: seven queries, however many orders there are."""
     rows = list(orders)
     lots = list(Lot.objects.filter(order__in=[order.pk for order in rows]))
     lot_ids = [lot.pk for lot in lots]
@@ -225,7 +229,7 @@ def load_lot(lot_id: int | None = None, *, wheel_id: int | None = None) -> tuple
     if not wheels:
         raise Lot.DoesNotExist
     lot = wheels[0].lot
-    tasks = _with_trips(Task.objects.filter(lot=lot)).select_related("operation", "part")
+    tasks = _with_trips(Task.objects.filter(lot=lot).with_operation())
     return lot, Work([lot.order], [lot], wheels, tasks)
 
 
@@ -236,17 +240,15 @@ def wait_lines() -> list[WaitLine]:
     ]
 
 
-def _tasks(tasks: QuerySet[Task], operations: Mapping[int, Operation]) -> list[Task]:
-    """Tasks with their operation and part set by hand: a join would build both anew for every row."""
-    rows = list(_with_trips(tasks))
-    parts = {part.pk: part for part in Part.objects.filter(lot__in={task.lot_id for task in rows})}
+def _tasks(tasks: TaskQuerySet, operations: Mapping[int, Operation]) -> list[Task]:
+    """Tasks with their operation set by hand: a join would build it anew for every row."""
+    rows = list(_with_trips(tasks.with_part_dropped()))
     for task in rows:
         task.operation = operations[task.operation_id]
-        task.part = parts[task.part_id]
     return rows
 
 
-def _with_trips(tasks: QuerySet[Task]) -> QuerySet[Task]:
+def _with_trips(tasks: TaskQuerySet) -> TaskQuerySet:
     return tasks.annotate(is_away=Exists(Trip.objects.filter(task=OuterRef("pk"), back_at=None)))
 
 

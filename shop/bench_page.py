@@ -201,7 +201,7 @@ class JobNow:
         width, height = (WHEELS_BY_RACK, BESIDE_A_RACK) if self._rack_shown else (PHONE_WIDTH, TALL)
         return width, height / 1.5 if len(self._shown) > 2 else height
 
-    @property
+    @cached_property
     def figures(self) -> list[Figure]:
         """The wheels at one scale, the piece in hand outlined."""
         rows = [(wheel, self._progress(wheel), self._counts(wheel)) for wheel in self._shown]
@@ -213,7 +213,7 @@ class JobNow:
             for (wheel, _, words), svg in zip(rows, drawn, strict=True)
         ]
 
-    @property
+    @cached_property
     def rack(self) -> SafeString | None:
         """The loose pieces of the kind in hand, at the wheels' own scale."""
         if not self._rack_shown:

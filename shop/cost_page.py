@@ -119,7 +119,7 @@ def _has_something(line: TaskLine) -> bool:
 
 def _row(line: TaskLine, words: Mapping[str, str]) -> TaskRow:
     task = line.task
-    if task.part.dropped_at:
+    if task.part_dropped_at:
         note = "an older piece, made anew since"
     elif task.dropped_at:
         note = "left out since"

@@ -36,7 +36,7 @@ def _stages_of(work: Work, tasks: Sequence[Task], kind: str) -> Iterable[Stage]:
     loose = [task for task in tasks if task.wheel_id is None and task.operation.part == kind]
     taken = 0
     for wheel_id in {task.wheel_id for task in tasks if task.wheel_id is not None}:
-        own = [task for task in tasks if task.wheel_id == wheel_id and task.part.dropped_at is None]
+        own = [task for task in tasks if task.wheel_id == wheel_id and task.part_dropped_at is None]
         taking = taking_task(kind, own, loose)
         if taking is not None:
             taken += max(0, work.good(taking)) // taking.units

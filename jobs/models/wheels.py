@@ -1,5 +1,7 @@
 """Lots, wheels, their parts, and the tasks that make them."""
 
+from datetime import datetime
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -104,7 +106,11 @@ class TaskQuerySet(models.QuerySet["Task"]):
         return self.filter(dropped_at=None)
 
     def with_operation(self) -> "TaskQuerySet":
-        return self.select_related("operation", "part")
+        return self.select_related("operation").with_part_dropped()
+
+    def with_part_dropped(self) -> "TaskQuerySet":
+        """With `part_dropped_at`: when its part was made anew, if it was."""
+        return self.annotate(part_dropped_at=F("part__dropped_at"))
 
 
 class Task(models.Model):
@@ -128,6 +134,10 @@ class Task(models.Model):
     lost = models.IntegerField(default=0)
     seconds = models.IntegerField(default=0)
     dropped_at = models.DateTimeField(null=True, blank=True)
+
+    # Set by the query sets that are named for them.
+    part_dropped_at: datetime | None
+    is_away: bool
 
     objects = TaskQuerySet.as_manager()
 

@@ -45,7 +45,7 @@ class PlainClient:
         found = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', page)
         if found is None:
             raise RuntimeError("the sign-in page has no form")
-        form = {"csrfmiddlewaretoken": found[1], "username": name, "password": password}
+        form = {"csrfmiddlewaretoken": found[1], "name": name, "password": password}
         status, text, _ = self.ask("POST", path, form)
         if status not in (200, 302, 303) or "sessionid" not in self.cookies:
             raise RuntimeError(f"sign-in answered {status}: {text[:200]}")

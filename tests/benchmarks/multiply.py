@@ -24,7 +24,7 @@ STEP = 10_000_000
 def multiply_closed(database: Path, times: int) -> None:
     """Add `times` copies of every closed order with its wheels, tasks, stretches and tallies.
 
-    Days and moments stay as they are; tokens are minted anew, and what a cancel names is left out of the copy.
+    Days and moments stay as they are; tokens are made anew, the same way in a stretch and in what cancels it.
     """
     connection = sqlite3.connect(database)
     connection.execute("PRAGMA foreign_keys=OFF")
@@ -46,8 +46,8 @@ def multiply_closed(database: Path, times: int) -> None:
 def _copied(column: str, offset: tuple[str, ...], copy: int) -> str:
     if column == "id" or column in offset:
         return f"{column} + {copy * STEP if column != 'number' else copy * 1000}"
-    if column == "token":
-        return "lower(hex(randomblob(16)))"
-    if column == "cancels_token":
-        return "NULL"
+    if column in ("token", "cancels_token"):
+        # Both alike, so that a copied cancel names the copied stretch; version 8, which no token of ours is.
+        made = f"printf('%04x', {copy}) || substr({column}, 5, 8) || '8' || substr({column}, 14)"
+        return f"CASE WHEN {column} IS NULL THEN NULL ELSE {made} END"
     return f'"{column}"'

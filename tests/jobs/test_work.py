@@ -37,10 +37,10 @@ def test_it_works(order: Order) -> None:
 def test_queries_do_not_grow_with_orders(shop: Shop, django_assert_num_queries: DjangoAssertNumQueries) -> None:
     for _ in range(2):
         take_pair()
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(7):
         load_work(Order.objects.all(), now=NOW)
     take_pair()
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(7):
         load_work(Order.objects.all(), now=NOW)
 
 
