@@ -50,14 +50,17 @@ def record_spoiled_hub(
     reason = fact.yields[0].reason
     yields = {}
     hub_task = _last_hub_task(wheel)
-    yields[hub_task.pk] = Yield(task_id=hub_task.pk, spoiled=1, reason=reason)
+    # What they had of the very operation they are counted at goes with them: it was made, and is lost.
+    gone = max(0, hub_task.made - hub_task.lost)
+    yields[hub_task.pk] = Yield(task_id=hub_task.pk, spoiled=1, lost=gone, reason=reason)
     for there in in_the_wheel(wheel):
         kept = saved.get(there.kind, 0)
         if not 0 <= kept <= there.pieces:
             what = PartKind(there.kind).label
             raise FactRefused(f"There are {there.pieces} {what} in the wheel: you can't save {kept}.")
         if there.pieces > kept:
-            yields[there.task_id] = Yield(task_id=there.task_id, spoiled=there.pieces - kept, reason=reason)
+            gone = there.pieces - kept
+            yields[there.task_id] = Yield(task_id=there.task_id, spoiled=gone, lost=gone, reason=reason)
     return record(
         replace(
             fact,
