@@ -155,7 +155,7 @@ def take_back_renewal(part: Part, *, at: datetime) -> bool:
     """
     with writing():
         # Read anew: a part that was just made knows its old one as it was before.
-        old = Part.objects.filter(pk=part.replaces_id).first()
+        old = Part.objects.filter(replaced_by=part).first()
         touched = Task.objects.filter(part=part).exclude(made=0, spoiled=0, seconds=0).exists()
         if old is None or touched:
             return False

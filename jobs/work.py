@@ -7,11 +7,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, tzinfo
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from jobs.counts import Counts, Line, Readiness, WaitLine
 from jobs.drawing import WheelProgress, counts_in_words
-from jobs.models import Hold, Lot, Operation, Order, Task, Trip, Wait, Wheel
+from jobs.models import Hold, Lot, Operation, Order, Task, Wait, Wheel
 from jobs.models.wheels import TaskQuerySet
 from jobs.progress import Rack, progress_of, rack_of
 from jobs.words import in_words
@@ -229,7 +229,7 @@ def load_lot(lot_id: int | None = None, *, wheel_id: int | None = None) -> tuple
     if not wheels:
         raise Lot.DoesNotExist
     lot = wheels[0].lot
-    tasks = _with_trips(Task.objects.filter(lot=lot).with_operation())
+    tasks = Task.objects.filter(lot=lot).with_operation().with_away()
     return lot, Work([lot.order], [lot], wheels, tasks)
 
 
@@ -242,14 +242,10 @@ def wait_lines() -> list[WaitLine]:
 
 def _tasks(tasks: TaskQuerySet, operations: Mapping[int, Operation]) -> list[Task]:
     """Tasks with their operation set by hand: a join would build it anew for every row."""
-    rows = list(_with_trips(tasks.with_part_dropped()))
+    rows = list(tasks.with_part_dropped().with_away())
     for task in rows:
         task.operation = operations[task.operation_id]
     return rows
-
-
-def _with_trips(tasks: TaskQuerySet) -> TaskQuerySet:
-    return tasks.annotate(is_away=Exists(Trip.objects.filter(task=OuterRef("pk"), back_at=None)))
 
 
 def _what_is_held(hold: Hold) -> tuple[str, int]:

@@ -197,7 +197,7 @@ class _Nearness:
 
 def _is_for(task: Task, trade: str) -> bool:
     if trade == "other":
-        return task.operation.trade == Trade.BENCH and bool(task.is_away)  # type: ignore[attr-defined]
+        return task.operation.trade == Trade.BENCH and task.is_away
     return bool(task.operation.trade == trade)
 
 

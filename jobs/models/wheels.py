@@ -108,9 +108,14 @@ class TaskQuerySet(models.QuerySet["Task"]):
     def with_operation(self) -> "TaskQuerySet":
         return self.select_related("operation").with_part_dropped()
 
+    def with_away(self) -> "TaskQuerySet":
+        """With `is_away`: whether pieces of it are at another's place now."""
+        trips = self.model._meta.apps.get_model("jobs", "Trip").objects
+        return self.annotate(read_is_away=models.Exists(trips.filter(task=models.OuterRef("pk"), back_at=None)))
+
     def with_part_dropped(self) -> "TaskQuerySet":
         """With `part_dropped_at`: when its part was made anew, if it was."""
-        return self.annotate(part_dropped_at=F("part__dropped_at"))
+        return self.annotate(read_part_dropped_at=F("part__dropped_at"))
 
 
 class Task(models.Model):
@@ -135,10 +140,6 @@ class Task(models.Model):
     seconds = models.IntegerField(default=0)
     dropped_at = models.DateTimeField(null=True, blank=True)
 
-    # Set by the query sets that are named for them.
-    part_dropped_at: datetime | None
-    is_away: bool
-
     objects = TaskQuerySet.as_manager()
 
     class Meta:
@@ -151,3 +152,14 @@ class Task(models.Model):
 
     def __str__(self) -> str:
         return f"{self.operation.name}: {self.made} of {self.wanted}"
+
+    @property
+    def part_dropped_at(self) -> datetime | None:
+        """When its part was made anew; only on rows of `with_part_dropped`."""
+        moment: datetime | None = self.read_part_dropped_at  # type: ignore[attr-defined]
+        return moment
+
+    @property
+    def is_away(self) -> bool:
+        """Whether pieces of it are at another's place now; only on rows of `with_away`."""
+        return bool(self.read_is_away)  # type: ignore[attr-defined]
