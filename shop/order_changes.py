@@ -1,6 +1,6 @@
 """Changes that touch more than one room: pieces that go with a changed make-up, and pieces moved between lots."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from uuid import UUID, uuid5
@@ -10,6 +10,7 @@ from jobs.models import Hold, Lot, Operation, Order, Task
 from jobs.models.operations import PartKind
 from jobs.orders import OrderRefused, lift_hold, set_state
 from jobs.progress import taking_task
+from jobs.words import in_words
 from jobs.work import Work
 from jobs.writing import writing
 from timing.models import Move
@@ -24,6 +25,14 @@ class Stage:
 
     task: Task
     pieces: int
+
+
+def stage_in_words(stage: Stage, words: Mapping[str, str]) -> str:
+    """As "9 spokes as far as “shave spoke”"."""
+    nouns = {PartKind.SPOKE: ("spoke", "spokes"), PartKind.FELLOE: (words["felloe"], words["felloes"])}
+    one, many = nouns[PartKind(stage.task.operation.part)]
+    name = in_words(stage.task.operation.name, words)
+    return f"{stage.pieces} {one if stage.pieces == 1 else many} as far as “{name[:1].lower()}{name[1:]}”"
 
 
 def stages(work: Work, lot: Lot) -> list[Stage]:

@@ -212,7 +212,8 @@ class OrderPage:
         timed = [self._timed[task.pk] for task in tasks if task.pk in self._timed]
         timed_made = sum(one.made for one in timed)
         hands = [name for task in tasks for name in self._at_work.get(task.pk, ())]
-        away = any(trip.task.operation_id == operation.pk for trip in self._trips if trip.task.lot_id in self._lot_ids)
+        keys = {task.pk for task in tasks}
+        away = any(trip.task_id in keys for trip in self._trips)
         book = operation.book_seconds
         return LedgerRow(
             operation=operation,
@@ -242,10 +243,6 @@ class OrderPage:
         query = urlencode({"order": self.order.number, "operation": tasks[0].operation_id})
         return f"{reverse('shop:day-book')}?{query}"
 
-    @cached_property
-    def _lot_ids(self) -> set[int]:
-        return {lot.pk for lot in self.lots}
-
     def _cell(self, lot: Lot, tasks: Sequence[Task]) -> Cell:
         own = [task for task in tasks if task.lot_id == lot.pk]
         spoiled, lost = sum(task.spoiled for task in own), sum(task.lost for task in own)
@@ -263,8 +260,12 @@ class OrderPage:
         if left == 0:
             return "done"
         said = [f"under way: {', '.join(sorted(set(hands)))}"] if hands else []
-        ready = sum(self.work.ready(task).units for task in tasks)
-        if ready and self.order.state in Order.WORK_STATES:
+        keys = {task.pk for task in tasks}
+        trips = [trip for trip in self._trips if trip.task_id in keys]
+        said += [f"{trip.pieces} with {trip.to_whom}" for trip in trips]
+        # What is away to be made is not ready to be taken up here.
+        ready = sum(self.work.ready(task).units for task in tasks) - sum(trip.pieces for trip in trips)
+        if ready > 0 and self.order.state in Order.WORK_STATES:
             said.append(f"{ready} ready to go on")
         text = "; ".join(said) or blocked_in_words(self.work, tasks, self.asked.words, self.asked.zone)
         return text[:1].upper() + text[1:]

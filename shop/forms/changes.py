@@ -9,7 +9,7 @@ from django.forms.boundfield import BoundField
 
 from jobs.models import Operation, Wheel
 from jobs.words import in_words
-from shop.order_changes import Carried, Stage
+from shop.order_changes import Carried, Stage, stage_in_words
 
 
 class WhichWheelsForm(forms.Form):
@@ -91,7 +91,7 @@ class PiecesForm(forms.Form):
         return [
             StageFields(
                 stage,
-                f"{stage.pieces} × {in_words(stage.task.operation.name, self.words).lower()}, done",
+                stage_in_words(stage, self.words),
                 [self[name] for name in self.fields if name.endswith(f"_{stage.task.pk}")],
             )
             for stage, _ in self._stages

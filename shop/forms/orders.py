@@ -126,4 +126,4 @@ class MoveForm(forms.Form):
         super().__init__(*args, **others)
         fields: dict[str, Any] = self.fields
         fields["pieces_from"].choices = stages
-        fields["to_lot"].choices = lots
+        fields["to_lot"].choices = [("", "choose one"), *lots]

@@ -11,7 +11,6 @@ from jobs.changes import change_details, change_makeup, set_spares
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.orders import OrderRefused, add_lot, next_wheel_number
-from jobs.words import in_words
 from jobs.work import Work, load_work
 from shop.access import may
 from shop.asked import Asked, asked, signed_in
@@ -22,7 +21,7 @@ from shop.forms.orders import DetailsForm, MoveForm, SparesForm
 from shop.forms.together import Together
 from shop.makeup_page import MakeUpPage
 from shop.moves_page import moves_of
-from shop.order_changes import Stage, carry_over, earlier, move_between, stages, was_carried, was_moved
+from shop.order_changes import Stage, carry_over, earlier, move_between, stage_in_words, stages, was_carried, was_moved
 from shop.views.orders import customer_names, find_order, small_form
 from timing.facts import FactRefused
 from timing.moves import cancel_move
@@ -233,9 +232,8 @@ def _lots_to_move_to() -> list[Lot]:
 
 
 def _stage_in_words(stage: Stage, work: Work, here: Asked) -> str:
-    name = in_words(stage.task.operation.name, here.words)
     lot = next(lot for lot in work.lots(work.orders[0], dropped=True) if lot.pk == stage.task.lot_id)
-    return f"{lot.name}: {stage.pieces} × {name.lower()}, done"
+    return f"{lot.name}: {stage_in_words(stage, here.words)}"
 
 
 @may("desk")

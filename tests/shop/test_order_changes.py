@@ -109,7 +109,11 @@ def test_pieces_that_fit_go_with_a_changed_make_up(desk: Client, order: Order, o
     lot = change(desk, order)
     page = desk.get(url("lot-pieces", order, pk=lot.pk))
     names = [each.name for each in page.context["form"].rows]
-    assert names == ["4 × rough out spoke, done", "5 × cut foot, done", "3 × saw felloe, done"]
+    assert names == [
+        "4 spokes as far as “rough out spoke”",
+        "5 spokes as far as “cut foot”",
+        "3 felloes as far as “saw felloe”",
+    ]
     rough, foot, saw = (task(order, key) for key in ("rough-spoke", "cut-foot", "saw-felloe"))
     old = {key: Task.objects.get(lot=lot.replaces, operation__key=key) for key in ("rough-spoke", "cut-foot")}
     told = {
