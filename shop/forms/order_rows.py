@@ -190,7 +190,11 @@ class OrderEntry:
     @property
     def is_ready(self) -> bool:
         head = self.head.is_valid()
-        return all([row.is_ready for row in self.rows]) and head and bool(self.rows)  # noqa: C419 - all are checked
+        if not self.rows:
+            self.head.add_error(None, "An order has at least one row of wheels.")
+            self.add_row()
+            return False
+        return all([row.is_ready for row in self.rows]) and head  # noqa: C419 - all are checked
 
     @property
     def has_warnings(self) -> bool:

@@ -86,6 +86,12 @@ def test_a_set_of_four_is_filled_in_one_touch(desk: Client) -> None:
     assert [each.form.chosen.name for each in rows] == ["Wagonette, fore", "Wagonette, hind"]
 
 
+def test_an_order_without_rows_is_told(desk: Client) -> None:
+    answer = desk.post(URL, order())
+    assert answer.status_code == 422
+    assert "at least one row of wheels" in answer.content.decode()
+
+
 def test_loose_wheels_need_their_number(desk: Client) -> None:
     answer = desk.post(URL, order(row(0, in_library(), "loose")))
     assert "Say how many loose wheels." in answer.content.decode()
