@@ -10,6 +10,7 @@ from jobs.drawing.words import begun_in_words
 from jobs.makeup import MakeUp, describe
 from jobs.measures import Unit, format_length
 from jobs.models import Lot, Order, Wheel
+from jobs.models.operations import Work as KindOfWork
 from jobs.progress import Rack
 from jobs.work import Work
 
@@ -102,7 +103,8 @@ def _heading(lot: Lot, words: Mapping[str, str], unit: Unit) -> str:
     rim = "half-rims" if makeup.rim == "bent" else words["felloe" if makeup.felloes == 1 else "felloes"]
     name = f"{lot.name[:1].upper()}{lot.name[1:]}"
     height = format_length(makeup.height_nm, unit=unit)
-    return f"{name}, {height}, {makeup.spokes} spokes, {makeup.felloes} {rim}"
+    repair = "" if lot.work == KindOfWork.NEW else f": {lot.get_work_display()}"
+    return f"{name}, {height}, {makeup.spokes} spokes, {makeup.felloes} {rim}{repair}"
 
 
 def _draw_wheel(work: Work, wheel: Wheel, lot: Lot, scale: float, words: Mapping[str, str]) -> DrawnWheel:
