@@ -42,7 +42,7 @@ class Work:
         for wheel in wheels:
             self._wheels[wheel.lot_id].append(wheel)
         self._order_of_lot = {lot.pk: lot.order_id for rows in self._lots.values() for lot in rows}
-        self._tasks = sorted(tasks, key=lambda task: (task.operation.position, task.pk))
+        self._tasks = self._in_order(tasks)
         self._by_lot: dict[int, list[Task]] = defaultdict(list)
         for task in self._tasks:
             self._by_lot[task.lot_id].append(task)
@@ -58,6 +58,10 @@ class Work:
             last_done=last_done,
             now=now,
         )
+
+    @staticmethod
+    def _in_order(tasks: Iterable[Task]) -> list[Task]:
+        return sorted(tasks, key=lambda task: (task.operation.position, task.pk))
 
     def _line_of(self, task: Task) -> Line:
         return Line(
@@ -100,8 +104,7 @@ class Work:
         elif lot is not None:
             rows = self._by_lot[lot.pk]
         elif order is not None:
-            lots = {one.pk for one in self._lots[order.pk]}
-            rows = [task for task in self._tasks if task.lot_id in lots]
+            rows = self._in_order(task for one in self._lots[order.pk] for task in self._by_lot[one.pk])
         else:
             rows = self._tasks
         return [task for task in rows if dropped or task.dropped_at is None]
@@ -229,7 +232,8 @@ def load_lot(lot_id: int | None = None, *, wheel_id: int | None = None) -> tuple
     if not wheels:
         raise Lot.DoesNotExist
     lot = wheels[0].lot
-    tasks = Task.objects.filter(lot=lot).with_operation().with_away()
+    # What only laying out work asks of an operation would be read from JSON for every row, at every tap.
+    tasks = Task.objects.filter(lot=lot).with_operation().with_away().defer("operation__chosen_by", "operation__works")
     return lot, Work([lot.order], [lot], wheels, tasks)
 
 

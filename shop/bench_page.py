@@ -6,7 +6,8 @@ from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID, uuid4
 
-from django.db.models import Q, QuerySet, Subquery, Sum
+from django.db.models import FloatField, Q, Subquery, Sum, Value
+from django.db.models.functions import NullIf
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import draw_rack, draw_set, set_scale
@@ -45,19 +46,6 @@ class Figure:
     in_hand: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """What a hand has done of a task today: units, their seconds, and how many of the units were timed."""
-
-    made: int
-    seconds: int
-    timed: int
-
-    @property
-    def seconds_each(self) -> float | None:
-        return self.seconds / self.timed if self.timed > 0 and self.seconds > 0 else None
-
-
 @dataclass
 class JobNow:
     """The part of a job's page that a tap changes."""
@@ -67,9 +55,10 @@ class JobNow:
     work: Work
     words: Mapping[str, str]
     now: datetime
-    clock: Clock | None
-    pace: Pace
+    # Since when the hand's clock runs on this job; None while it stands.
+    started_at: datetime | None
     others: list[str]
+    seconds_each: float | None
     last: Last | None = None
 
     @property
@@ -80,11 +69,11 @@ class JobNow:
     def done_word(self) -> str:
         return in_words(self.task.operation.done_word, self.words)
 
-    @property
+    @cached_property
     def wheel(self) -> Wheel | None:
         return next((wheel for wheel in self._all_wheels if wheel.pk == self.task.wheel_id), None)
 
-    @property
+    @cached_property
     def place(self) -> str:
         """Where the work is: "near hind, wagonette 212"."""
         return place_of(self.lot, self.wheel)
@@ -95,16 +84,7 @@ class JobNow:
         wheel = self.wheel
         return bool(self.task.dropped_at or self.lot.dropped_at or (wheel and wheel.dropped_at))
 
-    @property
-    def is_clock_here(self) -> bool:
-        return self.clock is not None and self.clock.task_id == self.task.pk
-
-    @property
-    def started_at(self) -> datetime | None:
-        """Since when the clock runs on this job; None while it stands."""
-        return self.clock.started_at if self.clock and self.is_clock_here else None
-
-    @property
+    @cached_property
     def elapsed_seconds(self) -> int:
         return max(0, round((self.now - self.started_at).total_seconds())) if self.started_at else 0
 
@@ -121,7 +101,7 @@ class JobNow:
     def left(self) -> int:
         return self.work.left(self.task)
 
-    @property
+    @cached_property
     def over(self) -> int:
         return self.work.counts.over(self.work.line(self.task))
 
@@ -136,7 +116,7 @@ class JobNow:
         """A token for a plain form: each form has its own."""
         return uuid4()
 
-    @property
+    @cached_property
     def next_task(self) -> Task | None:
         """The same operation on the wheel to be done next, once this one is finished."""
         if self.left or self.task.wheel_id is None:
@@ -144,12 +124,12 @@ class JobNow:
         same = [task for task in self.work.tasks(lot=self.lot) if task.operation_id == self.task.operation_id]
         return next((task for task in same if self.work.left(task)), None)
 
-    @property
+    @cached_property
     def next_place(self) -> str:
         task = self.next_task
         return next((wheel.label for wheel in self._all_wheels if task and wheel.pk == task.wheel_id), "")
 
-    @property
+    @cached_property
     def last_words(self) -> str:
         """What “Undo last” would undo: "1 shaved", "1 spoiled"."""
         if self.last is None:
@@ -164,10 +144,10 @@ class JobNow:
             return f"{next(wheel.label for wheel in self._all_wheels if wheel.pk == task.wheel_id)}: {counts}"
         return counts
 
-    @property
+    @cached_property
     def rule(self) -> ShopRule | None:
         """Minutes a unit today against book time; None while there is neither."""
-        book, today = self.task.operation.book_seconds, self.pace.seconds_each
+        book, today = self.task.operation.book_seconds, self.seconds_each
         wedges = []
         if today is not None:
             wedges.append(Wedge(at=today / 60, words=f"{minutes_of(today)} today"))
@@ -183,7 +163,7 @@ class JobNow:
     def _all_wheels(self) -> list[Wheel]:
         return self.work.wheels(self.lot, dropped=True)
 
-    @property
+    @cached_property
     def _shown(self) -> list[Wheel]:
         """The wheels of the lot; of a great many, the one in hand and those after it."""
         rows = [wheel for wheel in self._all_wheels if wheel.dropped_at is None or wheel.pk == self.task.wheel_id]
@@ -191,7 +171,7 @@ class JobNow:
         first = max(0, min(place, len(rows) - MOST_WHEELS))
         return rows[first : first + MOST_WHEELS]
 
-    @property
+    @cached_property
     def _rack_shown(self) -> bool:
         return self.task.wheel_id is None and self.task.operation.part in (PartKind.SPOKE, PartKind.FELLOE)
 
@@ -294,30 +274,30 @@ def job_of(
 ) -> JobNow:
     """What a tap changes, from a lot that was read already: one query more."""
     task = next(row for row in work.tasks(lot=lot, dropped=True) if row.pk == task_id)
-    clock, others, pace = _at_this(task_id, hand_id, today)
-    return JobNow(task, lot, work, words, now, clock, pace, others, last=last)
+    started_at, others, seconds_each = _at_this(task_id, hand_id, today)
+    return JobNow(task, lot, work, words, now, started_at, others, seconds_each, last=last)
 
 
-def _at_this(task_id: int, hand_id: int, today: date) -> tuple[Clock | None, list[str], Pace]:
-    """The hand's own clock, the names of others whose clock runs on the same task, and the hand's pace on it today.
+def _at_this(task_id: int, hand_id: int, today: date) -> tuple[datetime | None, list[str], float | None]:
+    """Since when the hand's clock runs on a task, who else's does, and the hand's seconds a unit on it today.
 
-    One query for all three, since it is asked at every tap; two for a hand that never had a clock.
+    One query of plain columns, since it is asked at every tap.
     """
-    tallies = Tally.objects.filter(task_id=task_id, stretch__hand_id=hand_id, stretch__done_on=today)
-    rows = (
-        Clock.objects.filter(Q(hand_id=hand_id) | Q(task_id=task_id, started_at__isnull=False))
-        .select_related("hand__shop_hand")
-        .annotate(**{name: _sum_of(tallies, sum_) for name, sum_ in PACE.items()})
+    # What was undone counts negative, so that plain sums take it off.
+    timed = Sum("made", filter=Q(seconds__isnull=False), output_field=FloatField())
+    pace = (
+        Tally.objects.filter(task_id=task_id, stretch__hand_id=hand_id, stretch__done_on=today)
+        .order_by()
+        .values("task_id")
+        .annotate(each=Sum("seconds") / NullIf(timed, Value(0.0)))
+        .values("each")
     )
-    own = next((row for row in rows if row.hand_id == hand_id), None)
-    others = sorted(str(row.hand.shop_hand) for row in rows if row.hand_id != hand_id)
-    sums = {name: getattr(own, name) for name in PACE} if own else tallies.aggregate(**PACE)
-    return own, others, Pace(sums["units"] or 0, sums["spent"] or 0, sums["timed"] or 0)
-
-
-# With what was undone taken off, since that is counted negative.
-PACE = {"units": Sum("made"), "spent": Sum("seconds"), "timed": Sum("made", filter=Q(seconds__isnull=False))}
-
-
-def _sum_of(tallies: QuerySet[Tally], sum_: Sum) -> Subquery:
-    return Subquery(tallies.order_by().values("task_id").annotate(summed=sum_).values("summed"))
+    rows = (
+        Clock.objects.filter(Q(hand_id=hand_id) | Q(started_at__isnull=False), task_id=task_id)
+        .order_by("hand__shop_hand__name")
+        .values_list("hand_id", "hand__shop_hand__name", "started_at", Subquery(pace, output_field=FloatField()))
+    )
+    own = next((row for row in rows if row[0] == hand_id), None)
+    others = [name for other_id, name, _, _ in rows if other_id != hand_id]
+    started_at, each = (own[2], own[3]) if own else (None, None)
+    return started_at, others, each if each and each > 0 else None

@@ -3,7 +3,9 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.views.decorators.http import require_POST
 
 from jobs.work import load_lot
@@ -98,9 +100,10 @@ def _job_of_fact(me: AtWork, fact: Fact) -> JobNow:
 
 
 def answer(request: HttpRequest, me: AtWork, job: JobNow) -> HttpResponse:
-    """The parts of the page that a tap changes."""
-    context: dict[str, Any] = {"job": job, "helper_ids": helpers_of(request, job.task.pk)}
-    return render(request, "shop/bench/_job_parts.html", context)
+    """The parts of the page that a tap changes, made without what only a whole page asks: its places and messages."""
+    helper_ids = helpers_of(request, job.task.pk)
+    context: dict[str, Any] = {"job": job, "helper_ids": helper_ids, "csrf_token": get_token(request)}
+    return HttpResponse(render_to_string("shop/bench/_job_parts.html", context))
 
 
 def refuse(request: HttpRequest, me: AtWork, sentence: str) -> HttpResponse:
