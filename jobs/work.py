@@ -232,8 +232,7 @@ def load_lot(lot_id: int | None = None, *, wheel_id: int | None = None) -> tuple
     if not wheels:
         raise Lot.DoesNotExist
     lot = wheels[0].lot
-    # What only laying out work asks of an operation would be read from JSON for every row, at every tap.
-    tasks = Task.objects.filter(lot=lot).with_operation().with_away().defer("operation__chosen_by", "operation__works")
+    tasks = Task.objects.filter(lot=lot).with_operation().with_away()
     return lot, Work([lot.order], [lot], wheels, tasks)
 
 
