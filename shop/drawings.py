@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
-from jobs.drawing import WheelProgress, draw_rack, draw_small, draw_wheel, set_scale
+from jobs.drawing import WheelProgress, counts_in_words, draw_rack, draw_small, draw_wheel, set_scale
 from jobs.drawing.words import begun_in_words
 from jobs.makeup import MakeUp, describe
 from jobs.measures import Unit, format_length
@@ -42,9 +42,9 @@ def book_wheels(work: Work, order: Order, words: Mapping[str, str]) -> tuple[lis
     standing.sort(key=lambda pair: pair[0].number)
     drawn = []
     for wheel, lot in standing[:BOOK_WHEELS]:
-        title = f"{wheel.label}: {work.words_for(wheel, lot, words)}"
-        progress = work.progress(wheel, lot)
-        drawn.append(_safe(draw_small(lot.makeup, progress, scale=BOOK_SCALE, title=title, ident=f"wheel-{wheel.pk}")))
+        makeup, progress = lot.makeup, work.progress(wheel, lot)
+        title = f"{wheel.label}: {counts_in_words(makeup, progress, words=words)}"
+        drawn.append(_safe(draw_small(makeup, progress, scale=BOOK_SCALE, title=title, ident=f"wheel-{wheel.pk}")))
     return drawn, max(0, len(standing) - BOOK_WHEELS)
 
 
@@ -108,11 +108,11 @@ def _heading(lot: Lot, words: Mapping[str, str], unit: Unit) -> str:
 
 
 def _draw_wheel(work: Work, wheel: Wheel, lot: Lot, scale: float, words: Mapping[str, str]) -> DrawnWheel:
-    progress = work.progress(wheel, lot)
-    title = f"{wheel.label}: {work.words_for(wheel, lot, words)}"
+    makeup, progress = lot.makeup, work.progress(wheel, lot)
+    title = f"{wheel.label}: {counts_in_words(makeup, progress, words=words)}"
     draw = draw_small if _is_small(lot, scale) else draw_wheel
-    drawing = draw(lot.makeup, progress, scale=scale, title=title, ident=f"wheel-{wheel.pk}")
-    return DrawnWheel(wheel, _safe(drawing), begun_in_words(lot.makeup, progress, words=words))
+    drawing = draw(makeup, progress, scale=scale, title=title, ident=f"wheel-{wheel.pk}")
+    return DrawnWheel(wheel, _safe(drawing), begun_in_words(makeup, progress, words=words))
 
 
 def _is_small(lot: Lot, scale: float) -> bool:

@@ -135,19 +135,18 @@ def _waits_for(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> 
 
 
 def _next_in_words(order: Order, work: Work) -> str:
-    tasks = [task for task in work.tasks(order=order) if work.left(task)]
-    if not tasks:
+    tasks = work.tasks(order=order)
+    left = [task for task in tasks if work.left(task)]
+    if not left:
         return "Nothing: the work is done"
-    ready = [task for task in tasks if work.ready(task).units]
-    if not ready:
-        return "Work that stands or waits"
-    trades = {task.operation.trade for task in ready}
-    if trades == {Trade.SMITH}:
-        return "The smith"
-    if trades == {Trade.PAINTER}:
-        return "The painter"
-    begun = any(task.made or task.seconds for task in work.tasks(order=order))
-    return "Its next turn at the bench" if begun else "Its turn at the bench"
+    # The first trade that has something to do, the bench before others, without asking about every task.
+    for trade in sorted({task.operation.trade for task in left}):
+        if any(task.operation.trade == trade and work.ready(task).units for task in left):
+            if trade != Trade.BENCH:
+                return f"The {trade}"
+            begun = any(task.made or task.seconds for task in tasks)
+            return "Its next turn at the bench" if begun else "Its turn at the bench"
+    return "Work that stands or waits"
 
 
 def _hold_in_words(hold: Hold) -> str:

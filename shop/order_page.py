@@ -14,7 +14,7 @@ from jobs.drawing.key import SwatchKind, SwatchState
 from jobs.models import Hold, Lot, Operation, Order, Task, Trip, Wheel
 from jobs.models.operations import PartKind
 from jobs.words import in_words
-from jobs.work import load_work
+from jobs.work import Content, load_work
 from shop.asked import Asked
 from shop.drawings import DrawnLot, draw_lots
 from shop.order_words import day_in_words, due_in_words, late_in_words, stands_in_words
@@ -123,6 +123,10 @@ class OrderPage:
         self._timed = timed_of(order)
         self._at_work = hands_at_work([order])
 
+    @cached_property
+    def content(self) -> Content:
+        return self.work.content(self.order)
+
     @property
     def title(self) -> str:
         """The carriage and what is made for it: "Wagonette, fore pair and hind pair"."""
@@ -134,12 +138,11 @@ class OrderPage:
 
     @property
     def sentence(self) -> str:
-        return stands_in_words(self.order, self.work.content(self.order))
+        return stands_in_words(self.order, self.content)
 
     @property
     def all_is_done(self) -> bool:
-        content = self.work.content(self.order)
-        return bool(content.wanted_seconds) and content.left_seconds == 0
+        return bool(self.content.wanted_seconds) and self.content.left_seconds == 0
 
     @property
     def rule(self) -> ShopRule | None:
@@ -162,12 +165,11 @@ class OrderPage:
     @property
     def content_seconds(self) -> tuple[int, int]:
         """Left and wanted, by book time."""
-        content = self.work.content(self.order)
-        return content.left_seconds, content.wanted_seconds
+        return self.content.left_seconds, self.content.wanted_seconds
 
     @property
     def unrated(self) -> int:
-        return self.work.content(self.order).unrated
+        return self.content.unrated
 
     @property
     def drawn(self) -> list[DrawnLot]:
