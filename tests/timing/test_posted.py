@@ -14,7 +14,7 @@ from timing.models import Stretch
 from timing.posted import read_break, read_cancel, read_fact
 from timing.record import record
 
-TOKEN = uuid.uuid4()
+TOKEN = uuid.UUID("5b1f7c9e-2d5c-4d1a-9a39-7f6a0f2a4c11")
 WHOLE = (
     f"token={TOKEN}&operation=7&lot=3&made=2&spoiled=1&lost=1&reason=work&helper=5&helper=4&helper=5&note=+knotty+"
     "&started_at=2026-03-02T09:50:00Z&done_at=2026-03-02T10:00:00%2B00:00&sent_at=2026-03-02T10:00:01Z"

@@ -235,12 +235,14 @@ class CountersEqualFacts(RuleBasedStateMachine):
         seconds = 60 * (minutes or 0)
         worked = [key for key in HUB_WORK if self.counts.get(here[key].pk, ZERO)[0] > 0]
         hub = here[worked[-1] if worked else HUB_WORK[0]]
-        adds, kept = {hub.pk: (0, 1, 0, seconds)}, {}
+        made, _, lost, _ = self.counts.get(hub.pk, ZERO)
+        adds, kept = {hub.pk: (0, 1, max(0, made - lost), seconds)}, {}
         for kind, key in PUT_IN.items():
             made, _, lost, _ = self.counts.get(here[key].pk, ZERO)
             kept[kind] = min(saved, max(0, made - lost))
             if made - lost > kept[kind]:
-                adds[here[key].pk] = (0, made - lost - kept[kind], 0, 0)
+                gone = made - lost - kept[kind]
+                adds[here[key].pk] = (0, gone, gone, 0)
         at = Yield(wheel_id=wheel.pk, spoiled=1, reason="work")
         fact = self.fact(here["chop-mortise"], pick, minutes, (at,))
         told = Told(fact.token, adds, lambda: record_spoiled_hub(fact, wheel, saved=kept, now=self.now()))
