@@ -38,6 +38,8 @@ def _want_fewer_loose_pieces(wheel: Wheel) -> None:
     taking = Task.objects.live().filter(wheel=wheel, operation__waits__how=Wait.How.ENOUGH)
     in_it = dict(taking.values_list("part__kind", "made"))
     makeup = wheel.lot.makeup
+    if Task.objects.live().filter(wheel=wheel, operation__key="press-hub", made__gt=0).exists():
+        in_it[PartKind.SPOKE] = makeup.spokes
     for task in Task.objects.live().filter(lot=wheel.lot, wheel=None).select_related("operation"):
         if task.operation.per == Per.HEAT:
             continue

@@ -48,8 +48,8 @@ def progress_of(wheel: Wheel, lot: Lot, tasks: Sequence[Task], counts: Counts) -
 
 def rack_of(lot: Lot, tasks: Sequence[Task], counts: Counts) -> Rack:
     """The loose spokes and felloes of a lot: what is in a wheel is no longer in the rack."""
-    spokes, spokes_wanted = _loose(PartKind.SPOKE, tasks, counts)
-    felloes, felloes_wanted = _loose(PartKind.FELLOE, tasks, counts)
+    spokes, spokes_wanted = _loose(PartKind.SPOKE, lot, tasks, counts)
+    felloes, felloes_wanted = _loose(PartKind.FELLOE, lot, tasks, counts)
     return Rack(spokes, spokes_wanted, felloes, felloes_wanted)
 
 
@@ -152,27 +152,45 @@ class _Seen:
         return sum(min(self.good(task), task.wanted) * _weight(task) for task in tasks) / wanted
 
 
-def _loose(kind: str, tasks: Sequence[Task], counts: Counts) -> tuple[tuple[tuple[float, int], ...], int]:
+def loose_by_stage(kind: str, lot: Lot, tasks: Sequence[Task], counts: Counts) -> list[tuple[Task, int]]:
+    """Loose pieces in no wheel yet: the last operation that each has had, and how many are that far.
+
+    A piece that has a later operation behind it is that far, whether or not the earlier ones were written down.
+    """
+    loose = [task for task in tasks if task.wheel_id is None and task.operation.part == kind]
+    taken = _put_in_wheels(kind, lot, tasks, loose, counts)
+    reached = [max(0, counts.good(counts.lines[task.pk]) // task.units - taken) for task in loose]
+    further = [max(reached[place + 1 :], default=0) for place in range(len(loose))]
+    return [(task, here - on) for task, here, on in zip(loose, reached, further, strict=True) if here > on]
+
+
+def _put_in_wheels(kind: str, lot: Lot, tasks: Sequence[Task], loose: Sequence[Task], counts: Counts) -> int:
+    """Pieces of the lot that are in its wheels, dropped ones too; a pressed hub took all of its spokes at once."""
+    taken = 0
+    for wheel_id in {task.wheel_id for task in tasks if task.wheel_id is not None}:
+        own = [task for task in tasks if task.wheel_id == wheel_id and not counts.lines[task.pk].part_dropped]
+        pressed = next((task for task in own if task.operation.key == "press-hub"), None)
+        taking = taking_task(kind, own, loose)
+        if kind == PartKind.SPOKE and pressed is not None:
+            taken += lot.spokes if counts.good(counts.lines[pressed.pk]) > 0 else 0
+        elif taking is not None:
+            taken += max(0, counts.good(counts.lines[taking.pk])) // taking.units
+    return taken
+
+
+def _loose(kind: str, lot: Lot, tasks: Sequence[Task], counts: Counts) -> tuple[tuple[tuple[float, int], ...], int]:
     """Groups of loose pieces by how far they are, and how many the rack should hold in all."""
     loose = [t for t in tasks if t.wheel_id is None and t.operation.part == kind and t.dropped_at is None]
     if not loose:
         return (), 0
-    taken = 0
-    wheels = {task.wheel_id for task in tasks if task.wheel_id is not None}
-    for wheel_id in wheels:
-        own = [task for task in tasks if task.wheel_id == wheel_id and not counts.lines[task.pk].part_dropped]
-        taking = taking_task(kind, own, loose)
-        if taking is not None:
-            taken += max(0, counts.good(counts.lines[taking.pk])) // taking.units
     whole = sum(_weight(task) * task.units for task in loose)
-    reached = [max(0, counts.good(counts.lines[task.pk]) // task.units - taken) for task in loose]
+    stages = {task.pk: here for task, here in loose_by_stage(kind, lot, tasks, counts)}
     groups: list[tuple[float, int]] = []
     done = 0
-    for place, task in enumerate(loose):
+    for task in loose:
         done += _weight(task) * task.units
-        further = reached[place + 1] if place + 1 < len(loose) else 0
-        here = reached[place] - further
-        if here > 0:
-            groups.append((done / whole, here))
+        if task.pk in stages:
+            groups.append((done / whole, stages[task.pk]))
+    taken = _put_in_wheels(kind, lot, tasks, loose, counts)
     wanted = max(task.wanted // task.units for task in loose) - taken
     return tuple(reversed(groups)), max(0, wanted)

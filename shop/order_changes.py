@@ -1,6 +1,6 @@
 """Changes that touch more than one room: pieces that go with a changed make-up, and pieces moved between lots."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from uuid import UUID, uuid5
@@ -9,7 +9,7 @@ from jobs.found import leave_found_out
 from jobs.models import Hold, Lot, Operation, Order, Task
 from jobs.models.operations import PartKind
 from jobs.orders import OrderRefused, lift_hold, set_state
-from jobs.progress import taking_task
+from jobs.progress import loose_by_stage
 from jobs.words import in_words
 from jobs.work import Work
 from jobs.writing import writing
@@ -38,22 +38,9 @@ def stage_in_words(stage: Stage, words: Mapping[str, str]) -> str:
 def stages(work: Work, lot: Lot) -> list[Stage]:
     """All loose pieces of a lot by how far they are, the furthest last; spoiled and driven ones are not among them."""
     tasks = work.tasks(lot=lot, dropped=True)
-    return [stage for kind in LOOSE_KINDS for stage in _stages_of(work, tasks, kind)]
-
-
-def _stages_of(work: Work, tasks: Sequence[Task], kind: str) -> Iterable[Stage]:
-    loose = [task for task in tasks if task.wheel_id is None and task.operation.part == kind]
-    taken = 0
-    for wheel_id in {task.wheel_id for task in tasks if task.wheel_id is not None}:
-        own = [task for task in tasks if task.wheel_id == wheel_id and task.part_dropped_at is None]
-        taking = taking_task(kind, own, loose)
-        if taking is not None:
-            taken += max(0, work.good(taking)) // taking.units
-    reached = [max(0, work.good(task) // task.units - taken) for task in loose]
-    for place, task in enumerate(loose):
-        further = max(reached[place + 1 :], default=0)
-        if reached[place] > further:
-            yield Stage(task, reached[place] - further)
+    return [
+        Stage(task, pieces) for kind in LOOSE_KINDS for task, pieces in loose_by_stage(kind, lot, tasks, work.counts)
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,16 @@ def test_spokes_driven_into_a_dropped_wheel_are_gone(order: Order, osk: Hand) ->
     assert left(order, "drive-spoke") == 14
 
 
+def test_spokes_pressed_into_a_dropped_wheel_are_gone(shop: Shop, osk: Hand) -> None:
+    row = WheelRow(makeup(hub="bolted", bands=(), box="none"), "pair", ["near", "off"])
+    order = take_pair(rows=[row])
+    off = wheels(order)[1]
+    do(order, osk, "shave-spoke", 20)
+    do(order, osk, "press-hub", 1, off)
+    drop_wheel(off, at=NOW)
+    assert left(order, "shave-spoke") == 8
+
+
 def test_dropping_twice_changes_nothing(order: Order) -> None:
     off = wheels(order)[1]
     drop_wheel(off, at=NOW)

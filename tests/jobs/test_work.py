@@ -6,10 +6,10 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from jobs.models import Hold, Order
-from jobs.orders import place_hold
+from jobs.orders import WheelRow, place_hold
 from jobs.work import Work, load_lot, load_work
 from shop.models import Hand, Shop
-from tests.factories import NOW, fact, take_pair, task
+from tests.factories import NOW, fact, makeup, take_pair, task
 from timing.record import record
 from timing.standing import last_done
 
@@ -74,6 +74,23 @@ def test_driven_spokes_leave_the_rack_for_the_wheel(order: Order, osk: Hand) -> 
     shares = work.progress(near, lot).spokes
     assert shares[:5] == (pytest.approx(29 / 35), *(pytest.approx(29 / 35),) * 3, 0.0)
     assert not any(work.progress(off, lot).spokes)
+
+
+def test_a_piece_is_as_far_as_its_last_operation(order: Order, osk: Hand) -> None:
+    make(order, osk, "rough-spoke", 5)
+    make(order, osk, "shave-spoke", 9)
+    assert [number for _, number in read(order).rack(order.lots.get()).spokes] == [9]
+
+
+def test_a_pressed_hub_takes_its_spokes_from_the_rack(shop: Shop, osk: Hand) -> None:
+    row = WheelRow(makeup(hub="bolted", bands=(), box="none"), "pair", ["near", "off"])
+    order = take_pair(rows=[row])
+    make(order, osk, "shave-spoke", 28)
+    make(order, osk, "press-hub", 1, wheel=1)
+    work = read(order)
+    lot = work.lots(order)[0]
+    assert work.rack(lot).spokes == ((1.0, 14),)
+    assert work.progress(work.wheels(lot)[0], lot).spokes == (1.0,) * 14
 
 
 def test_iron_goes_from_made_to_on(order: Order, osk: Hand) -> None:
