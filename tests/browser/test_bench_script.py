@@ -1,0 +1,138 @@
+"""What the script adds to the plain forms of the bench: no double taps, the keyboard kept, nothing lost offline."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.browser.conftest import PHONE, Served
+
+
+@pytest.fixture
+def device(chromium: Browser, device_state: Any) -> Iterator[BrowserContext]:
+    context = chromium.new_context(viewport=PHONE, storage_state=device_state)  # type: ignore[arg-type]
+    context.set_default_timeout(10_000)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def page(device: BrowserContext, example_shop: Served) -> Page:
+    """Idris at the bench, on loose pieces of which many are to go."""
+    page = device.new_page()
+    page.goto(f"{example_shop.url}/bench/")
+    page.get_by_role("button", name="Idris").click()
+    page.goto(f"{example_shop.url}/bench/jobs/")
+    page.get_by_role("button", name="Start").first.click()
+    page.wait_for_url("**/bench/job/")
+    return page
+
+
+def count(page: Page) -> int:
+    return int(page.locator(".count b").inner_text())
+
+
+def wait_for_count(page: Page, wanted: int) -> None:
+    page.wait_for_function("wanted => document.querySelector('.count b').textContent === String(wanted)", arg=wanted)
+
+
+def after_the_pause(page: Page) -> None:
+    """A finger may come again after half a second."""
+    page.wait_for_timeout(550)
+
+
+def test_a_tap_counts_one_and_says_so(page: Page) -> None:
+    before = count(page)
+    page.get_by_role("button", name="One done").click()
+    wait_for_count(page, before + 1)
+    assert page.locator("#said").inner_text().startswith(f"{before + 1} of ")
+    assert page.url.endswith("/bench/job/")
+
+
+def test_a_shaking_finger_counts_one(page: Page) -> None:
+    before = count(page)
+    page.evaluate("() => { const act = document.getElementById('one-done'); act.click(); act.click(); act.click(); }")
+    wait_for_count(page, before + 1)
+    after_the_pause(page)
+    assert count(page) == before + 1
+
+
+def test_the_keyboard_stays_on_the_act(page: Page) -> None:
+    before = count(page)
+    page.locator("#one-done").focus()
+    for done in (1, 2):
+        page.keyboard.press("Enter")
+        wait_for_count(page, before + done)
+        after_the_pause(page)
+    assert page.evaluate("document.activeElement.id") == "one-done"
+
+
+def test_undo_takes_it_back(page: Page) -> None:
+    before = count(page)
+    page.get_by_role("button", name="One done").click()
+    wait_for_count(page, before + 1)
+    after_the_pause(page)
+    page.get_by_role("button", name="Undo last").click()
+    wait_for_count(page, before)
+
+
+def test_without_a_network_taps_wait_and_are_sent_later(page: Page, device: BrowserContext) -> None:
+    before = count(page)
+    device.set_offline(True)
+    for _ in range(2):
+        page.get_by_role("button", name="One done").click()
+        after_the_pause(page)
+    assert page.locator("#unsent").inner_text().startswith("Not saved yet: 2.")
+    assert count(page) == before
+    device.set_offline(False)
+    wait_for_count(page, before + 2)
+    page.locator("#unsent").wait_for(state="hidden")
+
+
+def test_a_lost_answer_sent_again_counts_once(page: Page, device: BrowserContext) -> None:
+    before = count(page)
+
+    def save_and_lose(route: Any) -> None:
+        route.fetch()
+        route.abort()
+
+    page.route("**/bench/fact/", save_and_lose, times=1)
+    page.get_by_role("button", name="One done").click()
+    page.locator("#unsent").wait_for(state="visible")
+    page.get_by_role("button", name="Send again").click()
+    page.locator("#unsent").wait_for(state="hidden")
+    wait_for_count(page, before + 1)
+    page.reload()
+    assert count(page) == before + 1
+
+
+def test_everything_to_tap_is_within_one_screen(page: Page) -> None:
+    for act in ("#one-done", "#rest", "#number", "#spoiled", "#undo", "#pause"):
+        box = page.locator(act).bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= PHONE["height"]
+        assert box["height"] >= 48
+    done = page.locator("#one-done").bounding_box()
+    assert done is not None
+    assert done["height"] >= 116
+
+
+def test_on_a_low_screen_the_one_act_stays_in_reach(page: Page) -> None:
+    page.set_viewport_size({"width": 360, "height": 640})
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    box = page.locator("#one-done").bounding_box()
+    assert box is not None
+    assert 0 <= box["y"] <= 640 - box["height"]
+
+
+def test_the_pad_writes_the_number(page: Page) -> None:
+    before = count(page)
+    page.get_by_role("link", name="A number").click()
+    for key in ("9", "Clear", "1", "2"):
+        page.get_by_role("button", name=key, exact=True).click()
+    assert page.locator("#count-them").inner_text() == "12 done"
+    page.get_by_label("In how long?").fill("1 h 10")
+    page.locator("#count-them").click()
+    page.wait_for_url("**/bench/job/")
+    assert count(page) == before + 12
