@@ -9,6 +9,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
@@ -25,14 +26,55 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+OWNER = ("Wren", "example-owner")
+DESK_HAND = ("Tamsin", "example-desk")
+SMITH = ("Bram", "example-smith")
 
 
-@dataclass(frozen=True)
+@dataclass
 class Served:
-    """A shop that `manage.py start` serves."""
+    """A shop that `manage.py start` serves, and the process that does."""
 
     url: str
     data: Path
+    process: "subprocess.Popen[bytes]"
+
+    def kill(self) -> None:
+        """End it at once, as a power cut would."""
+        self.process.kill()
+        self.process.wait(20)
+
+    def stop(self) -> None:
+        if self.process.poll() is None:
+            self.process.terminate()
+            self.process.wait(20)
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def serve(data: Path, *options: str, port: int | None = None) -> Served:
+    """Serve the shop whose data lie in a folder, and wait until it answers."""
+    port = port or free_port()
+    environment = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "SHOP_DEBUG")}
+    environment |= {"SHOP_DATA": str(data), "DJANGO_SETTINGS_MODULE": "shop.settings"}
+    command = [sys.executable, "manage.py", "start", "--port", str(port), *options]
+    with (data / "server.log").open("a") as log:
+        process = subprocess.Popen(command, cwd=ROOT, env=environment, stdout=log, stderr=subprocess.STDOUT)
+    for _ in range(1200):
+        if process.poll() is not None:
+            pytest.fail(f"start ended with {process.returncode}: {(data / 'server.log').read_text()}")
+        # The port is held while the shop is set up: only the line that says so means that it is open.
+        if f"open at http://127.0.0.1:{port}/" in (data / "server.log").read_text().rpartition("Stopped.")[2]:
+            with socket.socket() as probe:
+                if probe.connect_ex(("127.0.0.1", port)) == 0:
+                    return Served(f"http://127.0.0.1:{port}", data, process)
+        time.sleep(0.05)
+    process.kill()
+    pytest.fail("start did not serve within a minute.")
 
 
 @pytest.fixture(scope="session")
@@ -48,59 +90,97 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-def start(data: Path, *options: str) -> Iterator[Served]:
-    """Serve the shop whose data lie in a folder, until the generator is closed."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    environment = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "SHOP_DEBUG")}
-    environment |= {"SHOP_DATA": str(data), "DJANGO_SETTINGS_MODULE": "shop.settings"}
-    command = [sys.executable, "manage.py", "start", "--port", str(port), *options]
-    log = (data / "server.log").open("w")
-    process = subprocess.Popen(command, cwd=ROOT, env=environment, stdout=log, stderr=subprocess.STDOUT)
-    try:
-        for _ in range(1200):
-            if process.poll() is not None:
-                pytest.fail(f"start ended with {process.returncode}: {(data / 'server.log').read_text()}")
-            with socket.socket() as probe:
-                if probe.connect_ex(("127.0.0.1", port)) == 0:
-                    break
-            time.sleep(0.1)
-        yield Served(f"http://127.0.0.1:{port}", data)
-    finally:
-        process.terminate()
-        process.wait(20)
-        log.close()
-
-
 @pytest.fixture(scope="module")
 def empty_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    yield from start(tmp_path_factory.mktemp("empty"))
+    served = serve(tmp_path_factory.mktemp("empty"))
+    yield served
+    served.stop()
 
 
 @pytest.fixture(scope="session")
 def example_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    yield from start(tmp_path_factory.mktemp("example"), "--example")
+    served = serve(tmp_path_factory.mktemp("example"), "--example")
+    yield served
+    served.stop()
+
+
+def sign_in(browser: Browser, shop: Served, name: str, password: str) -> Any:
+    """Sign in once; the state that other contexts begin with."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{shop.url}/sign-in/")
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+    assert "/sign-in/" not in page.url
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+@pytest.fixture(scope="session")
+def owner_state(chromium: Browser, example_shop: Served) -> Any:
+    return sign_in(chromium, example_shop, *OWNER)
+
+
+@pytest.fixture(scope="session")
+def smith_state(chromium: Browser, example_shop: Served) -> Any:
+    return sign_in(chromium, example_shop, *SMITH)
+
+
+def enrolled(browser: Browser, shop: Served, name: str, state: Any) -> Any:
+    """The state of a device that an owner, signed in, has enrolled and left: nobody is signed in on it."""
+    context = browser.new_context(java_script_enabled=False, storage_state=state)
+    page = context.new_page()
+    page.goto(f"{shop.url}/settings/devices/")
+    page.locator("#id_name").fill(name)
+    page.get_by_role("button", name="Enrol this device").click()
+    page.get_by_text("It is enrolled as").wait_for()
+    context.clear_cookies(name="sessionid")
+    found = context.storage_state()
+    context.close()
+    return found
+
+
+@pytest.fixture(scope="session")
+def device_state(chromium: Browser, example_shop: Served, owner_state: Any) -> Any:
+    return enrolled(chromium, example_shop, "bench of the tests", owner_state)
+
+
+@pytest.fixture(scope="session")
+def hand_state(chromium: Browser, example_shop: Served, device_state: Any) -> Any:
+    """Idris, come in at the bench with his clock running on the first job that is ready."""
+    context = chromium.new_context(java_script_enabled=False, storage_state=device_state)
+    page = context.new_page()
+    page.goto(f"{example_shop.url}/bench/")
+    page.get_by_role("button", name="Idris").click()
+    page.goto(f"{example_shop.url}/bench/jobs/")
+    page.get_by_role("button", name="Start").first.click()
+    assert page.url.endswith("/bench/job/")
+    found = context.storage_state()
+    context.close()
+    return found
 
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[Page]:
     """A phone with JavaScript; anything that its console calls an error fails the test."""
-    yield from _page(chromium.new_context(viewport=PHONE, has_touch=True, is_mobile=True))  # type: ignore[arg-type]
+    yield from watched(chromium.new_context(viewport=PHONE, has_touch=True, is_mobile=True))  # type: ignore[arg-type]
 
 
 @pytest.fixture
 def plain_phone(chromium: Browser) -> Iterator[Page]:
     """A phone without JavaScript."""
-    yield from _page(chromium.new_context(viewport=PHONE, java_script_enabled=False))  # type: ignore[arg-type]
+    yield from watched(chromium.new_context(viewport=PHONE, java_script_enabled=False))  # type: ignore[arg-type]
 
 
 @pytest.fixture
 def desk(chromium: Browser) -> Iterator[Page]:
-    yield from _page(chromium.new_context(viewport=DESK))  # type: ignore[arg-type]
+    yield from watched(chromium.new_context(viewport=DESK))  # type: ignore[arg-type]
 
 
-def _page(context: BrowserContext) -> Iterator[Page]:
+def watched(context: BrowserContext) -> Iterator[Page]:
+    """A page whose console may call nothing an error; the context is closed after it."""
     context.set_default_timeout(10_000)
     page = context.new_page()
     wrongs: list[str] = []

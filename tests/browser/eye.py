@@ -1,0 +1,55 @@
+"""What is looked for on every page: axe's findings, sideways scrolling, and words of the console."""
+
+from pathlib import Path
+
+import axe_playwright_python
+from playwright.sync_api import Page
+
+AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+# Rules of WCAG 2.2, A and AA; the size of targets is off by default in axe.
+RUN = """() => axe.run(document, {
+  runOnly: {type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
+  rules: {"target-size": {enabled: true}},
+  resultTypes: ["violations"],
+})"""
+
+
+def violations(page: Page) -> list[str]:
+    """What axe finds wrong on the page as it stands, each with the places."""
+    if not page.evaluate("() => 'axe' in window"):
+        # Evaluated by the browser's own tools, so that the page's policy on scripts stays as it is.
+        page.evaluate(AXE)
+    found = page.evaluate(RUN)
+    assert found["passes"] or found["violations"], "axe looked at nothing"
+    return [
+        f"{one['id']}: {node['html'][:160]} {node['failureSummary'][:300]}"
+        for one in found["violations"]
+        for node in one["nodes"][:4]
+    ]
+
+
+def in_both_schemes(page: Page) -> list[str]:
+    found = []
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        found += [f"{scheme}: {one}" for one in violations(page)]
+    return found
+
+
+def sideways(page: Page, widths: tuple[int, ...] = (390, 320)) -> list[str]:
+    """The widths at which the page would scroll sideways, with what sticks out."""
+    found = []
+    for width in widths:
+        page.set_viewport_size({"width": width, "height": 844})
+        over = page.evaluate(
+            """() => {
+              const most = document.documentElement.clientWidth;
+              if (document.documentElement.scrollWidth <= most) return null;
+              const out = [...document.querySelectorAll("main *, header *, footer *")]
+                .filter((one) => one.getBoundingClientRect().right > most + 0.5);
+              return out.slice(0, 3).map((one) => one.outerHTML.slice(0, 120));
+            }"""
+        )
+        if over is not None:
+            found.append(f"{width} px: {over}")
+    return found

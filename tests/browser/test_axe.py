@@ -1,0 +1,86 @@
+"""Every page of the example shop, at both schemes and several widths, to axe, to the ruler, and to its own console."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.addresses import ADDRESSES
+from tests.browser.conftest import DESK, PHONE, Served, watched
+from tests.browser.eye import in_both_schemes, sideways, violations
+from tests.browser.pages import NO_PAGES, follow_links
+
+PAGES = sorted(name for name, address in ADDRESSES.items() if not address.post and name not in NO_PAGES)
+# Seen by nobody who is signed in, or by a hand whose clock runs.
+OUTSIDE = {"sign-in", "bench", "bench-come-in"}
+LEADS_ELSEWHERE = {"home"}
+OF_AN_EMPTY_SHOP = {"first-run"}
+AT_THE_BENCH = ("/bench/job/", "/bench/jobs/", "/bench/mine/")
+WIDE = {"order", "order-book", "wheel", "cost", "smith", "day-book", "operations", "order-new", "makeup", "bench-job"}
+
+Walk = Mapping[str, tuple[str, str]]
+
+
+def changed_lot(context: BrowserContext, order_url: str) -> str:
+    """The page that asks which pieces fit, after a lot in hand was given a make-up with a thicker tyre."""
+    page = context.new_page()
+    page.goto(order_url)
+    page.get_by_role("link", name="Change its make-up").last.click()
+    page.get_by_label("Tyre, thickness").fill("11 mm")
+    page.get_by_role("button", name="Change it").click()
+    assert "/pieces/" in page.url
+    found = page.url
+    page.close()
+    return found
+
+
+@pytest.fixture(scope="module")
+def contexts(
+    chromium: Browser, owner_state: Any, device_state: Any, hand_state: Any
+) -> Iterator[Mapping[str, BrowserContext]]:
+    states = {"owner": owner_state, "device": device_state, "hand": hand_state, "nobody": None}
+    made = {name: chromium.new_context(viewport=PHONE, storage_state=state) for name, state in states.items()}  # type: ignore[arg-type]
+    for context in made.values():
+        context.set_default_timeout(10_000)
+    yield made
+    for context in made.values():
+        context.close()
+
+
+@pytest.fixture(scope="module")
+def walk(contexts: Mapping[str, BrowserContext], example_shop: Served) -> Walk:
+    """Who opens each page, and where."""
+    url = example_shop.url
+    at_desk = follow_links(contexts["owner"], url)
+    at_bench = follow_links(contexts["hand"], url, AT_THE_BENCH)
+    outside = follow_links(contexts["device"], url, ("/sign-in/", "/bench/"))
+    found = {name: ("owner", path) for name, path in at_desk.items()}
+    found |= {name: ("hand", path) for name, path in at_bench.items() if name.startswith("bench") or name not in found}
+    found |= {name: ("device", outside[name]) for name in OUTSIDE}
+    pieces = changed_lot(contexts["owner"], url + at_desk["order"])
+    return found | {"lot-pieces": ("owner", pieces.removeprefix(url))}
+
+
+def test_each_page_is_walked(walk: Walk) -> None:
+    assert set(PAGES) - set(walk) == LEADS_ELSEWHERE | OF_AN_EMPTY_SHOP
+
+
+@pytest.mark.parametrize("name", [name for name in PAGES if name not in LEADS_ELSEWHERE | OF_AN_EMPTY_SHOP])
+def test_page(name: str, walk: Walk, contexts: Mapping[str, BrowserContext], example_shop: Served) -> None:
+    role, path = walk[name]
+    page = contexts[role].new_page()
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text) if message.type in ("error", "warning") else None)
+    page.on("pageerror", lambda error: said.append(str(error)))
+    answer = page.goto(example_shop.url + path)
+    assert answer is not None
+    assert answer.status == 200
+    found = in_both_schemes(page)
+    if name in WIDE:
+        page.set_viewport_size(DESK)  # type: ignore[arg-type]
+        found += [f"wide: {one}" for one in violations(page)]
+    found += sideways(page)
+    page.close()
+    assert found == []
+    assert said == []
