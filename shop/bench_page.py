@@ -1,5 +1,6 @@
 """What the page of a job shows: its count, its wheels, the clock and the pace, read anew after every tap."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -7,7 +8,7 @@ from functools import cached_property
 from uuid import UUID, uuid4
 
 from django.db.models import FloatField, Q, Subquery, Sum, Value
-from django.db.models.functions import NullIf
+from django.db.models.functions import Cast, NullIf
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import draw_rack, draw_set, set_scale
@@ -23,9 +24,11 @@ from timing.models import Clock, Tally
 
 PHONE_WIDTH = 356.0
 TALL, BESIDE_A_RACK = 176.0, 132.0
-WHEELS_BY_RACK = 262.0
-# More wheels of a lot than this would be too small to read beside the count.
-MOST_WHEELS = 4
+WHEELS_BY_RACK, RACK_TALL = 262.0, 150.0
+# How many loose pieces are drawn: as many as fit.
+RACK_SIZES = (28, 20, 14, 10, 7, 5, 3)
+# Of more wheels than this each would be too small to read; the others are told in words.
+MOST_WHEELS, MOST_TOLD = 2, 3
 PIECES: dict[str, Piece] = {
     PartKind.HUB: "hub",
     PartKind.SPOKE: "spoke",
@@ -165,11 +168,19 @@ class JobNow:
 
     @cached_property
     def _shown(self) -> list[Wheel]:
-        """The wheels of the lot; of a great many, the one in hand and those after it."""
+        """The wheels of the lot; of more than two, the one in hand and the next."""
         rows = [wheel for wheel in self._all_wheels if wheel.dropped_at is None or wheel.pk == self.task.wheel_id]
         place = next((place for place, wheel in enumerate(rows) if wheel.pk == self.task.wheel_id), 0)
         first = max(0, min(place, len(rows) - MOST_WHEELS))
         return rows[first : first + MOST_WHEELS]
+
+    @cached_property
+    def others_in_words(self) -> str:
+        """The wheels of the lot that are not drawn: "near fore: 0 of 14 driven", or how many."""
+        rest = [wheel for wheel in self._all_wheels if wheel.dropped_at is None and wheel not in self._shown]
+        if len(rest) > MOST_TOLD:
+            return f"{len(rest)} more wheels"
+        return "; ".join(f"{wheel.label}: {self._counts(wheel)}".removesuffix(": ") for wheel in rest)
 
     @cached_property
     def _rack_shown(self) -> bool:
@@ -178,8 +189,9 @@ class JobNow:
     @cached_property
     def _room(self) -> tuple[float, float]:
         """Width and height in pixels for the wheels: less of both beside a rack."""
-        width, height = (WHEELS_BY_RACK, BESIDE_A_RACK) if self._rack_shown else (PHONE_WIDTH, TALL)
-        return width, height / 1.5 if len(self._shown) > 2 else height
+        if self._rack_shown:
+            return WHEELS_BY_RACK, BESIDE_A_RACK
+        return PHONE_WIDTH, TALL - 20 if self.others_in_words else TALL
 
     @cached_property
     def figures(self) -> list[Figure]:
@@ -195,26 +207,39 @@ class JobNow:
 
     @cached_property
     def rack(self) -> SafeString | None:
-        """The loose pieces of the kind in hand, at the wheels' own scale."""
+        """The loose pieces of the kind in hand at the wheels' own scale, no taller than fits beside them."""
         if not self._rack_shown:
             return None
+        for most in RACK_SIZES:
+            svg = self._draw_rack(most)
+            if drawn_height(svg) <= RACK_TALL:
+                break
+        return mark_safe(svg) if svg else None  # noqa: S308  drawn by us
+
+    def _draw_rack(self, most: int) -> str:
+        """At most so many pieces: the one in hand, some that are further before it, and those that follow."""
         rack = self.work.rack(self.lot)
-        width, height = self._room
         spokes = self.task.operation.part == PartKind.SPOKE
-        svg = draw_rack(
+        groups, wanted = (rack.spokes, rack.spokes_wanted) if spokes else (rack.felloes, rack.felloes_wanted)
+        shares = [share for share, count in groups for _ in range(count)]
+        at = self._place_in_rack(len(shares))
+        total = max(wanted, len(shares))
+        first = max(0, min(at - most // 2, total - most))
+        shown = [(share, 1) for share in shares[first : first + most]]
+        width, height = self._room
+        return draw_rack(
             self.lot.makeup,
-            spokes=rack.spokes if spokes else (),
-            spokes_wanted=rack.spokes_wanted if spokes else 0,
-            felloes=() if spokes else rack.felloes,
-            felloes_wanted=0 if spokes else rack.felloes_wanted,
+            spokes=shown if spokes else (),
+            spokes_wanted=min(most, total) if spokes else 0,
+            felloes=() if spokes else shown,
+            felloes_wanted=0 if spokes else min(most, total),
             scale=set_scale([self.lot.makeup] * max(1, len(self._shown)), width=width, height=height),
             title=f"Loose pieces: {self.said}",
             ident="rack",
             max_width=PHONE_WIDTH - WHEELS_BY_RACK,
             in_hand="spoke" if spokes else "felloe",
-            in_hand_at=self._place_in_rack(sum(count for _, count in (rack.spokes if spokes else rack.felloes))),
+            in_hand_at=at - first,
         )
-        return mark_safe(svg) if svg else None  # noqa: S308  drawn by us
 
     def _place_in_rack(self, begun: int) -> int:
         """Of the pieces that are begun, furthest first, the place of the first that has not had this operation."""
@@ -247,6 +272,12 @@ def in_the_wheel(progress: WheelProgress, lot: Lot, part: str) -> str:
     if part == PartKind.FELLOE:
         return f"{sum(share > 0 for share in progress.felloes)} of {lot.felloes} up"
     return ""
+
+
+def drawn_height(svg: str) -> float:
+    """The height of a drawing in pixels; 0 for none."""
+    found = re.search(r' height="([0-9.]+)"', svg)
+    return float(found[1]) if found else 0.0
 
 
 def clock_words(seconds: int) -> str:
@@ -284,12 +315,13 @@ def _at_this(task_id: int, hand_id: int, today: date) -> tuple[datetime | None, 
     One query of plain columns, since it is asked at every tap.
     """
     # What was undone counts negative, so that plain sums take it off.
-    timed = Sum("made", filter=Q(seconds__isnull=False), output_field=FloatField())
+    spent = Cast(Sum("seconds"), FloatField())
+    timed = Cast(Sum("made", filter=Q(seconds__isnull=False)), FloatField())
     pace = (
         Tally.objects.filter(task_id=task_id, stretch__hand_id=hand_id, stretch__done_on=today)
         .order_by()
         .values("task_id")
-        .annotate(each=Sum("seconds") / NullIf(timed, Value(0.0)))
+        .annotate(each=spent / NullIf(timed, Value(0.0)))
         .values("each")
     )
     rows = (

@@ -49,11 +49,12 @@ def test_it_works(order: Order, bench: Bench, wall: Wall) -> None:
 def test_each_tap_starts_where_the_last_one_ended(order: Order, bench: Bench, wall: Wall) -> None:
     rough = task(order, "rough-spoke")
     bench.start(rough)
-    for minutes in (6, 7, 5):
+    for minutes in (6, 7, 6.25):
         wall.on(minutes=minutes)
         bench.tap(rough)
-    assert [row.seconds for row in Stretch.objects.order_by("pk")] == [360, 420, 300]
-    assert "6 min each today, book 6" in text_of(bench.client.get(reverse("shop:bench-job")))
+    assert [row.seconds for row in Stretch.objects.order_by("pk")] == [360, 420, 375]
+    # 1155 s over 3 are 385 s, 6.41… minutes.
+    assert "6.4 min each today, book 6" in text_of(bench.client.get(reverse("shop:bench-job")))
 
 
 def test_without_a_clock_a_tap_counts_untimed(order: Order, bench: Bench) -> None:

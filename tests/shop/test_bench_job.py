@@ -12,6 +12,7 @@ from django.urls import reverse
 from jobs.changes import drop_wheel
 from jobs.models import Order
 from jobs.orders import WheelRow
+from shop.bench_page import RACK_TALL, drawn_height
 from shop.models import Hand
 from shop.people import DEVICE_COOKIE
 from tests.factories import NOW, fact, makeup, take_pair, task
@@ -213,3 +214,35 @@ def test_the_page_costs_as_many_queries_for_twelve_wheels_as_for_two(order: Orde
         counted.append(len(queries))
     assert counted[0] == counted[1]
     assert counted[0] <= 24
+
+
+def test_of_many_wheels_two_are_drawn_and_the_others_told(order: Order, bench: Bench) -> None:
+    four = take_pair(rows=[WheelRow(makeup(), "set of four", ["near_fore", "off_fore", "near_hind", "off_hind"])])
+    near = four.lots.get().wheels.get(place="near_hind")
+    record(fact(task(four, "turn-hub", four.lots.get().wheels.get(place="off_fore")), bench.hand))
+    bench.start(task(four, "turn-hub", near))
+    assert bench.job().count('class="w-wheel') == 2
+    assert "near fore: 0 of 1 turned; off fore: 1 of 1 turned" in shown(bench)
+    twelve = take_pair(rows=[WheelRow(makeup(), "loose ones", ["loose"] * 12)])
+    bench.start(task(twelve, "rough-spoke"))
+    assert "10 more wheels" in shown(bench)
+
+
+def test_a_great_pile_is_drawn_no_taller_than_its_place(order: Order, bench: Bench) -> None:
+    twelve = take_pair(rows=[WheelRow(makeup(), "loose ones", ["loose"] * 12)])
+    saw = task(twelve, "saw-felloe")
+    record(fact(saw, bench.hand, made=40))
+    bench.start(saw)
+    rack = bench.job().split('class="w-rack"')[1].split("</svg>")[0]
+    assert drawn_height(f"<svg{rack}") <= RACK_TALL
+    assert rack.count("w-hand") == 1
+    assert "40 of 84 sawn, 44 to go" in rack
+
+
+def test_the_pace_is_exact_and_counts_unfinished_time_and_only_timed_pieces(order: Order, bench: Bench) -> None:
+    shave = task(order, "shave-spoke")
+    for made, minutes in ((1, 10.5), (1, 11), (0, 1), (5, None)):
+        record(fact(shave, bench.hand, made=made, minutes=minutes))
+    bench.start(shave)
+    # 22.5 minutes over two timed pieces: 11.25.
+    assert "11.3 min each today, book 11" in shown(bench)
