@@ -11,7 +11,7 @@ from django.db.models import Max
 
 from jobs.layout import lay_out
 from jobs.makeup import MakeUp, problems
-from jobs.models import Customer, Hold, LibraryMakeUp, Lot, Operation, Order, Promise, Wheel
+from jobs.models import Customer, Hold, LibraryMakeUp, Lot, Operation, Order, Promise, Task, Wheel
 from jobs.models.operations import Work
 from jobs.writing import writing
 
@@ -168,6 +168,14 @@ def set_state(order: Order, state: str, *, on: date) -> None:
             order.taken_on = on
         order.ended_on = None if order.is_open else on
         order.save(update_fields=["state", "taken_on", "ended_on"])
+
+
+def put_in_hand(task: Task) -> None:
+    """The first work on an order that was taken puts it in hand; at any later time this changes nothing.
+
+    Call it inside the write that begins the work.
+    """
+    Order.objects.filter(lots=task.lot_id, state=Order.State.TAKEN).update(state=Order.State.IN_HAND)
 
 
 def promise(

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, Q
 
 from jobs.models import Task, Wheel
+from jobs.orders import put_in_hand
 from jobs.writing import writing
 from shop.models import Shop
 from timing.clock import clock_of, clock_ran_to, set_back, set_clock
@@ -93,6 +94,8 @@ def turn_to(
             keep(closed, shop, now=now, taken_off=taken_off)
         if job is not None:
             set_clock(hand_id, now=now, started_at=now, task=job.task, kind=job.kind)
+            if job.task is not None:
+                put_in_hand(job.task)
         else:
             Clock.objects.filter(hand_id=hand_id).update(started_at=None, changed_at=now)
 

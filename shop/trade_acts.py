@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from django.db.models import Sum
 
 from jobs.models import Task, Trip
+from jobs.orders import put_in_hand
 from jobs.work import load_lot
 from jobs.writing import writing
 from shop.charges import Charge, add_outwork
@@ -63,6 +64,7 @@ def send(task: Task, *, token: UUID, to_whom: str, expected_on: date | None, pie
             raise TradeRefused("Nothing of it is left to send.")
         if wanted > here:
             raise TradeRefused(f"Of it only {here} is here to send.")
+        put_in_hand(task)
         return Trip.objects.create(
             task=task, token=token, to_whom=to_whom, expected_on=expected_on, pieces=wanted, sent_at=at
         )
@@ -107,7 +109,9 @@ def say_made(made: Made, *, zone: tzinfo) -> Stretch:
         entered_by_id=made.by.pk if made.by.pk != made.hand.user_id else None,
     )
     try:
-        stretch = record(fact, zone=zone, now=made.now).stretch
+        with writing():
+            stretch = record(fact, zone=zone, now=made.now).stretch
+            put_in_hand(task)
     except FactRefused:
         # A form sent twice comes at two moments: it is the same by its token and its task.
         again = Stretch.objects.filter(token=made.token, tallies__task=task).first()
