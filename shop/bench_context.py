@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -39,6 +40,15 @@ def at_work(request: HttpRequest) -> AtWork:
     if hand is None or shop is None or not isinstance(request.user, User):
         raise RuntimeError("A bench page was opened by nobody: its view lacks its guard.")
     return AtWork(request.user, hand, shop, timezone.now())
+
+
+def check_hand(request: HttpRequest, me: AtWork) -> None:
+    """A form names the hand it was made for: one kept from before must not count for whoever came in since.
+
+    Raises PermissionDenied.
+    """
+    if request.POST.get("hand") not in (None, "", str(me.user.pk)):
+        raise PermissionDenied(f"This was tapped by someone else, and {me.hand} is signed in now.")
 
 
 def place_at_work(request: HttpRequest) -> str:

@@ -14,10 +14,13 @@
     helper       id of another hand, any number of times
     note         a few words
     confirmed    1: more than 16 hours is meant
+    hand         id of the user who tapped: the bench answers 403 where another is signed in. It gives no one
+                 else's name to a fact: the hand is who is signed in
     break_from, break_to   moments of a break inside the stretch, which `seconds` leaves out: it is kept as a stretch
                  of its own
 
-Fields of other names are let be.
+Fields of other names are let be. Answers: 200 once it is saved, the same for a replay; 422 with one sentence or with a
+question, whose answers are this form again; 403 or a sign-in page for another hand or none.
 
 A cancel is `token`, `cancels` (the token of the stretch to undo), `done_at` and `sent_at`.
 """

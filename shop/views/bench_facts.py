@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 from jobs.work import load_lot
 from shop.access import may
 from shop.bench import Last, keep, last_of, sent_before, undo
-from shop.bench_context import AtWork, ask, at_work, helpers_of
+from shop.bench_context import AtWork, ask, at_work, check_hand, helpers_of
 from shop.bench_page import JobNow, job_of
 from shop.bench_questions import doubt, question_about, with_answer
 from shop.views.bench_job import show_job
@@ -40,7 +40,8 @@ def post_fact(request: HttpRequest) -> HttpResponse:
 
 
 def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
-    """Keep the fact that a form tells, or ask about it first. Raises FactRefused."""
+    """Keep the fact that a form tells, or ask about it first. Raises FactRefused, PermissionDenied."""
+    check_hand(request, me)
     fact = read_fact(request.POST, hand_id=me.user.pk, now=me.now)
     if not request.POST.get("done_at"):
         fact = sent_before(fact)
@@ -60,6 +61,7 @@ def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
 def post_undo(request: HttpRequest) -> HttpResponse:
     """Undo a stretch of one's own."""
     me = at_work(request)
+    check_hand(request, me)
     try:
         undo(read_cancel(request.POST, hand_id=me.user.pk, now=me.now), now=me.now)
     except FactRefused as refusal:
@@ -102,7 +104,7 @@ def _job_of_fact(me: AtWork, fact: Fact) -> JobNow:
 def answer(request: HttpRequest, me: AtWork, job: JobNow) -> HttpResponse:
     """The parts of the page that a tap changes, made without what only a whole page asks: its places and messages."""
     helper_ids = helpers_of(request, job.task.pk)
-    context: dict[str, Any] = {"job": job, "helper_ids": helper_ids, "csrf_token": get_token(request)}
+    context: dict[str, Any] = {"job": job, "helper_ids": helper_ids, "user": me.user, "csrf_token": get_token(request)}
     return HttpResponse(render_to_string("shop/bench/_job_parts.html", context))
 
 

@@ -13,7 +13,7 @@ from jobs.words import in_words
 from jobs.work import Work, load_lot
 from shop.access import may
 from shop.bench import keep, sent_before, spoil_hub
-from shop.bench_context import AtWork, at_work, helpers_of, keep_helpers, place_at_work
+from shop.bench_context import AtWork, at_work, check_hand, helpers_of, keep_helpers, place_at_work
 from shop.bench_page import clock_words, place_of
 from shop.forms.bench import NumberForm, SpoiledForm
 from shop.models import Hand
@@ -128,6 +128,7 @@ def _elsewhere(task: Task, work: Work, wheel: Wheel | None, me: AtWork) -> list[
 def _keep_spoiled(
     request: HttpRequest, me: AtWork, clock: Clock, task: Task, hub_of: Wheel | None, form: SpoiledForm
 ) -> None:
+    check_hand(request, me)
     data = form.cleaned_data
     # The time since the last piece went into this one; a piece found elsewhere took none of it.
     started_at = read_moment(request.POST, "started_at") if clock.task_id == task.pk else None

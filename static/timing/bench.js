@@ -81,7 +81,8 @@
     } catch {
       return why("No answer from the shop.");
     }
-    if (response.headers.has("HX-Redirect")) return why("You were signed out: come in again on another page, then send.");
+    if (response.headers.has("HX-Redirect")) return why("You were signed out: come in again, then send.");
+    if (response.status === 403) return why("Someone else is signed in here: come in again, then send.");
     if (response.status !== 200 && response.status !== 422) return why(`The shop answered ${response.status}.`);
     if (response.redirected) location.assign(response.url);
     // What was refused took no time: the piece is still in hand since then.
@@ -119,6 +120,7 @@
     const line = document.getElementById("unsent");
     if (!line) return;
     line.hidden = waiting.length === 0;
+    line.querySelector("a").hidden = !/come in/.test(line.dataset.why ?? "");
     line.querySelector("b").textContent = waiting.length ? `${waiting.length}. ${line.dataset.why}` : "";
   }
 

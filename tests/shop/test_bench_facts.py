@@ -146,9 +146,20 @@ def test_a_fact_that_comes_late_does_not_turn_the_clock_back(order: Order, bench
 
 
 def test_the_hand_is_the_one_signed_in_whatever_is_posted(order: Order, bench: Bench, wren: Hand) -> None:
-    rough = task(order, "rough-spoke")
-    bench.tap(rough, hand=wren.user_id, hand_id=wren.user_id, entered_by=wren.user_id)
+    bench.tap(task(order, "rough-spoke"), hand_id=wren.user_id, entered_by=wren.user_id, hand=bench.hand.user_id)
     assert last().hand == bench.hand.user
+
+
+def test_what_another_hand_tapped_is_not_counted_for_the_one_who_came_in_since(
+    order: Order, bench: Bench, wren: Hand
+) -> None:
+    rough = task(order, "rough-spoke")
+    bench.start(rough)
+    assert f'name="hand" value="{bench.hand.user_id}"' in bench.job()
+    for page in ("bench-fact", "bench-number", "bench-undo", "bench-spoiled"):
+        told = bench.fact(rough, hand=wren.user_id, cancels=uuid.uuid4(), reason="work", spoiled=1)
+        assert bench.post(page, **(told | {"task": rough.pk})).status_code == 403
+    assert not Stretch.objects.exists()
 
 
 @pytest.mark.parametrize(
