@@ -5,7 +5,7 @@ No Django here: plain rows in, numbers and reasons out, so that the bench can as
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -170,17 +170,21 @@ class Counts:
         ]
 
     def _waits_within(self, line: Line) -> list[WaitLine]:
-        """The waits that matter in this lot: one on an operation that the lot lacks passes to what that waits on."""
+        """The waits that matter in this lot: one on an operation that the lot lacks passes to what that waits on.
+
+        Where the first wheel's was enough it stays enough: a fire is lit for one hoop, whatever else might have
+        been welded. What is waited on outright comes before what was passed on.
+        """
         found: dict[int, WaitLine] = {}
         seen = {line.operation_id}
         ahead = list(self._waits.get(line.operation_id, ()))
-        while ahead:
-            wait = ahead.pop()
+        for wait in ahead:
             if self._upstream(line, wait.on_operation_id):
                 found.setdefault(wait.on_operation_id, wait)
             elif wait.on_operation_id not in seen:
                 seen.add(wait.on_operation_id)
-                ahead.extend(self._waits.get(wait.on_operation_id, ()))
+                passed = self._waits.get(wait.on_operation_id, ())
+                ahead += [replace(one, how="first") if wait.how == "first" else one for one in passed]
         return list(found.values())
 
     def _allowed(self, line: Line, wait: WaitLine, left: int) -> tuple[int, Blocked | None]:

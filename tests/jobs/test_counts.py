@@ -143,6 +143,17 @@ def test_a_wait_on_what_the_lot_lacks_passes_to_what_that_waits_on() -> None:
     assert counts.ready(counts.lines[DRIVE + 1]).blocked == (Blocked(CHOP, 3, 14),)
 
 
+def test_where_the_first_is_enough_it_stays_so_for_what_that_waits_on() -> None:
+    """Two ways to a hoop, of which the lot has none: the fire may be lit once one wheel is run."""
+    waits = (WaitLine(DRIVE, SHAVE, "first"), WaitLine(SHAVE, TRIM, "wheel"))
+    wheels = [line(TRIM, wheel=1, made=14), line(TRIM, wheel=2)]
+    fire = line(DRIVE, wheel=None, wanted=1)
+    assert ready(Counts([*wheels, fire], waits), DRIVE) == 1
+    outright = WaitLine(DRIVE, TRIM, "wheel")
+    assert ready(Counts([*wheels, fire], (*waits, outright)), DRIVE) == 0
+    assert ready(Counts([*wheels, fire], (outright, *waits)), DRIVE) == 0
+
+
 def test_what_is_dropped_is_neither_left_nor_waited_for() -> None:
     lines = [line(CHOP, live=False), line(TRIM)]
     counts = Counts(lines, WAITS)
