@@ -7,8 +7,6 @@ from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID, uuid4
 
-from django.db.models import FloatField, Q, Subquery, Sum, Value
-from django.db.models.functions import Cast, NullIf
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import draw_rack, draw_set, set_scale
@@ -16,11 +14,12 @@ from jobs.drawing.progress import Piece, WheelProgress
 from jobs.durations import minutes_of
 from jobs.models import Lot, Task, Wheel
 from jobs.models.operations import PartKind
+from jobs.progress import Rack
 from jobs.words import in_words
 from jobs.work import Work
 from shop.bench import Last
 from shop.shop_rule import ShopRule, Wedge, number_rule
-from timing.models import Clock, Tally
+from timing.models import Clock
 
 PHONE_WIDTH = 356.0
 TALL, BESIDE_A_RACK = 176.0, 132.0
@@ -210,15 +209,15 @@ class JobNow:
         """The loose pieces of the kind in hand at the wheels' own scale, no taller than fits beside them."""
         if not self._rack_shown:
             return None
+        rack = self.work.rack(self.lot)
         for most in RACK_SIZES:
-            svg = self._draw_rack(most)
+            svg = self._draw_rack(rack, most)
             if drawn_height(svg) <= RACK_TALL:
                 break
         return mark_safe(svg) if svg else None  # noqa: S308  drawn by us
 
-    def _draw_rack(self, most: int) -> str:
+    def _draw_rack(self, rack: Rack, most: int) -> str:
         """At most so many pieces: the one in hand, some that are further before it, and those that follow."""
-        rack = self.work.rack(self.lot)
         spokes = self.task.operation.part == PartKind.SPOKE
         groups, wanted = (rack.spokes, rack.spokes_wanted) if spokes else (rack.felloes, rack.felloes_wanted)
         shares = [share for share, count in groups for _ in range(count)]
@@ -309,27 +308,25 @@ def job_of(
     return JobNow(task, lot, work, words, now, started_at, others, seconds_each, last=last)
 
 
-def _at_this(task_id: int, hand_id: int, today: date) -> tuple[datetime | None, list[str], float | None]:
-    """Since when the hand's clock runs on a task, who else's does, and the hand's seconds a unit on it today.
+# Written out, since it is asked at every tap, and putting it together anew took longer than answering it.
+# What was undone counts negative, so that plain sums take it off.
+AT_THIS = """
+    SELECT c.id, c.hand_id, c.started_at, h.name AS hand_name, (
+        SELECT CAST(SUM(t.seconds) AS double precision)
+            / NULLIF(SUM(CASE WHEN t.seconds IS NULL THEN 0 ELSE t.made END), 0)
+        FROM timing_tally t JOIN timing_stretch s ON s.id = t.stretch_id
+        WHERE t.task_id = c.task_id AND s.hand_id = c.hand_id AND s.done_on = %s
+    ) AS seconds_each
+    FROM timing_clock c LEFT JOIN shop_hand h ON h.user_id = c.hand_id
+    WHERE c.task_id = %s AND (c.hand_id = %s OR c.started_at IS NOT NULL)
+    ORDER BY h.name
+"""
 
-    One query of plain columns, since it is asked at every tap.
-    """
-    # What was undone counts negative, so that plain sums take it off.
-    spent = Cast(Sum("seconds"), FloatField())
-    timed = Cast(Sum("made", filter=Q(seconds__isnull=False)), FloatField())
-    pace = (
-        Tally.objects.filter(task_id=task_id, stretch__hand_id=hand_id, stretch__done_on=today)
-        .order_by()
-        .values("task_id")
-        .annotate(each=spent / NullIf(timed, Value(0.0)))
-        .values("each")
-    )
-    rows = (
-        Clock.objects.filter(Q(hand_id=hand_id) | Q(started_at__isnull=False), task_id=task_id)
-        .order_by("hand__shop_hand__name")
-        .values_list("hand_id", "hand__shop_hand__name", "started_at", Subquery(pace, output_field=FloatField()))
-    )
-    own = next((row for row in rows if row[0] == hand_id), None)
-    others = [name for other_id, name, _, _ in rows if other_id != hand_id]
-    started_at, each = (own[2], own[3]) if own else (None, None)
-    return started_at, others, each if each and each > 0 else None
+
+def _at_this(task_id: int, hand_id: int, today: date) -> tuple[datetime | None, list[str], float | None]:
+    """Since when the hand's clock runs on a task, who else's does, and the hand's seconds a unit on it today."""
+    rows = list(Clock.objects.raw(AT_THIS, [today, task_id, hand_id]))
+    own = next((row for row in rows if row.hand_id == hand_id), None)
+    others = [str(row.hand_name) for row in rows if row.hand_id != hand_id]  # type: ignore[attr-defined]
+    each = own.seconds_each if own else None  # type: ignore[attr-defined]
+    return own.started_at if own else None, others, each if each and each > 0 else None
