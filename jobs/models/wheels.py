@@ -106,7 +106,10 @@ class TaskQuerySet(models.QuerySet["Task"]):
         return self.filter(dropped_at=None)
 
     def with_operation(self) -> "TaskQuerySet":
-        return self.select_related("operation").with_part_dropped()
+        """With the operation, but for what only laying out a lot asks of it."""
+        unread = ("chosen_by", "works", "notes", "per_number", "retired_at", "book_is_guess")
+        rows = self.select_related("operation").defer(*(f"operation__{name}" for name in unread))
+        return rows.with_part_dropped()
 
     def with_away(self) -> "TaskQuerySet":
         """With `is_away`: whether pieces of it are at another's place now."""

@@ -5,6 +5,7 @@ BENCHMARK_TIMES=100 is the full size; CI multiplies by ten.
 
 import os
 import shutil
+import sqlite3
 import statistics
 import subprocess
 import sys
@@ -58,10 +59,11 @@ def both(example: Path, tmp_path_factory: pytest.TempPathFactory) -> "list[Pages
 
 
 def open_order(database: Path) -> str:
-    import sqlite3
-
-    rows = sqlite3.connect(database).execute("SELECT number FROM jobs_order WHERE state = 'in_hand' ORDER BY number")
-    return f"/orders/{rows.fetchone()[0]}/"
+    connection = sqlite3.connect(database)
+    rows = connection.execute("SELECT number FROM jobs_order WHERE state = 'in_hand' ORDER BY number")
+    number = rows.fetchone()[0]
+    connection.close()
+    return f"/orders/{number}/"
 
 
 @pytest.mark.parametrize(

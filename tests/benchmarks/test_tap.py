@@ -23,12 +23,14 @@ PER_ROUND = 12  # requests of each kind, each client, each round
 
 def loose_task(database: Path) -> tuple[int, int]:
     """Lot and operation of loose spokes in an order in hand."""
-    found = sqlite3.connect(database).execute(
+    connection = sqlite3.connect(database)
+    found = connection.execute(
         "SELECT t.lot_id, t.operation_id FROM jobs_task t JOIN jobs_operation o ON o.id = t.operation_id "
         "JOIN jobs_lot l ON l.id = t.lot_id JOIN jobs_order r ON r.id = l.order_id "
         "WHERE o.key = 'shave-spoke' AND r.state = 'in_hand' AND t.dropped_at IS NULL ORDER BY t.wanted DESC, t.id"
     )
     lot, operation = found.fetchone()
+    connection.close()
     return int(lot), int(operation)
 
 
@@ -102,6 +104,8 @@ def test_a_tap_is_near_the_least_view(database: Path) -> None:
                 seconds[name] += spent
                 if name == "tap":
                     tapped += taken
+        for client in clients:
+            client.connection.close()
     ratio = seconds["least"] / seconds["tap"]
     median = statistics.median(tapped)
     p99 = statistics.quantiles(tapped, n=100)[98]
