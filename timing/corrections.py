@@ -58,9 +58,16 @@ def as_told(stretch: Stretch, tallies: list[Tally], *, token: UUID) -> Fact:
     )
 
 
-def with_changes(fact: Fact, *, made: int, seconds: int | None, note: str, confirmed: bool = False) -> Fact:
-    """A fact of one task, or of none, with another count and another time; None for work that was not timed."""
-    yields = tuple(replace(one, made=made) for one in fact.yields)
+def with_changes(fact: Fact, *, made: int | None, seconds: int | None, note: str, confirmed: bool = False) -> Fact:
+    """A fact with another count and another time: `made` None keeps the counts, `seconds` None is not timed.
+
+    A stretch on several tasks keeps what it made on each; its new time is shared out anew.
+    """
+    yields = fact.yields
+    if len(yields) == 1 and made is not None:
+        yields = (replace(yields[0], made=made),)
+    elif len(yields) > 1 and seconds != fact.seconds:
+        yields = tuple(replace(one, seconds=None) for one in yields)
     started_at = fact.started_at if seconds is not None else None
     return replace(fact, yields=yields, seconds=seconds, started_at=started_at, note=note, confirmed=confirmed)
 

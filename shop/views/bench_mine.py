@@ -94,7 +94,7 @@ def _correct(
             fact = as_told(stretch, tallies, token=read_token(request.POST))
             fact = with_changes(
                 fact,
-                made=data.get("made", 0),
+                made=data.get("made"),
                 seconds=data["minutes"],
                 note=data["note"],
                 confirmed=data["confirmed"],

@@ -115,3 +115,13 @@ def test_what_can_be_corrected(order: Order, stretch: tuple[Stretch, list[Tally]
     assert can_be_corrected(*stretch)
     assert not can_be_corrected(*hub)
     assert not can_be_corrected(undo, [])
+
+
+def test_a_stretch_on_several_tasks_keeps_what_it_made_on_each(order: Order, osk: Hand) -> None:
+    near, off = order.lots.get().wheels.all()
+    yields = (Yield(made=1, wheel_id=near.pk), Yield(made=2, wheel_id=off.pk))
+    fire = kept(fact(task(order, "weld-tyre"), osk, yields=yields))
+    shorter = with_changes(as_told(*fire, token=uuid.uuid4()), made=None, seconds=300, note="")
+    correct(fire[0], shorter, by_id=osk.user_id, now=TOMORROW)
+    new = Stretch.objects.filter(cancels_token=None).latest("pk")
+    assert [(row.made, row.seconds) for row in new.tallies.order_by("task_id")] == [(1, 100), (2, 200)]
