@@ -36,7 +36,7 @@ def post_fact(request: HttpRequest) -> HttpResponse:
         return redirect("shop:bench-job")
     if fact.kind != Kind.WORK:
         return render(request, "shop/bench/_trouble.html")
-    return answer(request, me, _job_of_fact(me, fact))
+    return answer(request, me, _job_of_fact(me, fact), only_made=not fact.yields[0].spoiled)
 
 
 def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
@@ -101,10 +101,18 @@ def _job_of_fact(me: AtWork, fact: Fact) -> JobNow:
     )
 
 
-def answer(request: HttpRequest, me: AtWork, job: JobNow) -> HttpResponse:
-    """The parts of the page that a tap changes, made without what only a whole page asks: its places and messages."""
-    helper_ids = helpers_of(request, job.task.pk)
-    context: dict[str, Any] = {"job": job, "helper_ids": helper_ids, "user": me.user, "csrf_token": get_token(request)}
+def answer(request: HttpRequest, me: AtWork, job: JobNow, *, only_made: bool = False) -> HttpResponse:
+    """The parts of the page that a tap changes, made without what only a whole page asks: its places and messages.
+
+    Loose pieces made change no wheel: the pile beside the wheels is answered alone, as long as there is one.
+    """
+    context: dict[str, Any] = {
+        "job": job,
+        "rack_alone": only_made and job.rack is not None,
+        "helper_ids": helpers_of(request, job.task.pk),
+        "user": me.user,
+        "csrf_token": get_token(request),
+    }
     return HttpResponse(render_to_string("shop/bench/_job_parts.html", context))
 
 
