@@ -184,7 +184,7 @@ def watched(context: BrowserContext) -> Iterator[Page]:
     context.set_default_timeout(10_000)
     page = context.new_page()
     wrongs: list[str] = []
-    page.on("console", lambda message: wrongs.append(message.text) if message.type == "error" else None)
+    page.on("console", lambda said: wrongs.append(f"{said.text} {page.url}") if said.type == "error" else None)
     page.on("pageerror", lambda error: wrongs.append(str(error)))
     yield page
     context.close()
