@@ -17,7 +17,7 @@ from tests.benchmarks.client import PlainClient, new_token
 from tests.benchmarks.serving import served
 
 CLIENTS = 8
-ROUNDS = int(os.environ.get("BENCHMARK_ROUNDS", "6"))
+ROUNDS = int(os.environ.get("BENCHMARK_ROUNDS", "9"))
 PER_ROUND = 12  # requests of each kind, each client, each round
 
 
@@ -90,7 +90,7 @@ def test_a_tap_is_near_the_least_view(database: Path) -> None:
     lot, operation = loose_task(database)
     owner = SIGN_IN[0]
     tapped: list[float] = []
-    seconds = {"tap": 0.0, "least": 0.0}
+    rounds: list[dict[str, float]] = []
     with served(database) as port:
         clients = [PlainClient(port) for _ in range(CLIENTS)]
         for client in clients:
@@ -99,17 +99,18 @@ def test_a_tap_is_near_the_least_view(database: Path) -> None:
         for name in ("tap", "least"):
             in_parallel(clients, acts[name])  # to warm up, uncounted
         for _ in range(ROUNDS):
+            rounds.append({})
             for name in random.sample(["tap", "least"], 2):
-                spent, taken = in_parallel(clients, acts[name])
-                seconds[name] += spent
+                rounds[-1][name], taken = in_parallel(clients, acts[name])
                 if name == "tap":
                     tapped += taken
         for client in clients:
             client.connection.close()
-    ratio = seconds["least"] / seconds["tap"]
+    # The middle round, so that one in which the machine had other work does not speak for all.
+    ratio = statistics.median(spent["least"] / spent["tap"] for spent in rounds)
     median = statistics.median(tapped)
     p99 = statistics.quantiles(tapped, n=100)[98]
-    per_second = ROUNDS * CLIENTS * PER_ROUND / seconds["tap"]
+    per_second = ROUNDS * CLIENTS * PER_ROUND / sum(spent["tap"] for spent in rounds)
     print(
         f"tap {per_second:.0f}/s, {ratio:.2f} of the least view's rate; "
         f"median {median * 1000:.0f} ms, p99 {p99 / median:.1f} times that"
