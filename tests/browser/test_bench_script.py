@@ -75,6 +75,7 @@ def test_undo_takes_it_back(page: Page) -> None:
     after_the_pause(page)
     page.get_by_role("button", name="Undo last").click()
     wait_for_count(page, before)
+    assert count(page) == before
 
 
 def test_without_a_network_taps_wait_and_are_sent_later(page: Page, device: BrowserContext) -> None:
