@@ -13,10 +13,11 @@ from django.db.models import Exists, Max, OuterRef
 
 from jobs.as_made import newest
 from jobs.counts import Line
-from jobs.models import Lot, Measure, Order, Task, Trip, Wheel
+from jobs.models import Lot, Measure, Operation, Order, Task, Trip, Wheel
 from jobs.models.operations import PartKind, Trade
 from jobs.work import Work, load_work
 from timing.models import Stretch, Tally
+from timing.models.facts import Kind
 from timing.standing import last_done
 
 
@@ -141,15 +142,17 @@ def done_today(trade: str, today: date) -> list[Stretch]:
     """What was recorded from the list today and not undone, the newest first; twenty at most."""
     undone = Stretch.objects.filter(cancels_token=OuterRef("token"))
     of_trade = Trade.BENCH if trade == "other" else trade
-    done = Stretch.objects.filter(
-        ~Exists(undone),
-        operation__trade=of_trade,
-        done_on=today,
-        source=Stretch.Source.DESK,
-        cancels_token=None,
+    # The few of a day are sifted after: asked for a trade too, SQLite reads all that its operations ever had.
+    day = Stretch.objects.filter(
+        ~Exists(undone), done_on=today, source=Stretch.Source.DESK, kind=Kind.WORK, cancels_token=None
     )
+    trades = dict(Operation.objects.values_list("pk", "trade"))
+    found = day.newest_first().values_list("pk", "operation_id")
+    keys = [pk for pk, operation_id in found if trades.get(operation_id or 0) == of_trade][:20]
     joined = ("tallies__task__wheel", "tallies__task__lot__order", "hand__shop_hand")
-    return list(done.select_related("operation").prefetch_related(*joined).newest_first()[:20])
+    return list(
+        Stretch.objects.filter(pk__in=keys).select_related("operation").prefetch_related(*joined).newest_first()
+    )
 
 
 class _Nearness:

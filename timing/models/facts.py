@@ -60,7 +60,7 @@ class Stretch(models.Model):
     sent_at = models.DateTimeField(null=True, blank=True)
     received_at = models.DateTimeField()
     seconds = models.IntegerField(null=True, blank=True)
-    cancels_token = models.UUIDField(null=True, blank=True, unique=True)
+    cancels_token = models.UUIDField(null=True, blank=True)
     source = models.CharField(max_length=8, choices=Source)
     # Who entered it, where that was not the hand: an owner's correction says so.
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
@@ -74,6 +74,10 @@ class Stretch(models.Model):
             models.Index(fields=["hand", "done_on", "id"], name="stretch_by_hand_and_day"),
         ]
         constraints = [
+            # Of the cancels alone: with all rows in it, SQLite would look up "cancels nothing" there, and find all.
+            models.UniqueConstraint(
+                fields=["cancels_token"], condition=Q(cancels_token__isnull=False), name="stretch_undone_once"
+            ),
             models.CheckConstraint(
                 name="stretch_seconds_negated_only_by_a_cancel",
                 condition=Q(seconds=None)
@@ -174,10 +178,13 @@ class Move(models.Model):
     done_on = models.DateField()
     received_at = models.DateTimeField()
     hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    cancels_token = models.UUIDField(null=True, blank=True, unique=True)
+    cancels_token = models.UUIDField(null=True, blank=True)
 
     class Meta:
         constraints = [
+            models.UniqueConstraint(
+                fields=["cancels_token"], condition=Q(cancels_token__isnull=False), name="move_undone_once"
+            ),
             models.CheckConstraint(name="move_goes_elsewhere", condition=~Q(from_task=models.F("to_task"))),
             models.CheckConstraint(
                 name="move_pieces_negated_only_by_a_cancel",
