@@ -9,6 +9,8 @@ from django.db.models import F
 from django.utils import timezone
 
 from jobs.models import Task
+from jobs.progress import loose_by_stage
+from jobs.work import load_lot
 from jobs.writing import writing
 from timing.facts import FactRefused
 from timing.models import Move
@@ -122,9 +124,17 @@ def _check_ends(source: Task, target: Task, pieces: int) -> None:
         raise FactRefused("Pieces are moved between the same operation of two lots.")
     if source.wheel_id is not None or target.wheel_id is not None:
         raise FactRefused("Only loose pieces are moved: what is in a wheel stays in it.")
-    if source.made - source.lost < pieces:
-        there = max(0, source.made - source.lost)
+    there = _loose_as_far_as(source)
+    if there < pieces:
         raise FactRefused(f"There are only {there} such pieces to move.")
+
+
+def _loose_as_far_as(task: Task) -> int:
+    """Pieces that have this operation behind them, are not spoiled, and are in no wheel yet."""
+    lot, work = load_lot(task.lot_id)
+    stages = loose_by_stage(task.operation.part, lot, work.tasks(lot=lot, dropped=True), work.counts)
+    further = sum(pieces for at, pieces in stages if at.operation.position >= task.operation.position)
+    return max(0, min(further, work.good(task)))
 
 
 def _history(source: Task, target: Task) -> list[tuple[Task, Task]]:

@@ -10,7 +10,7 @@ import pytest
 from jobs.models import Order, Task
 from shop.models import Hand
 from tests.factories import NOW, fact, take_pair, task
-from timing.facts import FactRefused
+from timing.facts import FactRefused, Yield
 from timing.models import Move
 from timing.moves import MoveWish, cancel_move, move_pieces
 from timing.record import record
@@ -97,6 +97,24 @@ def test_a_count_that_is_not_there_is_refused(
     with pytest.raises(FactRefused, match=sentence):
         move_pieces(wish(footed, task(other, "cut-foot"), osk, pieces=pieces), now=NOW)
     assert made(order) == [10, 6, 0]
+
+
+def test_what_is_driven_is_no_longer_loose(order: Order, other: Order, footed: Task, osk: Hand) -> None:
+    """Of six that are footed four are in a wheel: two may go."""
+    drive = task(order, "drive-spoke", order.lots.get().wheels.all()[0])
+    record(fact(drive, osk, made=4), now=NOW)
+    with pytest.raises(FactRefused, match="only 2 such pieces"):
+        move_pieces(wish(footed, task(other, "cut-foot"), osk, pieces=3), now=NOW)
+    move_pieces(wish(footed, task(other, "cut-foot"), osk, pieces=2), now=NOW)
+    assert (made(order), made(other)) == ([8, 4, 0], [2, 2, 0])
+
+
+def test_what_was_spoiled_later_is_not_moved(order: Order, other: Order, footed: Task, osk: Hand) -> None:
+    shave = task(order, "shave-spoke")
+    spoiled = Yield(spoiled=1, reason="work", lot_id=shave.lot_id)
+    record(fact(shave, osk, yields=(spoiled,)), now=NOW)
+    with pytest.raises(FactRefused, match="only 5 such pieces"):
+        move_pieces(wish(footed, task(other, "cut-foot"), osk, pieces=6), now=NOW)
 
 
 def test_ends_that_do_not_match_are_refused(order: Order, other: Order, footed: Task, osk: Hand) -> None:

@@ -38,6 +38,8 @@ WORK = (
     *("offer-up-felloe", "fit-box"),
 )
 PUT_IN = {"band": "shrink-band", "spoke": "drive-spoke"}
+# What takes loose pieces into a wheel.
+TAKEN_BY = PUT_IN | {"felloe": "offer-up-felloe", "hub": "turn-hub"}
 Counts = tuple[int, int, int, int]
 
 
@@ -74,6 +76,8 @@ class CountersEqualFacts(RuleBasedStateMachine):
         self.tasks = list(Task.objects.select_related("operation", "part").order_by("pk"))
         self.wheels = list(Wheel.objects.order_by("pk"))
         self.live = {task.pk for task in self.tasks}
+        # The tasks of parts that were made anew: their pieces are in no wheel now.
+        self.gone: set[int] = set()
 
     def teardown(self) -> None:
         transaction.set_rollback(True)
@@ -107,7 +111,10 @@ class CountersEqualFacts(RuleBasedStateMachine):
         self.add(told.adds, -1)
         for old, new in told.renewed:
             worked_on = any(any(self.counts.get(task_id, ZERO)) for task_id in new)
-            if not worked_on and new <= self.live:
+            if worked_on or new & self.gone:
+                continue
+            self.gone = self.gone - old | new
+            if new <= self.live:
                 self.live = self.live - new | old
 
     def note_renewal(self, told: Told, here: dict[str, Task]) -> None:
@@ -122,7 +129,33 @@ class CountersEqualFacts(RuleBasedStateMachine):
             assert len(new) == len(old)
             pairs.append((old, new))
             self.live = self.live - old | new
+            self.gone |= old
         told.renewed = tuple(pairs)
+
+    def usable(self, task: Task) -> int:
+        """What was made of a task, less what was lost and what a later operation spoiled."""
+        made, _, lost, _ = self.counts.get(task.pk, ZERO)
+        spoiled_later = sum(
+            self.counts.get(later.pk, ZERO)[1]
+            for later in self.tasks
+            if (later.lot_id, later.part.kind) == (task.lot_id, task.part.kind)
+            and later.operation.position > task.operation.position
+            and (task.wheel_id is None or later.part_id == task.part_id)
+        )
+        return made - lost - spoiled_later
+
+    def loose_as_far_as(self, task: Task) -> int:
+        """Pieces that have had this operation, or a later one on loose pieces, and are in no wheel."""
+        here = [other for other in self.tasks if other.lot_id == task.lot_id and other.pk not in self.gone]
+        taken = sum(max(0, self.usable(t)) for t in here if t.operation.key == TAKEN_BY[task.part.kind])
+        furthest = max(
+            self.usable(other)
+            for other in here
+            if other.wheel_id is None
+            and other.part.kind == task.part.kind
+            and other.operation.position >= task.operation.position
+        )
+        return max(0, min(furthest - taken, self.usable(task)))
 
     def now(self) -> datetime:
         """Later each time it is asked, as a server's clock is."""
@@ -202,8 +235,7 @@ class CountersEqualFacts(RuleBasedStateMachine):
         wish = MoveWish(
             uuid.uuid4(), source.pk, target.pk, pieces, "they fit", self.hands[0].user_id, NOW - timedelta(days=1)
         )
-        made, _, lost, _ = self.counts.get(source.pk, ZERO)
-        if made - lost < pieces:
+        if self.loose_as_far_as(source) < pieces:
             with pytest.raises(FactRefused, match="such pieces to move"):
                 move_pieces(wish, now=self.now())
             return
