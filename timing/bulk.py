@@ -15,11 +15,13 @@ from timing.facts import Cancel, Fact, FactRefused, Settled, settle
 from timing.models import AwaitedCancel, Helper, Stretch, Tally
 from timing.record import (
     A_CANCEL_STAYS,
+    NO_SUCH_HELPER,
     SEEN_WITH_OTHER_CONTENT,
     awaited_row,
     contra_rows,
     contra_tally,
     find_task_id,
+    strangers,
     stretch_row,
     take_back_renewals,
     tally_rows,
@@ -174,13 +176,16 @@ def _resolve(settled: Sequence[_One]) -> list[list[int | None]]:
         if len(named) != len(set(named)):
             bad.append(BadFact(one.index, "One stretch names each piece of work once."))
         resolved.append(row)
-    bad += _strangers(settled, resolved)
+    bad += _without_task(settled, resolved)
+    helpers = {hand_id for one in settled for hand_id in one.settled.fact.helper_ids}
+    unknown = strangers(helpers)
+    bad += [BadFact(one.index, NO_SUCH_HELPER) for one in settled if unknown.intersection(one.settled.fact.helper_ids)]
     if bad:
         raise ManyRefused(sorted(bad, key=lambda fault: fault.index))
     return resolved
 
 
-def _strangers(settled: Sequence[_One], resolved: Sequence[Sequence[int | None]]) -> list[BadFact]:
+def _without_task(settled: Sequence[_One], resolved: Sequence[Sequence[int | None]]) -> list[BadFact]:
     """The facts that name a task which is not there."""
     named = sorted({task_id for row in resolved for task_id in row if task_id is not None})
     there: set[int] = set()

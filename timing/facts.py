@@ -15,6 +15,8 @@ from timing.models.facts import Kind, Reason, Source
 LONGEST_UNASKED = timedelta(hours=16)
 LONGEST = timedelta(days=7)
 MOST_UNITS = 999
+# The oldest books that may be brought in, and far enough ahead for a device whose clock is quite wrong.
+YEARS = range(1800, 2200)
 # A device whose clock is a little ahead is no liar.
 CLOCK_SLACK = timedelta(minutes=5)
 
@@ -166,6 +168,8 @@ def _check_times(fact: Fact, received_at: datetime) -> None:
     for moment in (fact.started_at, fact.done_at, fact.sent_at):
         if moment is not None and moment.tzinfo is None:
             raise FactRefused("Moments need their offset from UTC, as in 2026-03-02T10:41:00+00:00.")
+        if moment is not None and moment.year not in YEARS:
+            raise FactRefused(f"The stretch is dated {moment:%d.%m.}{moment.year}, and that year can't be right.")
     if fact.started_at and fact.started_at > fact.done_at:
         raise FactRefused("The stretch ends before it begins.")
     latest = received_at - device_error(fact.sent_at, received_at) + CLOCK_SLACK

@@ -29,7 +29,7 @@ from datetime import datetime
 from typing import Protocol
 from uuid import UUID, uuid5
 
-from timing.facts import Cancel, Fact, FactRefused, Yield
+from timing.facts import YEARS, Cancel, Fact, FactRefused, Yield
 from timing.models.facts import Kind, Reason, Source
 
 
@@ -106,7 +106,11 @@ def _yield(posted: Posted) -> Yield:
 
 
 def _text(posted: Posted, name: str) -> str:
-    return str(posted.get(name, "")).strip()
+    text = str(posted.get(name, "")).strip()
+    if "\0" in text:
+        # PostgreSQL keeps no such character in a text.
+        raise FactRefused(f"The {name} holds a character that can't be kept.")
+    return text
 
 
 def _number(posted: Posted, name: str) -> int | None:
@@ -140,4 +144,6 @@ def read_moment(posted: Posted, name: str) -> datetime | None:
         raise FactRefused(f"“{text[:40]}” is no moment ({name}): write it as 2026-03-02T10:41:00+00:00.") from None
     if moment.tzinfo is None:
         raise FactRefused(f"The moment {text[:40]} ({name}) needs its offset from UTC.")
+    if moment.year not in YEARS:
+        raise FactRefused(f"In {text[:40]} the year ({name}) can't be right.")
     return moment

@@ -4,11 +4,12 @@ Nothing else writes stretches, tallies, moves or the counters of a task. `manage
 counters equal the facts.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from uuid import UUID
 
+from django.contrib.auth import get_user_model
 from django.db import connection
 from django.db.models import Exists, F, Q, QuerySet
 from django.utils import timezone
@@ -20,6 +21,7 @@ from timing.facts import Cancel, Fact, FactRefused, Settled, settle
 from timing.models import AwaitedCancel, Helper, Stretch, Tally
 
 SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
+NO_SUCH_HELPER = "There is no such helper in the shop."
 A_CANCEL_STAYS = "What was undone can't be brought back by undoing again: enter the work anew."
 
 
@@ -189,6 +191,8 @@ def _lock(task_ids: Sequence[int | None]) -> list[int | None]:
 
 def _write_stretch(settled: Settled, task_ids: Sequence[int | None], beside: Beside | None = None) -> Stretch:
     fact = settled.fact
+    if strangers(fact.helper_ids):
+        raise FactRefused(NO_SUCH_HELPER)
     stretch = stretch_row(settled)
     stretch.save(force_insert=True)
     Helper.objects.bulk_create(Helper(stretch=stretch, hand_id=hand_id) for hand_id in fact.helper_ids)
@@ -198,6 +202,14 @@ def _write_stretch(settled: Settled, task_ids: Sequence[int | None], beside: Bes
     if beside:
         beside(task_ids)
     return stretch
+
+
+def strangers(user_ids: Collection[int]) -> set[int]:
+    """Those of some user ids that are nobody's; nothing is asked where none is given."""
+    if not user_ids:
+        return set()
+    there = get_user_model().objects.filter(pk__in=user_ids).values_list("pk", flat=True)
+    return set(user_ids) - set(there)
 
 
 def stretch_row(settled: Settled) -> Stretch:

@@ -140,3 +140,11 @@ def test_a_part_made_anew_goes_through_the_bench(order: Order, osk: Hand) -> Non
     told = replace(fact(task(order, "rough-spoke"), osk), renews=("hub",), operation_id=operation("turn-hub").pk)
     with pytest.raises(ManyRefused, match="goes through the bench"):
         record_many([told], now=NOW)
+
+
+def test_a_helper_who_is_nobody_is_refused(order: Order, osk: Hand) -> None:
+    told = three(order, osk)
+    told[1] = replace(told[1], helper_ids=(987_654,))
+    with pytest.raises(ManyRefused, match="number 2: There is no such helper"):
+        record_many(told, now=NOW)
+    assert Stretch.objects.count() == 0

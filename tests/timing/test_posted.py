@@ -65,6 +65,9 @@ def test_fields_of_other_names_are_let_be() -> None:
         (f"token={TOKEN}&lot=3&helper=Wren", "“Wren” is no whole number (helper)."),
         (f"token={TOKEN}&lot=3&done_at=noon", "“noon” is no moment (done_at)"),
         (f"token={TOKEN}&lot=3&started_at=2026-03-02T10:00", "needs its offset from UTC."),
+        (f"token={TOKEN}&lot=3&done_at=0001-01-01T00:00:00%2B14:00", "the year (done_at) can't be right"),
+        (f"token={TOKEN}&lot=3&sent_at=9999-12-31T23:59:00Z", "the year (sent_at) can't be right"),
+        (f"token={TOKEN}&lot=3&note=a%00b", "The note holds a character that can't be kept."),
     ],
 )
 def test_what_cannot_be_read_names_its_field(text: str, sentence: str) -> None:

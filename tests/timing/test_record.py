@@ -141,6 +141,9 @@ def test_spoiled_goes_with_its_reason(order: Order, osk: Hand) -> None:
         ({"done_at": NOW.replace(tzinfo=None), "started_at": None}, "offset from UTC"),
         ({"yields": (Yield(made=1, lot_id=0),)}, "not among the work"),
         ({"operation_id": 0}, "no such operation"),
+        ({"helper_ids": (987_654,)}, "no such helper"),
+        ({"started_at": None, "done_at": NOW.replace(year=1)}, "year can't be right"),
+        ({"sent_at": NOW.replace(year=9999)}, "year can't be right"),
     ],
 )
 def test_what_cannot_be_read_is_refused(order: Order, osk: Hand, changes: dict[str, object], sentence: str) -> None:
