@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.addresses import ADDRESSES
-from tests.browser.conftest import DESK, PHONE, Served, watched
+from tests.browser.conftest import DESK, PHONE, Served
 from tests.browser.eye import in_both_schemes, sideways, violations
 from tests.browser.pages import NO_PAGES, follow_links
 
@@ -84,3 +84,64 @@ def test_page(name: str, walk: Walk, contexts: Mapping[str, BrowserContext], exa
     page.close()
     assert found == []
     assert said == []
+
+
+# Pages whose form says no to being sent with nothing in it.
+REFUSED = (
+    "order-new",
+    "makeup-new",
+    "order-add",
+    "order-hold",
+    "order-promise",
+    "order-move",
+    "outwork-new",
+    "issue-new",
+    "issue-take-back",
+    "hand-new",
+    "devices",
+    "rate-overhead",
+    "operation-new",
+    "sign-in",
+    "put-right",
+    "bench-number",
+    "bench-spoiled",
+    "bench-come-in",
+    "bench-dispute",
+)
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_refused_form(name: str, walk: Walk, contexts: Mapping[str, BrowserContext], example_shop: Served) -> None:
+    role, path = walk[name]
+    page = contexts[role].new_page()
+    page.goto(example_shop.url + path)
+    empty(page)
+    with page.expect_response(lambda answer: answer.request.method == "POST") as answered:
+        page.locator("main form[method=post] button.act").last.click()
+    assert answered.value.status == 422
+    found = in_both_schemes(page) + sideways(page)
+    focus = page.evaluate("() => document.activeElement.id")
+    page.close()
+    assert found == []
+    assert focus == "wrongs"
+
+
+def empty(page: Page) -> None:
+    """Leave nothing in the fields of the page's form."""
+    for field in page.locator("main form[method=post] :is(input, textarea):visible").all():
+        if field.get_attribute("type") in ("text", "password", "number", None):
+            field.fill("")
+
+
+def test_the_eye_is_not_blind(contexts: Mapping[str, BrowserContext]) -> None:
+    """A page with a pale word, a field without a name and a box too wide: each is found."""
+    page = contexts["nobody"].new_page()
+    page.set_content(
+        "<html lang=en><title>x</title><main><p style='color:#eee;background:#fff'>pale</p>"
+        "<input><a href=1 style='font-size:8px'>1</a><a href=2 style='font-size:8px'>2</a>"
+        "<div style='width:900px'>wide</div></main>"
+    )
+    found = violations(page)
+    assert {one.partition(":")[0] for one in found} >= {"color-contrast", "label", "target-size"}
+    assert len(sideways(page)) == 2
+    page.close()

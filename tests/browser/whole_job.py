@@ -51,7 +51,7 @@ RIM = (
 
 
 def open_and_man(at: AtShop) -> None:
-    """A new shop with its owner Ada, a hand with a PIN, an apprentice without, and a smith; their rates; this device."""
+    """A new shop of Ada's, with a hand who has a PIN, one who has none, and a smith; their rates; this device."""
     began = datetime.now(UTC) - timedelta(days=40)
     open_shop(at, owner="Ada")
     add_hand(at, "Joss", pin=PIN)

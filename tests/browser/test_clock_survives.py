@@ -1,0 +1,72 @@
+"""A page that is closed, a phone that dies, a server that is killed: the clock runs on, and what was told is kept."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.conftest import PHONE, Served, serve
+from tests.browser.steps import AtShop, begin, come_in, counted, expect_count, one_done, sign_out
+from tests.browser.whole_job import PIN, open_and_man, take_four
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    served = serve(tmp_path_factory.mktemp("survives"))
+    yield served
+    served.stop()
+
+
+def new_phone(chromium: Browser, state: Any = None) -> BrowserContext:
+    context = chromium.new_context(viewport=PHONE, has_touch=True, is_mobile=True, storage_state=state)  # type: ignore[arg-type]
+    context.set_default_timeout(10_000)
+    return context
+
+
+def began(page: Page) -> str:
+    """When the clock began, as the form of a tap carries it."""
+    found = page.locator("form", has=page.locator("#one-done")).locator("input[name=started_at]").get_attribute("value")
+    assert found
+    return found
+
+
+def test_the_clock_survives(chromium: Browser, shop: Served, request: pytest.FixtureRequest) -> None:
+    context = new_phone(chromium)
+    at = AtShop(context.new_page(), shop.url)
+    open_and_man(at)
+    take_four(at)
+    sign_out(at)
+    come_in(at, "Joss", PIN)
+    begin(at, "Rough out spoke", "hind pair")
+    one_done(at).click()
+    expect_count(at, 1, 28)
+    at.page.reload()
+    since, state = began(at.page), context.storage_state()
+    # The page is closed, and the phone with it.
+    context.close()
+    context = new_phone(chromium, state)
+    at = AtShop(context.new_page(), shop.url)
+    at.go("/bench/")
+    expect(at.page.get_by_role("heading", level=1)).to_have_text("Rough out spoke")
+    expect(at.page.locator(".running")).to_contain_text("Clock running")
+    assert began(at.page) == since
+    expect_count(at, 1, 28)
+
+    # The server is killed between one tap and the next: what it acknowledged is there, what it did not is not lost.
+    shop.kill()
+    one_done(at).click()
+    expect(at.page.locator("#unsent")).to_contain_text("Not saved yet: 1. No answer from the shop.")
+    assert counted(at) == (1, 28)
+    risen = serve(shop.data, port=int(shop.url.rpartition(":")[2]))
+    request.addfinalizer(risen.stop)
+    at.press("Send again")
+    expect(at.page.locator("#unsent")).to_be_hidden()
+    expect_count(at, 2, 28)
+    since = re.sub(r"\+00:00$", "", began(at.page))
+    at.page.reload()
+    expect_count(at, 2, 28)
+    assert began(at.page).startswith(since[:19])
+    expect(at.page.locator(".running")).to_contain_text("Clock running")
+    context.close()
