@@ -1,7 +1,7 @@
 """The one way in: writes facts and moves the counters of their tasks, in one short transaction.
 
-Nothing else writes stretches, tallies, moves or the counters of a task. `manage.py recount` proves that the
-counters equal the facts.
+Nothing but this, `timing.bulk` for many and `timing.moves` writes stretches, tallies, moves or the counters of a
+task. `manage.py recount` proves that the counters equal the facts.
 """
 
 from collections.abc import Callable, Collection, Iterable, Sequence

@@ -1,4 +1,4 @@
-"""Stretches of work with their tallies, and moves of pieces. Only `timing.record` writes these."""
+"""Stretches of work with their tallies, and moves of pieces. Only `timing.record`, `bulk` and `moves` write these."""
 
 from django.conf import settings
 from django.db import models
