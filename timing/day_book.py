@@ -91,9 +91,11 @@ def stretches(asked: Asked) -> QuerySet[Stretch]:
     if asked.source:
         rows = rows.filter(source=asked.source)
     if asked.order_number is not None:
+        # By the order's own tallies, which are few: asked of each stretch in turn, the whole book would be read.
         number = asked.order_number
-        its_own = Q(task__lot__order__number=number) | Q(task=None, old_order=str(number))
-        rows = rows.filter(Exists(Tally.objects.filter(its_own, stretch=OuterRef("pk"))))
+        its_own = Tally.objects.filter(task__lot__order__number=number)
+        of_old = Tally.objects.filter(task=None, old_order=str(number))
+        rows = rows.filter(pk__in=its_own.values("stretch").union(of_old.values("stretch")))
     if asked.only_to_place:
         rows = rows.filter(_to_place())
     return rows

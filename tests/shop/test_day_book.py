@@ -76,6 +76,13 @@ def test_each_filter_narrows(order: Order, hub: Task, osk: Hand, bram: Hand) -> 
         assert set(stretches(asked)) == expected
 
 
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="reads SQLite's own words for how it looks rows up")
+def test_an_order_s_stretches_are_found_without_reading_the_whole_book(hub: Task) -> None:
+    plan = stretches(Asked(order_number=hub.lot.order.number)).order_by("-done_on", "-id")[:PAGE].explain()
+    assert "SEARCH timing_stretch USING INTEGER PRIMARY KEY" in plan
+    assert "SCAN timing_stretch" not in plan
+
+
 def test_a_helper_is_found_by_name(hub: Task, osk: Hand, bram: Hand) -> None:
     stretch = told(hub, osk, helper_ids=(bram.user_id,), minutes=30)
     assert set(stretches(Asked(hand_id=bram.user_id))) == {stretch}
