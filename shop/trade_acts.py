@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
-from uuid import UUID, uuid5
+from uuid import UUID, uuid4
 
 from django.contrib.auth.models import User
 from django.db.models import Sum
@@ -126,11 +126,10 @@ def take_back_made(stretch: Stretch, *, by: Hand, now: datetime) -> None:
     """Undo what was recorded from the list; twice changes nothing. Raises FactRefused."""
     cancel(
         Cancel(
-            token=uuid5(stretch.token, "undone from the list"),
+            token=uuid4(),
             cancels_token=stretch.token,
             hand_id=by.user_id,
-            # The stretch's own moment, so that the form sent twice says the same.
-            done_at=stretch.done_at,
+            done_at=now,
             source=Source.DESK,
         ),
         now=now,

@@ -241,7 +241,8 @@ ADDRESSES: Mapping[str, Address] = {
     "trade-send": Address(TRADES, of_iron, post=True),
     "trade-made": Address(TRADES, of_iron, post=True),
     "trade-back": Address(TRADES, of_trip, post=True),
-    "trade-undo": Address(TRADES, of_iron_made, post=True),
+    # What another hand told is the desk's to undo, or theirs.
+    "trade-undo": Address(DESK | {"hand"}, of_iron_made, post=True),
     "as-made": Address(TRADES, of_wheel),
     # Money and books.
     "cost": Address(DESK, of_order),

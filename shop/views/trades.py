@@ -172,14 +172,17 @@ def piece_made(request: HttpRequest, pk: int) -> HttpResponse:
 @may("desk", "smith", "bench")
 @require_POST
 def made_undo(request: HttpRequest, pk: int) -> HttpResponse:
-    """Undo what was recorded from a list today."""
-    stretch = get_object_or_404(Stretch.objects.select_related("operation"), pk=pk, operation__isnull=False)
+    """Undo what was recorded from a list today: the desk anything, others what they did or told."""
+    there = Stretch.objects.select_related("operation")
+    stretch = get_object_or_404(there, pk=pk, operation__isnull=False, cancels_token=None)
     operation = stretch.operation
     assert operation is not None  # noqa: S101 - asked for by the query
     _check_trade(request, _list_of(operation.trade))
     ask = asked(request)
     if stretch.source != Stretch.Source.DESK or stretch.done_on != ask.today:
         raise PermissionDenied("Only what was recorded from the list today is undone here.")
+    if not ask.is_desk and request.user.pk not in (stretch.hand_id, stretch.entered_by_id):
+        raise PermissionDenied("That was told by another: they or the desk can undo it.")
     take_back_made(stretch, by=_hand(request), now=ask.now)
     messages.success(request, f"Undone: {in_words(operation.name, ask.words)}.")
     return redirect(_list_url(_list_of(operation.trade)))

@@ -168,6 +168,32 @@ def test_a_slip_is_undone_from_the_list(owner: Client, hooped: Task) -> None:
     assert "Said today" not in owner.get(reverse("shop:smith")).content.decode()
 
 
+def test_a_slip_that_two_undo_at_once_is_undone_once(owner: Client, client: Client, hooped: Task, bram: Hand) -> None:
+    post(owner, "trade-made", hooped.pk, units="1", hand=bram.pk)
+    made = Stretch.objects.newest_first()[0]
+    assert made.hand == bram.user
+    client.force_login(bram.user)
+    for one in (owner, client):
+        assert one.post(reverse("shop:trade-undo", args=[made.pk])).status_code == 302
+    assert Stretch.objects.filter(cancels_token=made.token).count() == 1
+    undoing = Stretch.objects.get(cancels_token=made.token)
+    assert owner.post(reverse("shop:trade-undo", args=[undoing.pk])).status_code == 404
+
+
+def test_a_hand_undoes_what_they_told_or_did_and_no_more(
+    owner: Client, client: Client, hooped: Task, osk: Hand, bram: Hand
+) -> None:
+    """What the owner put down for the smith is not for every hand to take back."""
+    post(owner, "trade-made", hooped.pk, units="1", hand=bram.pk)
+    made = Stretch.objects.newest_first()[0]
+    client.force_login(osk.user)
+    assert client.post(reverse("shop:trade-undo", args=[made.pk])).status_code == 403
+    assert not Stretch.objects.filter(cancels_token=made.token).exists()
+    assert post(client, "trade-made", hooped.pk, units="1", hand=bram.pk) == 302
+    own = Stretch.objects.newest_first()[0]
+    assert client.post(reverse("shop:trade-undo", args=[own.pk])).status_code == 302
+
+
 def test_bench_work_is_not_undone_from_a_list(owner: Client, hooped: Task, osk: Hand) -> None:
     told = record(fact(hooped, osk), now=NOW).stretch
     assert told
