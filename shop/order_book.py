@@ -71,7 +71,7 @@ def open_orders(text: str, *, after: str = "") -> tuple[list[Order], str]:
     """
     orders = find(Order.objects.open().select_related("customer"), text)
     day, _, number = after.partition(".")
-    if number.isdecimal():
+    if number.isdecimal() and len(number) <= 9:
         last = int(number)
         undated = Q(due_on=None, number__gt=last)
         try:
