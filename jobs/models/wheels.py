@@ -122,7 +122,7 @@ class TaskQuerySet(models.QuerySet["Task"]):
 
 
 class Task(models.Model):
-    """An operation to be done on a part. Its four counters are written with the facts that they count, and only then."""
+    """An operation to be done on a part. Its four counters are written with the facts they count, and only so."""
 
     class Origin(models.TextChoices):
         MAKEUP = "makeup", "of the make-up"

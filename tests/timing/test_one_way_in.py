@@ -28,7 +28,7 @@ def writes(source: str) -> set[str]:
         elif isinstance(node, ast.Assign | ast.AugAssign):
             targets = node.targets if isinstance(node, ast.Assign) else [node.target]
             set_on = [one for one in targets if isinstance(one, ast.Attribute) and one.attr in COUNTERS]
-            found |= {f"sets {ast.unparse(one)}" for one in set_on if "task" in ast.unparse(one.value)}
+            found |= {f"sets {ast.unparse(one)}" for one in set_on if ast.unparse(one.value).endswith("task")}
     return found
 
 
