@@ -9,6 +9,7 @@ import sqlite3
 import statistics
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -45,17 +46,22 @@ class Pages:
 
     def close(self) -> None:
         assert self.process.stdin is not None
+        assert self.process.stdout is not None
         self.process.stdin.close()
         self.process.wait(10)
+        self.process.stdout.close()
 
 
 @pytest.fixture(scope="module")
-def both(example: Path, tmp_path_factory: pytest.TempPathFactory) -> "list[Pages]":
+def both(example: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[list[Pages]]:
     """The example, and the example with its closed orders multiplied."""
     big = tmp_path_factory.mktemp("big") / "shop.sqlite3"
     shutil.copy(example, big)
     multiply_closed(big, TIMES - 1)
-    return [Pages(example), Pages(big)]
+    opened = [Pages(example), Pages(big)]
+    yield opened
+    for pages in opened:
+        pages.close()
 
 
 def open_order(database: Path) -> str:
