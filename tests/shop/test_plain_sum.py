@@ -46,11 +46,28 @@ def split_a_hub(hand: User) -> None:
     record(replace(told, token=uuid.uuid4(), operation_id=turn.pk, yields=(afresh,)), now=NOON)
 
 
+def make_spares(shaved: Task, hand: User) -> None:
+    """Four spokes more than the wheels of a lot want, as far as shaved: they stay loose, and can be moved."""
+    behind = Task.objects.filter(part=shaved.part, operation__position__lte=shaved.operation.position)
+    for task in behind.order_by("operation__position"):
+        told = Fact(
+            token=uuid.uuid4(),
+            hand_id=hand.pk,
+            operation_id=task.operation_id,
+            done_at=NOON,
+            started_at=NOON - timedelta(minutes=31),
+            yields=(Yield(made=4, lot_id=task.lot_id),),
+        )
+        record(told, now=NOON)
+
+
 def change_orders() -> None:
     """What the example lacks: pieces moved and moved back, wheels dropped, and a hub that split in mortising."""
     loose = Task.objects.filter(wheel=None, operation__key="shave-spoke", made__gte=4).order_by("pk")
     first, second, third = loose[:3]
     hand = User.objects.get(username="Osk")
+    for source in (first, second):
+        make_spares(source, hand)
     for source, target, pieces in ((first, second, 3), (second, third, 2), (second, first, 1)):
         wish = MoveWish(uuid.uuid4(), source.pk, target.pk, pieces, "they fit", hand.pk, NOON)
         move_pieces(wish, now=NOON)
