@@ -26,6 +26,7 @@ from shop.trades import done_today, next_day, read_list
 from timing.facts import FactRefused
 from timing.models import Stretch
 
+TO_NOBODY_NAMED = {"smith": "the smith", "painter": "the painter", "other": "another shop"}
 TITLES = {"smith": "Smith's list", "painter": "Painter's list", "other": "Away for other work"}
 
 
@@ -92,7 +93,9 @@ def _piece(request: HttpRequest, task: Task, **bound: object) -> HttpResponse:
         "list_title": TITLES[_trade_of(task)],
         "measures": list(newest([task.wheel_id]).values()) if task.wheel_id else [],
         "is_desk": ask.is_desk,
-        "send_form": SendForm(initial={"to_whom": ask.shop.smith_name, "expected_on": _smith_day(ask), "pieces": left}),
+        "send_form": SendForm(
+            initial={"to_whom": _usual_for(task, ask), "expected_on": _usual_day(task, ask), "pieces": left}
+        ),
         "made_form": MadeForm(initial={"units": max(1, left), "hand": worker.pk}),
         "back_form": _back_form(request, ask),
         **bound,
@@ -110,8 +113,8 @@ def piece_send(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _piece(request, task, send_form=form, form=form)
     answers = form.cleaned_data
-    expected_on = answers["expected_on"] or (_smith_day(ask) if answers["usual"] else None)
-    to_whom = answers["to_whom"] or ask.shop.smith_name or f"the {_trade_of(task)}"
+    expected_on = answers["expected_on"] or (_usual_day(task, ask) if answers["usual"] else None)
+    to_whom = answers["to_whom"] or _usual_for(task, ask) or TO_NOBODY_NAMED[_trade_of(task)]
     try:
         send(
             task,
@@ -231,6 +234,15 @@ def _to_list(task: Task) -> HttpResponseRedirect:
 
 def _smith_day(ask: Asked) -> date | None:
     return next_day(ask.shop.smith_days, ask.today)
+
+
+def _usual_for(task: Task, ask: Asked) -> str:
+    """The smith by name, where the work is the smith's; nobody is set down for the other trades."""
+    return ask.shop.smith_name if _trade_of(task) == "smith" else ""
+
+
+def _usual_day(task: Task, ask: Asked) -> date | None:
+    return _smith_day(ask) if _trade_of(task) == "smith" else None
 
 
 def _left(task: Task) -> int:

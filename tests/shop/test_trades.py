@@ -279,6 +279,16 @@ def test_a_hold_keeps_a_piece_off_the_list(hooped: Task) -> None:
     assert rows[hooped.pk] == When.LATER
 
 
+def test_what_goes_to_the_painter_is_not_with_the_smith(owner: Client, order: Order) -> None:
+    Shop.objects.update(smith_name="Rook's forge", smith_days=[3])
+    coat = Task.objects.filter(lot__order=order, operation__trade="painter")[0]
+    page = owner.get(reverse("shop:trade-piece", args=[coat.pk])).content.decode()
+    assert "Rook" not in page
+    assert post(owner, "trade-send", coat.pk, usual="1", pieces="1") == 302
+    trip = Trip.objects.get(task=coat)
+    assert (trip.to_whom, trip.expected_on) == ("the painter", None)
+
+
 def test_a_list_for_the_painter(owner: Client, order: Order) -> None:
     page = owner.get(reverse("shop:trade", args=["painter"])).content.decode()
     assert "Painter&#x27;s list" in page
