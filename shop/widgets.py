@@ -12,6 +12,7 @@ PARTS = ("day", "month", "year")
 EARLIEST_YEAR, LATEST_YEAR = 1900, 2200
 MONTH_NAMES = {name.lower(): number for number, name in enumerate(calendar.month_name) if name}
 SHORTEST_MONTH_NAME = 3
+LONGEST_TEXT = 20
 
 
 def read_month(text: str) -> int:
@@ -40,6 +41,9 @@ def read_day(day: str, month: str, year: str) -> date:
     """The day that three texts name. Raises ValueError with one sentence saying what is wrong or missing."""
     given = dict(zip(PARTS, (day.strip(), month.strip(), year.strip()), strict=True))
     missing = [part for part, text in given.items() if not text]
+    longest = max(given.values(), key=len)
+    if len(longest) > LONGEST_TEXT:
+        raise ValueError(f"“{longest[:LONGEST_TEXT]}…” is too long for a day.")
     if missing:
         raise ValueError(f"The {' and the '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing.")
     in_month, in_year = read_month(given["month"]), read_year(given["year"])

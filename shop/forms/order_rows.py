@@ -229,4 +229,5 @@ class OrderEntry:
 
 
 def _count(text: Any) -> int:
-    return min(int(text), MOST_ROWS) if str(text).isdecimal() else 0
+    written = str(text)
+    return min(int(written), MOST_ROWS) if written.isdecimal() and len(written) < 4 else 0

@@ -69,8 +69,9 @@ def makeup(request: HttpRequest, pk: int) -> HttpResponse:
 def makeup_new(request: HttpRequest) -> HttpResponse:
     """A new make-up, empty or begun as a copy of another (`?copy=` its number)."""
     before = None
-    if request.GET.get("copy", "").isdecimal():
-        before = get_object_or_404(LibraryMakeUp, pk=int(request.GET["copy"]))
+    copied = request.GET.get("copy", "")
+    if copied.isdecimal() and len(copied) < 16:
+        before = get_object_or_404(LibraryMakeUp, pk=int(copied))
     about = LibraryForm(request.POST or None, initial=_copied(before))
     return _edit(request, about, before, title="New make-up", act_label="Put it in the library")
 

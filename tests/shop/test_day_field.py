@@ -46,6 +46,14 @@ def test_what_is_wrong_is_told(texts: tuple[str, str, str], told: str) -> None:
         read_day(*texts)
 
 
+@pytest.mark.parametrize("place", range(3))
+def test_a_very_long_number_is_told_like_any_other(place: int) -> None:
+    texts = ["1", "1", "2027"]
+    texts[place] = "9" * 5000
+    with pytest.raises(ValueError, match="is too long for a day"):
+        read_day(*texts)
+
+
 @given(st.dates(date(1900, 1, 1), date(2200, 12, 31)))
 def test_what_is_shown_reads_back_the_same(day: date) -> None:
     assert read_day(*DayWidget().decompress(day)) == day

@@ -151,3 +151,9 @@ def test_what_is_taken_is_only_what_was_warned_of(desk: Client) -> None:
 def test_a_library_make_up_that_cannot_be_new_is_refused(desk: Client) -> None:
     answer = desk.post(URL, order(row(0, in_library(spokes=13, felloes=7))))
     assert "13 spokes is odd" in answer.content.decode()
+
+
+def test_a_number_of_rows_that_is_none_is_refused(desk: Client) -> None:
+    for rows in ("9" * 5000, "many"):
+        assert desk.post(URL, order() | {"rows": rows}).status_code == 422
+    assert Order.objects.count() == 0
