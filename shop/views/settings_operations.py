@@ -26,15 +26,21 @@ from shop.access import may
 from shop.context import current_shop
 from shop.forms.operations import OperationForm, WaitForm
 from shop.models import Shop
+from shop.order_page import HEADINGS
 
 
 @may("owner")
 def operations(request: HttpRequest) -> HttpResponse:
-    """The list in its order, and what was retired from it."""
+    """The list by part of the wheel, each in its order, and what was retired from it."""
     waits = Prefetch("waits", Wait.objects.select_related("on_operation").order_by("on_operation__position"))
     everything = list(Operation.objects.prefetch_related(waits))
+    words = _words(request)
+    by_part: dict[str, list[Operation]] = {}
+    for one in everything:
+        if one.retired_at is None:
+            by_part.setdefault(one.part, []).append(one)
     context = {
-        "operations": [one for one in everything if one.retired_at is None],
+        "parts": [(in_words(HEADINGS[part], words), by_part[part]) for part in HEADINGS if part in by_part],
         "retired": [one for one in everything if one.retired_at is not None],
     }
     return render(request, "shop/settings/operations.html", context)

@@ -125,3 +125,12 @@ def test_every_starting_choice_is_on_the_form(shop: Shop) -> None:
     asked_for = {choice for one in Operation.objects.all() for choice in one.chosen_by}
     assert asked_for
     assert asked_for <= set(CHOICES)
+
+
+def test_the_list_is_folded_by_part_of_the_wheel(owner: Client, shop: Shop) -> None:
+    page = owner.get("/settings/operations/")
+    parts = [(heading, [one.key for one in rows]) for heading, rows in page.context["parts"]]
+    assert [heading for heading, _ in parts][:4] == ["hubs", "bands", "spokes", "felloes"]
+    assert dict(parts)["bands"] == ["make-band", "shrink-band"]
+    assert sum(len(keys) for _, keys in parts) == Operation.objects.filter(retired_at=None).count()
+    assert page.content.decode().count('<details class="more">') == len(parts)
