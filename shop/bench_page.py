@@ -87,6 +87,16 @@ class JobNow:
         return bool(self.task.dropped_at or self.lot.dropped_at or (wheel and wheel.dropped_at))
 
     @cached_property
+    def warnings(self) -> list[str]:
+        """What was changed meanwhile about what is in hand: told at each tap, and no reason to refuse one."""
+        if self.dropped:
+            return ["This was left out of the order meanwhile. What you do on it is kept all the same."]
+        order = self.lot.order
+        if not order.is_open:
+            return [f"The order is {order.get_state_display()}. What you do on it is kept all the same."]
+        return []
+
+    @cached_property
     def elapsed_seconds(self) -> int:
         return max(0, round((self.now - self.started_at).total_seconds())) if self.started_at else 0
 

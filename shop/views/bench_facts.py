@@ -110,6 +110,7 @@ def answer(request: HttpRequest, me: AtWork, job: JobNow, *, only_made: bool = F
         "job": job,
         "rack_alone": only_made and job.rack is not None,
         "helper_ids": helpers_of(request, job.task.pk),
+        "warnings": job.warnings,
         "user": me.user,
         "csrf_token": get_token(request),
     }

@@ -63,28 +63,26 @@ def _job_context(request: HttpRequest, me: AtWork, task: Task) -> dict[str, Any]
         "order": order,
         "helper_ids": helper_ids,
         "helpers": Hand.objects.filter(user__in=helper_ids) if helper_ids else [],
-        "warnings": _warnings(job, work, me, helper_ids),
+        "warnings": _warnings(job, work, me),
         "next_rows": _next_rows(job, work, order, me),
         "others_at_work": others_at_work(me),
     }
 
 
-def _warnings(job: JobNow, work: Work, me: AtWork, helper_ids: tuple[int, ...]) -> list[str]:
+def _warnings(job: JobNow, work: Work, me: AtWork) -> list[str]:
     """What speaks against going on. A hand may go on regardless."""
-    if job.dropped:
-        return ["This was left out of the order meanwhile. What you do on it is kept all the same."]
-    found = [
-        sentence[:1].upper() + sentence[1:] for sentence in work.waiting_for(job.task, me.shop.words, me.shop.zone)
-    ]
+    if job.warnings:
+        return job.warnings
     if work.ready(job.task).units:
-        found = []
-    if not job.lot.order.is_open:
-        found.append(f"The order is {job.lot.order.get_state_display()}. What you do on it is kept all the same")
-    return [f"{sentence}." for sentence in found]
+        return []
+    waits = work.waiting_for(job.task, me.shop.words, me.shop.zone)
+    return [f"{sentence[:1].upper()}{sentence[1:]}." for sentence in waits]
 
 
 def _next_rows(job: JobNow, work: Work, order: Order, me: AtWork) -> list[Row]:
     """What else is ready in this order for the same trade; what comes after this job first."""
+    if not order.is_open:
+        return []
     rows = [
         row
         for row in rows_of(work, [order], words=me.shop.words, zone=me.shop.zone)

@@ -9,9 +9,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from jobs.changes import drop_wheel
 from jobs.models import Order
 from shop.models import Hand
-from tests.factories import NOW, fact, take_pair, task
+from tests.factories import NOW, fact, lot_of, take_pair, task
 from tests.shop.benching import FRAGMENT, Bench, Wall, text_of
 from timing.models import Clock, Stretch
 from timing.record import record
@@ -304,3 +305,27 @@ def test_a_tap_costs_the_same_for_two_wheels_as_for_many_orders(order: Order, be
             bench.tap(task(order, "rough-spoke"))
         counted.append(len(queries))
     assert counted[0] == counted[1]
+
+
+def test_a_tap_says_that_the_order_was_dropped_meanwhile(order: Order, bench: Bench) -> None:
+    rough = task(order, "rough-spoke")
+    bench.start(rough)
+    assert "The order is" not in text_of(bench.tap(rough))
+    Order.objects.filter(pk=order.pk).update(state=Order.State.DROPPED)
+    answer = bench.tap(rough)
+    assert "The order is dropped. What you do on it is kept all the same." in text_of(answer)
+    assert "2 of 28 roughed out" in text_of(answer)
+
+
+def test_a_tap_says_that_its_wheel_was_left_out_meanwhile(order: Order, bench: Bench) -> None:
+    turn = task(order, "turn-hub", lot_of(order).wheels.all()[0])
+    bench.start(turn)
+    drop_wheel(turn.wheel, at=NOW)
+    assert "This was left out of the order meanwhile." in text_of(bench.tap(turn))
+
+
+def test_nothing_of_a_closed_order_is_offered_next(order: Order, bench: Bench) -> None:
+    bench.start(task(order, "rough-spoke"))
+    assert "Saw felloe" in bench.job()
+    Order.objects.filter(pk=order.pk).update(state=Order.State.DROPPED)
+    assert "Saw felloe" not in bench.job()
