@@ -128,6 +128,8 @@ def change_details(order: Order, *, customer: str, contact: str, carriage: str, 
 def renew_parts(wheel: Wheel, kinds: Sequence[str], *, at: datetime) -> list[Part]:
     """Make parts of a wheel anew: each old part keeps its facts, and a new one gets the same tasks afresh."""
     with writing():
+        # Two hubs of one wheel told as spoiled at once wait for each other here.
+        Wheel.objects.select_for_update().get(pk=wheel.pk)
         renewed = []
         for old in Part.objects.filter(wheel=wheel, kind__in=kinds, dropped_at=None):
             tasks = list(Task.objects.live().filter(part=old))

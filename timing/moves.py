@@ -14,6 +14,7 @@ from jobs.work import load_lot
 from jobs.writing import writing
 from timing.facts import FactRefused
 from timing.models import Move
+from timing.record import hold_token
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ def move_pieces(wish: MoveWish, *, zone: tzinfo = UTC, now: datetime | None = No
     if wish.from_task_id == wish.to_task_id:
         raise FactRefused("The pieces are there already.")
     with writing():
+        hold_token(wish.token)
         before = Move.objects.filter(token=wish.token).first()
         if before:
             if before.content_hash != wish.content_hash:

@@ -44,7 +44,7 @@ def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None, besid
     """
     settled = settle(fact, received_at=now or timezone.now(), zone=zone)
     with writing():
-        _hold_token(fact.token)
+        hold_token(fact.token)
         task_id = _task_of_unseen(fact)
         if task_id:
             return Recorded(_write_stretch(settled, [task_id], beside), fresh=True)
@@ -69,7 +69,7 @@ def cancel(wish: Cancel, *, now: datetime | None = None) -> Recorded:
     """
     received_at = now or timezone.now()
     with writing():
-        _hold_token(wish.cancels_token)
+        hold_token(wish.cancels_token)
         cancels = list(AwaitedCancel.objects.filter(Q(token=wish.token) | Q(cancels_token=wish.cancels_token)))
         before = _replayed(wish.token, wish.content_hash, cancels) or _undone_already(wish, cancels)
         if before:
@@ -153,7 +153,7 @@ def _tasks_at(operation_id: int, *, lot_id: int | None, wheel_id: int | None) ->
     )
 
 
-def _hold_token(token: UUID) -> None:
+def hold_token(token: UUID) -> None:
     """On PostgreSQL, make a fact, its replay and its cancel wait for each other; SQLite has one writer anyway."""
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
