@@ -24,7 +24,7 @@ from timing.models import Tally
 def jobs(request: HttpRequest) -> HttpResponse:
     """Jobs for the hand's trade, the most urgent order first, and the kinds of stretch that are no task."""
     me = at_work(request)
-    find = request.GET.get("find", "").strip()[:80]
+    find = request.GET.get("find", "").replace("\0", "").strip()[:80]
     text = request.GET.get("page", "1")
     page = max(1, int(text)) if text.isascii() and text.isdigit() and len(text) < 6 else 1
     found = list_jobs(me.hand.trade, find=find, page=page, words=me.shop.words, zone=me.shop.zone, now=me.now)

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -115,3 +116,9 @@ def test_as_many_queries_for_ten_orders_as_for_forty(order: Order, bench: Bench)
         counted.append(len(queries))
     assert counted[0] == counted[1]
     assert counted[0] <= 24
+
+
+def test_a_nul_in_what_is_looked_for_is_left_out(owner: Client, order: Order) -> None:
+    page = owner.get("/bench/jobs/", {"find": f"{order.carriage}\0"})
+    assert page.status_code == 200
+    assert order.carriage in page.content.decode()
