@@ -9,7 +9,7 @@ from django import forms
 from django.forms.boundfield import BoundField
 
 from jobs.makeup import Band, MakeUp, Problem, problems, usual_felloes
-from jobs.makeup.problems import MOST_BANDS
+from jobs.makeup.problems import LEAST_SPOKES, MOST_BANDS, MOST_SPOKES
 from jobs.measures import Unit
 from jobs.models import LibraryMakeUp, MakeUpColumns
 from shop.forms.measures import LengthField
@@ -30,7 +30,12 @@ class MakeUpForm(forms.Form):
 
     height_nm = LengthField(label="Height", help_text="As you measure it: 1168 mm, 46 in or 3 ft 10 1/2 in.")
     height_over = forms.ChoiceField(label="Measured over", choices=_choices("height_over"))
-    spokes = forms.IntegerField(label="Spokes", min_value=1, max_value=10_000)
+    spokes = forms.IntegerField(
+        label="Spokes",
+        min_value=1,
+        max_value=10_000,
+        error_messages={"min_value": f"A wheel has from {LEAST_SPOKES} to {MOST_SPOKES} spokes."},
+    )
     dish_nm = LengthField(label="Dish", help_text="How far the spokes lean out; 0 for a straight wheel.")
     spoke_width_nm = LengthField(label="Spoke, width")
     spoke_thickness_nm = LengthField(label="Spoke, thickness", help_text="As seen from the face.")

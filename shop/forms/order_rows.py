@@ -48,7 +48,7 @@ class RowForm(forms.Form):
     spare_spokes = forms.IntegerField(label="Spare spokes", required=False, min_value=0, max_value=MOST_SPARES)
     spare_felloes = forms.IntegerField(required=False, min_value=0, max_value=MOST_SPARES)
 
-    def __init__(self, *args: Any, asked: Asked, library: Sequence[LibraryMakeUp], **others: Any) -> None:
+    def __init__(self, *args: Any, place: int, asked: Asked, library: Sequence[LibraryMakeUp], **others: Any) -> None:
         super().__init__(*args, **others)
         self.asked = asked
         self.library = {str(row.pk): row for row in library}
@@ -59,6 +59,11 @@ class RowForm(forms.Form):
             (NEW_MEASURES, "none of these: new measures"),
         ]
         fields["spare_felloes"].label = f"Spare {asked.words['felloes']}"
+        number = place + 1
+        fields["where"].error_messages["required"] = f"Choose which wheels row {number} is."
+        fields["makeup"].error_messages["required"] = f"Choose the make-up of row {number}."
+        loose = f"One row holds 1 to {MOST_LOOSE} loose wheels: put more into another row."
+        fields["how_many"].error_messages |= {"min_value": loose, "max_value": loose}
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -119,7 +124,7 @@ class RowEntry:
         self.place = place
         prefix = f"row-{place}"
         first = {"spare_spokes": 0, "spare_felloes": 0} | dict(initial or {})
-        self.form = RowForm(data, prefix=prefix, asked=asked, library=library, initial=first)
+        self.form = RowForm(data, prefix=prefix, place=place, asked=asked, library=library, initial=first)
         self.measures: MakeUpForm | None = None
         self.measures_shown_first = False
         if self.form.wants_measures:

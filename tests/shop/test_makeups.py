@@ -160,3 +160,8 @@ def test_a_change_keeps_to_the_shops_units(desk: Client) -> None:
     assert desk.post(reverse("shop:makeup-change", args=[row.pk]), told).status_code == 302
     row.refresh_from_db()
     assert row.height_nm == 47 * IN
+
+
+@pytest.mark.parametrize("spokes", ["0", "-4"])
+def test_no_spokes_at_all_are_told_how_many_a_wheel_has(spokes: str) -> None:
+    assert form(spokes=spokes).errors["spokes"] == ["A wheel has from 4 to 40 spokes."]

@@ -102,8 +102,8 @@ def test_loose_wheels_need_their_number(desk: Client) -> None:
 @pytest.mark.parametrize(
     ("where", "number", "said"),
     [
-        ("loose", "10000", "less than or equal to 60"),
-        ("loose", "-1", "greater than or equal to 1"),
+        ("loose", "10000", "One row holds 1 to 60 loose wheels"),
+        ("loose", "-1", "One row holds 1 to 60 loose wheels"),
         ("hind_pair", "3", "The hind pair is 2, not 3"),
     ],
 )
@@ -157,3 +157,17 @@ def test_a_number_of_rows_that_is_none_is_refused(desk: Client) -> None:
     for rows in ("9" * 5000, "many"):
         assert desk.post(URL, order() | {"rows": rows}).status_code == 422
     assert Order.objects.count() == 0
+
+
+def test_what_is_left_open_is_said_with_its_row(desk: Client) -> None:
+    told = order(row(0, in_library()), row(1, None, "", makeup=""))
+    page = desk.post(URL, told).content.decode()
+    assert "Make-up: Choose the make-up of row 2." in page
+    assert "Wheels: Choose which wheels row 2 is." in page
+
+
+@pytest.mark.parametrize("typed", ["0", "200"])
+def test_too_many_loose_wheels_are_told_where_to_go(desk: Client, typed: str) -> None:
+    answer = desk.post(URL, order(row(0, in_library(), "loose", how_many=typed)))
+    assert answer.status_code == 422
+    assert "One row holds 1 to 60 loose wheels: put more into another row." in answer.content.decode()
