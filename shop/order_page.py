@@ -13,6 +13,7 @@ from django.urls import reverse
 from jobs.drawing.key import SwatchKind, SwatchState
 from jobs.models import Hold, Lot, Operation, Order, Task, Trip, Wheel
 from jobs.models.operations import PartKind
+from jobs.models.operations import Work as KindOfWork
 from jobs.words import in_words
 from jobs.work import Content, load_work
 from shop.asked import Asked
@@ -296,6 +297,11 @@ class OrderPage:
             sent = trip.sent_at.astimezone(self.asked.zone).date()
             back = f", expected {day_in_words(trip.expected_on)}" if trip.expected_on else ""
             yield Waiting(f"{name}: {trip.pieces} with {trip.to_whom}", f"{place}, since {day_in_words(sent)}{back}")
+
+    @property
+    def under_repair(self) -> list[Wheel]:
+        """The wheels that came in for a repair: what each is found to need is listed on a page of its own."""
+        return [wheel for lot in self.lots if lot.work != KindOfWork.NEW for wheel in self.work.wheels(lot)]
 
     @property
     def left_out(self) -> list[tuple[Wheel, int]]:

@@ -102,7 +102,9 @@ def test_one_done_is_large_on_a_phone() -> None:
     assert int(rule[1]) >= 116
 
 
-@pytest.mark.parametrize("where", [".ledger.folds .title", ".names .act-outline", ".choice", ".tick label", ".act-warn"])
+@pytest.mark.parametrize(
+    "where", [".ledger.folds .title", ".names .act-outline", ".choice", ".tick label", ".act-warn"]
+)
 def test_a_name_of_one_long_word_widens_no_phone(where: str) -> None:
     rules = re.findall(r"([^{}]+){[^}]*overflow-wrap: anywhere", re.sub(r"/\*.*?\*/", "", FURNITURE))
     assert where in {selector.strip() for rule in rules for selector in rule.split(",")}

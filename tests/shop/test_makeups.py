@@ -165,3 +165,8 @@ def test_a_change_keeps_to_the_shops_units(desk: Client) -> None:
 @pytest.mark.parametrize("spokes", ["0", "-4"])
 def test_no_spokes_at_all_are_told_how_many_a_wheel_has(spokes: str) -> None:
     assert form(spokes=spokes).errors["spokes"] == ["A wheel has from 4 to 40 spokes."]
+
+
+def test_what_is_worth_a_second_look_is_brought_before_the_eye(desk: Client) -> None:
+    page = desk.post(NEW, {"name": "Odd rim", **measures(felloes="5")}).content.decode()
+    assert 'role="alert" id="taken" tabindex="-1" autofocus>' in page

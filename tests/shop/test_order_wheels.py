@@ -136,3 +136,10 @@ def test_the_customer_answers(desk: Client, repair: Wheel, answer: dict[str, str
     hold.refresh_from_db()
     assert hold.lifted_at is not None
     assert "by letter" in Order.objects.get().note
+
+
+def test_the_order_leads_to_what_each_wheel_was_found_to_need(desk: Client, repair: Wheel, order: Order) -> None:
+    page = desk.get(reverse("shop:order", args=[repair.lot.order.number])).content.decode()
+    for wheel in repair.lot.wheels.all():
+        assert f'href="{url("wheel-found", wheel)}"' in page
+    assert "List what was found" not in desk.get(reverse("shop:order", args=[order.number])).content.decode()
