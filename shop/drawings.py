@@ -13,6 +13,7 @@ from jobs.models import Lot, Order, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.progress import Rack
 from jobs.work import Work
+from shop.own_words import own_words
 
 # About 1 px to 15 mm, in the order book and the library alike, so that one may be laid beside the other.
 BOOK_SCALE = 1 / 15
@@ -103,7 +104,7 @@ def _heading(lot: Lot, words: Mapping[str, str], unit: Unit) -> str:
     rim = "half-rims" if makeup.rim == "bent" else words["felloe" if makeup.felloes == 1 else "felloes"]
     name = f"{lot.name[:1].upper()}{lot.name[1:]}"
     height = format_length(makeup.height_nm, unit=unit)
-    repair = "" if lot.work == KindOfWork.NEW else f": {lot.get_work_display()}"
+    repair = "" if lot.work == KindOfWork.NEW else f": {own_words(lot.get_work_display(), words)}"
     return f"{name}, {height}, {makeup.spokes} spokes, {makeup.felloes} {rim}{repair}"
 
 

@@ -11,7 +11,7 @@ from jobs.models.operations import PartKind, Per, Trade, Work
 from jobs.operations import FIXED_BY_WORK, with_marks
 from jobs.words import in_words
 from shop.forms.people import one_line
-from shop.models import Shop
+from shop.own_words import own_words
 
 # Django's field takes a type only where types are checked.
 if TYPE_CHECKING:
@@ -176,8 +176,3 @@ def _initial(operation: Operation, words: Mapping[str, str]) -> dict[str, Any]:
         "minutes": None if seconds is None else f"{(Decimal(seconds) / 60).quantize(Decimal('0.1')).normalize():f}",
         "after": before,
     }
-
-
-def own_words(label: str, words: Mapping[str, str]) -> str:
-    """A label of ours in the shop's own words: "new felloes" as "new fellies"."""
-    return in_words(with_marks(label, Shop().words), words)

@@ -13,6 +13,7 @@ from jobs.orders import WheelRow
 from shop.asked import Asked
 from shop.forms.makeups import MakeUpForm
 from shop.forms.orders import MOST_SPARES, OrderForm
+from shop.own_words import own_words
 
 MOST_ROWS = 12
 MOST_LOOSE = 60
@@ -59,6 +60,7 @@ class RowForm(forms.Form):
             (NEW_MEASURES, "none of these: new measures"),
         ]
         fields["spare_felloes"].label = f"Spare {asked.words['felloes']}"
+        fields["work"].choices = [(value, own_words(str(label), asked.words)) for value, label in Work.choices]
         number = place + 1
         fields["where"].error_messages["required"] = f"Choose which wheels row {number} is."
         fields["makeup"].error_messages["required"] = f"Choose the make-up of row {number}."

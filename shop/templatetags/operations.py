@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from django import template
 
 from jobs.durations import minutes_of
-from shop.forms import operations
+from shop import own_words as words_of_ours
 
 register = template.Library()
 
@@ -13,7 +13,7 @@ register = template.Library()
 @register.filter
 def own_words(label: str, words: Mapping[str, str]) -> str:
     """A label of ours, such as "new felloes", in the shop's own words."""
-    return operations.own_words(label, words)
+    return words_of_ours.own_words(label, words)
 
 
 @register.filter

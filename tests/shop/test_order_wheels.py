@@ -138,6 +138,19 @@ def test_the_customer_answers(desk: Client, repair: Wheel, answer: dict[str, str
     assert "by letter" in Order.objects.get().note
 
 
+def test_the_kinds_of_repair_are_in_the_shops_own_words(desk: Client, repair: Wheel) -> None:
+    Shop.objects.update(word_felloe="felly", word_felloes="fellies", word_tyre="tire", word_tyres="tires")
+    lot = repair.lot
+    there = [
+        (reverse("shop:order-new"), "cut and shut the tire"),
+        (reverse("shop:order", args=[lot.order.number]), "7 fellies: new fellies"),
+        (reverse("shop:lot", args=[lot.order.number, lot.pk]), "New fellies."),
+        (url("wheel-found", repair), "New fellies: usually needed"),
+    ]
+    for address, said in there:
+        assert said in desk.get(address).content.decode(), address
+
+
 def test_the_order_leads_to_what_each_wheel_was_found_to_need(desk: Client, repair: Wheel, order: Order) -> None:
     page = desk.get(reverse("shop:order", args=[repair.lot.order.number])).content.decode()
     for wheel in repair.lot.wheels.all():
