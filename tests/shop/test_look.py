@@ -110,6 +110,10 @@ def test_a_name_of_one_long_word_widens_no_phone(where: str) -> None:
     assert where in {selector.strip() for rule in rules for selector in rule.split(",")}
 
 
+def test_the_mark_of_a_fold_keeps_clear_of_its_words() -> None:
+    assert re.search(r"details\.more > summary::before {[^}]*flex: none", FURNITURE)
+
+
 def test_motion_can_be_stilled() -> None:
     assert "@media (prefers-reduced-motion: reduce)" in HOUSE
 

@@ -43,6 +43,14 @@ def test_an_empty_book_offers_to_take_an_order(desk: Client) -> None:
     assert reverse("shop:order-new") in page
 
 
+def test_an_empty_book_leads_its_owner_to_what_comes_first(client: Client, desk: Client, wren: Hand) -> None:
+    first = [reverse(f"shop:{name}") for name in ("hands", "devices", "rates", "settings-shop")]
+    assert not any(f'href="{url}"' in desk.get(URL).content.decode() for url in first)
+    client.force_login(wren.user)
+    page = client.get(URL).content.decode()
+    assert all(f'href="{url}"' in page for url in first)
+
+
 def test_most_urgent_first_and_without_a_day_last(desk: Client) -> None:
     for number, due in ((1, None), (2, date(2026, 5, 1)), (3, date(2026, 3, 1)), (4, None), (5, date(2026, 3, 1))):
         take_pair(number=number, due_on=due)
