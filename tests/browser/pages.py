@@ -8,7 +8,7 @@ from django.urls import Resolver404, resolve
 from playwright.sync_api import BrowserContext
 
 # Enough of each kind of page to meet one of every kind behind it: a hold, a repair, an entry to take back.
-MOST_OF_A_KIND = {"order": 14, "wheel": 40, "makeup": 14, "order-move": 3, "cost": 3, "task-facts": 3}
+MOST_OF_A_KIND = {"order": 9, "wheel": 24, "makeup": 6, "order-move": 4, "cost": 2, "task-facts": 2}
 NO_PAGES = {"day-book-csv"}
 BEGIN_AT = ("/orders/", "/orders/closed/", "/make-ups/", "/smith/", "/day-book/", "/settings/", "/bench/jobs/")
 LINK = re.compile(r'<a\b[^>]*\bhref="([^"]+)"')
