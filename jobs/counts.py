@@ -88,6 +88,19 @@ class Counts:
         return found
 
     @cached_property
+    def _by_place_and_operation(self) -> dict[tuple[int, int, int | None], list[Line]]:
+        """The live lines of an operation at a wheel, or (None) of a lot's loose pieces."""
+        found: dict[tuple[int, int, int | None], list[Line]] = defaultdict(list)
+        for line in self.lines.values():
+            if line.live:
+                found[line.lot_id, line.operation_id, line.wheel_id].append(line)
+        return found
+
+    def of_operation(self, lot_id: int, operation_id: int) -> list[Line]:
+        """All lines of an operation in a lot, those of dropped wheels and parts too."""
+        return self._by_lot_and_operation.get((lot_id, operation_id), [])
+
+    @cached_property
     def _spoilers(self) -> dict[tuple[int, str], list[Line]]:
         """The few lines with spoiled pieces, by lot and kind of part."""
         found: dict[tuple[int, str], list[Line]] = defaultdict(list)
@@ -163,10 +176,12 @@ class Counts:
 
     def _upstream(self, line: Line, operation_id: int) -> list[Line]:
         """The live lines of another operation that bear on this one: its own wheel's, or the lot's."""
+        if line.wheel_id is None:
+            return [other for other in self.of_operation(line.lot_id, operation_id) if other.live]
+        there = self._by_place_and_operation
         return [
-            other
-            for other in self._by_lot_and_operation.get((line.lot_id, operation_id), ())
-            if other.live and (line.wheel_id is None or other.wheel_id in (None, line.wheel_id))
+            *there.get((line.lot_id, operation_id, None), ()),
+            *there.get((line.lot_id, operation_id, line.wheel_id), ()),
         ]
 
     def _waits_within(self, line: Line) -> list[WaitLine]:
@@ -211,7 +226,7 @@ class Counts:
         """Loose pieces are in the lot until a wheel takes them: what others took is gone."""
         taken = sum(
             max(0, self.good(other))
-            for other in self._by_lot_and_operation.get((line.lot_id, line.operation_id), ())
+            for other in self.of_operation(line.lot_id, line.operation_id)
             if not other.part_dropped
         )
         there = max(0, sum(self.good(other) for other in upstream) - taken)

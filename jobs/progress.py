@@ -1,5 +1,6 @@
 """How far each piece of a wheel is, from the counters of its tasks: what the picture shows."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -27,7 +28,7 @@ class Rack:
 
 
 def progress_of(wheel: Wheel, lot: Lot, tasks: Sequence[Task], counts: Counts) -> WheelProgress:
-    """The picture of one wheel; `tasks` are those of its lot, in the order of the work.
+    """The picture of one wheel; `tasks` are its own and its lot's loose ones at least, in the order of the work.
 
     What a repair has no task for is the old wheel's own, and done.
     """
@@ -127,8 +128,10 @@ class _Seen:
         lots = {task.lot_id for task in self.own}
         return (
             max(0, self.counts.good(line))
-            for line in self.counts.lines.values()
-            if line.operation_id in putting_on and line.lot_id in lots and not line.part_dropped
+            for lot_id in lots
+            for operation_id in putting_on
+            for line in self.counts.of_operation(lot_id, operation_id)
+            if not line.part_dropped
         )
 
     def tyre(self) -> IronState:
@@ -166,9 +169,12 @@ def loose_by_stage(kind: str, lot: Lot, tasks: Sequence[Task], counts: Counts) -
 
 def _put_in_wheels(kind: str, lot: Lot, tasks: Sequence[Task], loose: Sequence[Task], counts: Counts) -> int:
     """Pieces of the lot that are in its wheels, dropped ones too; a pressed hub took all of its spokes at once."""
+    by_wheel: dict[int, list[Task]] = defaultdict(list)
+    for task in tasks:
+        if task.wheel_id is not None and not counts.lines[task.pk].part_dropped:
+            by_wheel[task.wheel_id].append(task)
     taken = 0
-    for wheel_id in {task.wheel_id for task in tasks if task.wheel_id is not None}:
-        own = [task for task in tasks if task.wheel_id == wheel_id and not counts.lines[task.pk].part_dropped]
+    for own in by_wheel.values():
         pressed = next((task for task in own if task.operation.key == "press-hub"), None)
         taking = taking_task(kind, own, loose)
         if kind == PartKind.SPOKE and pressed is not None:

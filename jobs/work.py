@@ -44,8 +44,11 @@ class Work:
         self._order_of_lot = {lot.pk: lot.order_id for rows in self._lots.values() for lot in rows}
         self._tasks = self._in_order(tasks)
         self._by_lot: dict[int, list[Task]] = defaultdict(list)
+        # By lot and wheel; loose pieces are at no wheel.
+        self._by_place: dict[tuple[int, int | None], list[Task]] = defaultdict(list)
         for task in self._tasks:
             self._by_lot[task.lot_id].append(task)
+            self._by_place[task.lot_id, task.wheel_id].append(task)
         self.operations = operations or {task.operation_id: task.operation for task in self._tasks}
         self._progress: dict[int, WheelProgress] = {}
         self._holds: dict[int, list[Hold]] = defaultdict(list)
@@ -100,7 +103,7 @@ class Work:
     ) -> list[Task]:
         """Tasks in the order of the work: of an order, of a lot with its wheels, or of one wheel."""
         if wheel is not None:
-            rows = [task for task in self._by_lot[wheel.lot_id] if task.wheel_id == wheel.pk]
+            rows = self._by_place[wheel.lot_id, wheel.pk]
         elif lot is not None:
             rows = self._by_lot[lot.pk]
         elif order is not None:
@@ -111,7 +114,7 @@ class Work:
 
     def loose_tasks(self, lot: Lot) -> list[Task]:
         """The tasks of a lot's loose pieces, which belong to no wheel yet."""
-        return [task for task in self.tasks(lot=lot) if task.wheel_id is None]
+        return [task for task in self._by_place[lot.pk, None] if task.dropped_at is None]
 
     def line(self, task: Task) -> Line:
         return self.counts.lines[task.pk]
@@ -131,7 +134,8 @@ class Work:
     def progress(self, wheel: Wheel, lot: Lot) -> WheelProgress:
         """How far a wheel is, for its picture."""
         if wheel.pk not in self._progress:
-            self._progress[wheel.pk] = progress_of(wheel, lot, self._by_lot[lot.pk], self.counts)
+            bearing = self._in_order([*self._by_place[lot.pk, wheel.pk], *self._by_place[lot.pk, None]])
+            self._progress[wheel.pk] = progress_of(wheel, lot, bearing, self.counts)
         return self._progress[wheel.pk]
 
     def rack(self, lot: Lot) -> Rack:

@@ -23,6 +23,7 @@ The rules, which a plain script over the exported files can follow to the penny:
 8. Breaks, waiting, shop work and training are in no wheel's cost.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
@@ -198,12 +199,13 @@ def cost_of(facts: CostFacts, rates: RateBook, words: Mapping[str, str]) -> Orde
     for row in facts.materials:
         _share(sums, Cost(materials=Fraction(row.pence)), places.of_charge(row))
     notes = _Notes(facts, own, words)
+    borne: dict[int, list[TaskLine]] = defaultdict(list)
+    for line in lines:
+        for wheel_id in line.over:
+            borne[wheel_id].append(line)
     return OrderCost(
         order=facts.order,
-        wheels=tuple(
-            WheelCost(wheel, sums[wheel.pk], notes.of([line for line in lines if wheel.pk in line.over]))
-            for wheel in facts.wheels
-        ),
+        wheels=tuple(WheelCost(wheel, sums[wheel.pk], notes.of(borne[wheel.pk])) for wheel in facts.wheels),
         tasks=tuple(lines),
         unplaced=sums.get(None, Cost()),
         notes=notes.of(lines),

@@ -4,7 +4,7 @@ It is read from the work of the orders in hand in a constant number of queries.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import IntEnum
@@ -111,6 +111,8 @@ def read_list(trade: str, *, now: datetime) -> TradeList:
     lots = {lot.pk: (lot, order) for order in orders for lot in work.lots(order)}
     wheels = {wheel.pk: wheel for lot, _ in lots.values() for wheel in work.wheels(lot)}
     near = _Nearness(work, trade)
+    # In the order of the work, so that the last of a part stands.
+    last_steps = {task.part_id: task.operation.position for task in tasks}
     rows = [
         Wanted(
             task=task,
@@ -122,7 +124,7 @@ def read_list(trade: str, *, now: datetime) -> TradeList:
             when=When.NOW if task.pk in trips else near.of(work.line(task)),
             since=since.get(task.pk),
             trip=trips.get(task.pk),
-            steps_after=_has_steps_after(task, tasks),
+            steps_after=_has_steps_after(task, last_steps),
             follows=task.pk not in trips and near.follows(work.line(task)),
             measures=measures.get(task.wheel_id or 0, {}),
         )
@@ -204,10 +206,10 @@ def _is_for(task: Task, trade: str) -> bool:
     return bool(task.operation.trade == trade)
 
 
-def _has_steps_after(task: Task, tasks: Iterable[Task]) -> bool:
-    return any(
-        other.part_id == task.part_id and other.operation.position > task.operation.position for other in tasks
-    ) or (task.operation.part == PartKind.BAND and task.wheel_id is None)
+def _has_steps_after(task: Task, last_steps: Mapping[int, int]) -> bool:
+    """Whether the same trade has more to do on its part; `last_steps` are positions by part."""
+    is_loose_band = task.operation.part == PartKind.BAND and task.wheel_id is None
+    return is_loose_band or last_steps[task.part_id] > task.operation.position
 
 
 def _since(work: Work, tasks: Sequence[Task]) -> dict[int, datetime]:
