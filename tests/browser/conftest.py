@@ -113,6 +113,7 @@ def sign_in(browser: Browser, shop: Served, name: str, password: str) -> Any:
     page.get_by_label("Password").fill(password)
     page.get_by_role("button", name="Sign in").click()
     assert "/sign-in/" not in page.url
+    page.wait_for_load_state()
     state = context.storage_state()
     context.close()
     return state
@@ -157,6 +158,7 @@ def hand_state(chromium: Browser, example_shop: Served, device_state: Any) -> An
     page.goto(f"{example_shop.url}/bench/jobs/")
     page.get_by_role("button", name="Start").first.click()
     assert page.url.endswith("/bench/job/")
+    page.wait_for_load_state()
     found = context.storage_state()
     context.close()
     return found

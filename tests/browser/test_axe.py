@@ -31,6 +31,8 @@ def changed_lot(context: BrowserContext, order_url: str) -> str:
     page.get_by_role("button", name="Change it").click()
     assert "/pieces/" in page.url
     found = page.url
+    # Chromium now and then forgets to close a page that is still being loaded, and is then waited for without end.
+    page.wait_for_load_state()
     page.close()
     return found
 
