@@ -9,14 +9,13 @@ from django.db.models import Q, QuerySet
 from django.utils.safestring import SafeString
 
 from jobs.durations import hours_and_minutes
-from jobs.models import Hold, Lot, Order, Trip
-from jobs.models.operations import Trade
-from jobs.words import in_words
+from jobs.models import Lot, Order, Trip
 from jobs.work import Work, load_work
 from shop.asked import Asked
 from shop.drawings import book_wheels
 from shop.order_page import days_late
 from shop.order_words import day_in_words, late_in_words, share_in_words
+from shop.waiting import Waiting, trips_away, waits_for
 from timing.standing import last_done
 
 A_PAGE = 40
@@ -94,10 +93,7 @@ def open_orders(text: str, *, after: str = "") -> tuple[list[Order], str]:
 def book_rows(orders: Sequence[Order], asked: Asked) -> list[BookRow]:
     """The rows of open orders, in a constant number of queries."""
     work = load_work(orders, now=asked.now, last_done=last_done(orders))
-    away: dict[int, list[Trip]] = defaultdict(list)
-    trips = Trip.objects.filter(task__lot__order__in=[order.pk for order in orders], back_at=None)
-    for trip in trips.select_related("task__lot", "task__operation"):
-        away[trip.task.lot.order_id].append(trip)
+    away = trips_away(orders)
     return [_row(order, work, away[order.pk], asked) for order in orders]
 
 
@@ -113,49 +109,16 @@ def _row(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> BookRo
         late=late_in_words(days_late(order, asked.today)),
         left="" if is_made else hours_and_minutes(content.left_seconds),
         share="" if is_made else share_in_words(content),
-        waits_for=_waits_for(order, work, away, asked),
+        waits_for=_named(waits_for(order, work, away, asked)),
     )
 
 
-def _waits_for(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> str:
-    """What stands in the way, in a few words: what is waited for besides work first."""
-    if order.state == Order.State.ENQUIRY:
-        return "An enquiry: to be taken"
-    if order.state == Order.State.QUOTED:
-        return "The customer’s answer"
-    if order.state == Order.State.READY:
-        return "Nothing: to be fetched"
-    said = [_hold_in_words(hold) for hold in work.holds(order)]
-    said += [
-        f"{trip.pieces} with {trip.to_whom}: {_lower(in_words(trip.task.operation.name, asked.words))}" for trip in away
-    ]
+def _named(waiting: Sequence[Waiting]) -> str:
+    """What stands in the way, in a few words."""
+    said = [one.what for one in waiting]
     if len(said) > MOST_NAMED:
         said = [*said[:MOST_NAMED], f"{len(said) - MOST_NAMED} things more"]
-    return "; ".join(said) or _next_in_words(order, work)
-
-
-def _next_in_words(order: Order, work: Work) -> str:
-    tasks = work.tasks(order=order)
-    left = [task for task in tasks if work.left(task)]
-    if not left:
-        return "Nothing: the work is done"
-    # The first trade that has something to do, the bench before others, without asking about every task.
-    for trade in sorted({task.operation.trade for task in left}):
-        if any(task.operation.trade == trade and work.ready(task).units for task in left):
-            if trade != Trade.BENCH:
-                return f"The {trade}"
-            begun = any(task.made or task.seconds for task in tasks)
-            return "Its next turn at the bench" if begun else "Its turn at the bench"
-    return "Work that stands or waits"
-
-
-def _hold_in_words(hold: Hold) -> str:
-    what = "The customer’s word" if hold.kind == Hold.Kind.CUSTOMER else hold.what[:1].upper() + hold.what[1:]
-    return f"{what}, expected {hold.expected_on.day} {hold.expected_on:%B}" if hold.expected_on else what
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
+    return "; ".join(said)
 
 
 def closed_orders(text: str, *, before: int = 0, after: int = 0) -> ClosedPage:

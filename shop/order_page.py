@@ -1,7 +1,7 @@
 """What the page of an order shows, worked out from its work: the sentence, the ledger, what it waits for."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -11,7 +11,7 @@ from django.db.models import F, Sum
 from django.urls import reverse
 
 from jobs.drawing.key import SwatchKind, SwatchState
-from jobs.models import Hold, Lot, Operation, Order, Task, Trip, Wheel
+from jobs.models import Lot, Operation, Order, Task, Wheel
 from jobs.models.operations import PartKind
 from jobs.models.operations import Work as KindOfWork
 from jobs.words import in_words
@@ -21,6 +21,7 @@ from shop.drawings import DrawnLot, draw_lots
 from shop.order_words import day_in_words, due_in_words, late_in_words, stands_in_words
 from shop.shop_rule import Kind, ShopRule, day_rule
 from shop.task_words import blocked_in_words
+from shop.waiting import Waiting, trips_away, waits_for
 from timing.models import Clock, Tally
 from timing.standing import last_done
 
@@ -95,15 +96,6 @@ class LedgerPart:
 
 
 @dataclass(frozen=True, slots=True)
-class Waiting:
-    """One thing that the work waits for, with the hold to be lifted where it is one."""
-
-    what: str
-    note: str
-    hold: Hold | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Timed:
     """What the tallies of a task say: units that were timed, and the seconds of all of it."""
 
@@ -118,9 +110,7 @@ class OrderPage:
         self.order, self.asked = order, asked
         self.work = load_work([order], now=asked.now, last_done=last_done([order]))
         self.lots = self.work.lots(order)
-        self._trips = list(
-            Trip.objects.filter(task__lot__order=order, back_at=None).select_related("task__operation", "task__wheel")
-        )
+        self._trips = trips_away([order])[order.pk]
         self._timed = timed_of(order)
         self._at_work = hands_at_work([order])
 
@@ -273,30 +263,10 @@ class OrderPage:
         text = "; ".join(said) or blocked_in_words(self.work, tasks, self.asked.words, self.asked.zone)
         return text[:1].upper() + text[1:]
 
-    @property
+    @cached_property
     def waiting(self) -> list[Waiting]:
-        """Holds, what is away, and what stands, each in a sentence."""
-        return [*self._holds(), *self._away()]
-
-    def _holds(self) -> Iterable[Waiting]:
-        labels = {wheel.pk: wheel.label for lot in self.work.lots(self.order) for wheel in self.work.wheels(lot)}
-        names = {lot.pk: lot.name for lot in self.lots}
-        for hold in self.work.holds(self.order):
-            where = labels.get(hold.wheel_id or 0) or names.get(hold.lot_id or 0) or "the whole order"
-            kind = "The customer’s word" if hold.kind == Hold.Kind.CUSTOMER else hold.get_kind_display().capitalize()
-            expected = ""
-            if hold.expected_on:
-                late = hold.expected_on < self.asked.today
-                expected = f"; {'was expected' if late else 'expected'} {day_in_words(hold.expected_on)}"
-            yield Waiting(f"{kind}: {hold.what}", f"{where}{expected}", hold)
-
-    def _away(self) -> Iterable[Waiting]:
-        for trip in self._trips:
-            name = in_words(trip.task.operation.name, self.asked.words)
-            place = trip.task.wheel.label if trip.task.wheel else "loose"
-            sent = trip.sent_at.astimezone(self.asked.zone).date()
-            back = f", expected {day_in_words(trip.expected_on)}" if trip.expected_on else ""
-            yield Waiting(f"{name}: {trip.pieces} with {trip.to_whom}", f"{place}, since {day_in_words(sent)}{back}")
+        """What it waits for, as the order book names it."""
+        return waits_for(self.order, self.work, self._trips, self.asked)
 
     @property
     def under_repair(self) -> list[Wheel]:

@@ -88,7 +88,7 @@ def test_what_it_waits_for_is_said(desk: Client, order: Order, osk: Hand) -> Non
     band = task(order, "make-band")
     Trip.objects.create(task=band, pieces=4, to_whom="Bram", sent_at=NOW, token="0" * 32)
     page = desk.get(URL).content.decode()
-    assert "Elm for 2 hubs, expected 9 March; 4 with Bram: make band" in page
+    assert "Elm for 2 hubs, was expected 9 March; 4 with Bram: make band" in page
 
 
 def test_work_done_is_counted(desk: Client, order: Order, osk: Hand) -> None:
