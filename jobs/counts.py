@@ -76,6 +76,8 @@ class Counts:
         self.last_done = last_done or {}
         self.now = now
         self._good: dict[int, int] = {}
+        self._ready: dict[int, Readiness] = {}
+        self._taken: dict[tuple[int, int], int] = {}
         self._waits: dict[int, list[WaitLine]] = defaultdict(list)
         for wait in waits:
             self._waits[wait.operation_id].append(wait)
@@ -134,6 +136,12 @@ class Counts:
 
     def ready(self, line: Line) -> Readiness:
         """How many units may be done now. A hand may go on regardless: this warns, it refuses nothing."""
+        found = self._ready.get(line.task_id)
+        if found is None:
+            found = self._ready[line.task_id] = self._ask_ready(line)
+        return found
+
+    def _ask_ready(self, line: Line) -> Readiness:
         left = self.left(line)
         if left == 0:
             return Readiness(0)
@@ -224,16 +232,19 @@ class Counts:
 
     def _enough(self, line: Line, wait: WaitLine, upstream: list[Line], left: int) -> tuple[int, Blocked | None]:
         """Loose pieces are in the lot until a wheel takes them: what others took is gone."""
-        taken = sum(
-            max(0, self.good(other))
-            for other in self.of_operation(line.lot_id, line.operation_id)
-            if not other.part_dropped
-        )
-        there = max(0, sum(self.good(other) for other in upstream) - taken)
+        there = max(0, sum(self.good(other) for other in upstream) - self._taken_by(line.lot_id, line.operation_id))
         if there >= left:
             return left, None
         begun = self.good(line) > 0
         return (there if begun else 0), Blocked(wait.on_operation_id, there, left)
+
+    def _taken_by(self, lot_id: int, operation_id: int) -> int:
+        """Units of all wheels of a lot together, summed once and not anew for each of many wheels."""
+        key = lot_id, operation_id
+        if key not in self._taken:
+            lines = self.of_operation(lot_id, operation_id)
+            self._taken[key] = sum(max(0, self.good(other)) for other in lines if not other.part_dropped)
+        return self._taken[key]
 
     def _stands_until(self, upstream: list[Line], wait: WaitLine) -> datetime | None:
         if not wait.standing_minutes or self.now is None:

@@ -200,3 +200,23 @@ def test_driven_spokes_never_outrun_shaved_ones_by_what_is_ready(made: dict[str,
     counts = Counts(pair(**made), WAITS)
     driven = made["near_drive"] + made["off_drive"]
     assert driven + ready(counts, DRIVE + 1) <= max(driven, made["shaved"])
+
+
+def test_twice_the_wheels_ask_at_most_twice_as_often(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[int] = []
+    good = Counts.good
+
+    def count(self: Counts, line: Line) -> int:
+        asked.append(line.task_id)
+        return good(self, line)
+
+    monkeypatch.setattr(Counts, "good", count)
+    needed = []
+    for wheels in (40, 80):
+        lines = [line(SHAVE, wheel=None, task_id=1, wanted=14 * wheels, made=14)]
+        lines += [line(DRIVE, wheel=number, task_id=1000 + number) for number in range(1, wheels + 1)]
+        counts = Counts(lines, WAITS)
+        assert {counts.ready(row).units for row in lines[1:]} == {14}
+        needed.append(len(asked))
+        asked.clear()
+    assert needed[1] <= 2 * needed[0]
