@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from jobs.counts import Counts
 from jobs.drawing import WheelProgress
 from jobs.drawing.progress import IronState
+from jobs.makeup import MakeUp
 from jobs.models import Lot, Task, Wheel
 from jobs.models.operations import PartKind, Trade, Work
 
@@ -30,13 +31,14 @@ class Rack:
 def progress_of(wheel: Wheel, lot: Lot, tasks: Sequence[Task], counts: Counts) -> WheelProgress:
     """The picture of one wheel; `tasks` are its own and its lot's loose ones at least, in the order of the work.
 
-    What a repair has no task for is the old wheel's own, and done.
+    What a repair has no task for is the old wheel's own: drawn whole, and said to be as it came in.
     """
     own = [task for task in tasks if task.wheel_id == wheel.pk and not counts.lines[task.pk].part_dropped]
     loose = [task for task in tasks if task.wheel_id is None]
     seen = _Seen(own, loose, counts, is_old=lot.work != Work.NEW)
     makeup = lot.makeup
     return WheelProgress(
+        as_came=seen.as_came(makeup) if seen.is_old else {},
         hub=seen.share(PartKind.HUB) if makeup.hub == "wood" else seen.share(PartKind.HUB, also="press-hub"),
         bands=seen.bands(len(makeup.bands)),
         spokes=seen.pieces(PartKind.SPOKE, makeup.spokes, put_in_by="press-hub"),
@@ -98,7 +100,7 @@ class _Seen:
         before = sum(_weight(task) * task.units for task in loose)
         whole = before + sum(_weight(task) * task.units for task in own)
         inside = self.good(taking) // taking.units
-        old = max(0, pieces - taking.wanted // taking.units) if self.is_old else 0
+        old = self.old_pieces(kind, pieces)
         shares = [1.0] * old
         for place in range(pieces - old):
             had = before + sum(
@@ -106,6 +108,42 @@ class _Seen:
             )
             shares.append(had / whole if place < inside else 0.0)
         return tuple(shares)
+
+    def old_pieces(self, kind: str, pieces: int) -> int:
+        """How many pieces of an old wheel are to be left in it; none of a new one."""
+        loose = [task for task in self.loose if task.operation.part == kind]
+        taking = taking_task(kind, self.own, loose)
+        if not self.is_old:
+            return 0
+        if taking is None or not loose:
+            return pieces
+        return max(0, pieces - taking.wanted // taking.units)
+
+    def as_came(self, makeup: MakeUp) -> dict[str, int]:
+        """By kind, the old wheel's own pieces on which no work is wanted."""
+        hub_is_pressed = any(task.operation.key == "press-hub" for task in self.own)
+        touched = {task.operation.part for task in self.own}
+        if makeup.coats and any(task.operation.part == PartKind.FINISH for task in self.loose):
+            touched.add(PartKind.FINISH)
+        came: dict[str, int] = {
+            kind: number
+            for kind, number in (
+                (PartKind.HUB, int(not hub_is_pressed)),
+                (PartKind.BAND, len(makeup.bands)),
+                (PartKind.TYRE, 1),
+                (PartKind.BOX, 1),
+                (PartKind.FINISH, 1),
+            )
+            if number and kind not in touched
+        }
+        for kind, pieces in ((PartKind.SPOKE, makeup.spokes), (PartKind.FELLOE, makeup.felloes)):
+            kept = self.old_pieces(kind, pieces)
+            # What is done to pieces that stay, as making good their tongues, is work on all of them alike.
+            if kept < pieces or kind not in touched:
+                came[kind] = kept
+        if hub_is_pressed:
+            came.pop(PartKind.SPOKE, None)
+        return came
 
     def bands(self, bands: int) -> tuple[IronState, ...]:
         own = self.of(PartKind.BAND)

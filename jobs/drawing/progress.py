@@ -1,6 +1,7 @@
 """How far a wheel is, piece by piece: what its drawing shows."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal, Self
 
 from jobs.makeup import MakeUp
@@ -19,7 +20,8 @@ class WheelProgress:
 
     A spoke counts from when it is driven, a felloe from when it is offered up: loose ones belong to no wheel.
     What the tuples leave out is not begun. `in_hand` is the piece at work on the bench and its place in the
-    wheel, from 0.
+    wheel, from 0. `as_came` counts the old wheel's own pieces on which no work is wanted, by kind, the finish
+    among them: they are drawn as they are, done, and told apart in words.
     """
 
     hub: float = 0.0
@@ -29,6 +31,7 @@ class WheelProgress:
     tyre: IronState = "none"
     box: float = 0.0
     finish: float = 0.0
+    as_came: Mapping[str, int] = field(default_factory=dict)
     in_hand: tuple[Piece, int] | None = None
 
     @classmethod
