@@ -15,7 +15,7 @@ from shop.asked import Asked
 from shop.drawings import book_wheels
 from shop.order_page import days_late
 from shop.order_words import day_in_words, late_in_words, share_in_words
-from shop.waiting import Waiting, trips_away, waits_for
+from shop.waiting import Waiting, awaits_customer, trips_away, waits_for
 from timing.standing import last_done
 
 A_PAGE = 40
@@ -24,7 +24,7 @@ MOST_NAMED = 2
 
 @dataclass(frozen=True, slots=True)
 class BookRow:
-    """One open order as its row shows it."""
+    """One open order as its row shows it. `is_unknown`: what is to be done hangs on the customer's word."""
 
     order: Order
     wheels: list[SafeString]
@@ -33,6 +33,7 @@ class BookRow:
     late: str
     left: str
     share: str
+    is_unknown: bool
     waits_for: str
 
 
@@ -101,6 +102,7 @@ def _row(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> BookRo
     wheels, more = book_wheels(work, order, asked.words)
     content = work.content(order)
     is_made = order.state == Order.State.READY or not content.left_seconds
+    is_unknown = not content.left_seconds and awaits_customer(order, work)
     return BookRow(
         order=order,
         wheels=wheels,
@@ -109,6 +111,7 @@ def _row(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> BookRo
         late=late_in_words(days_late(order, asked.today)),
         left="" if is_made else hours_and_minutes(content.left_seconds),
         share="" if is_made else share_in_words(content),
+        is_unknown=is_unknown,
         waits_for=_named(waits_for(order, work, away, asked)),
     )
 

@@ -18,10 +18,11 @@ from jobs.words import in_words
 from jobs.work import Content, load_work
 from shop.asked import Asked
 from shop.drawings import DrawnLot, draw_lots
+from shop.many_wheels import Wished, windows
 from shop.order_words import day_in_words, due_in_words, late_in_words, stands_in_words
 from shop.shop_rule import Kind, ShopRule, day_rule
 from shop.task_words import blocked_in_words
-from shop.waiting import Waiting, trips_away, waits_for
+from shop.waiting import Waiting, awaits_customer, trips_away, waits_for
 from timing.models import Clock, Tally
 from timing.standing import last_done
 
@@ -106,8 +107,8 @@ class Timed:
 class OrderPage:
     """Read with a constant number of queries, whatever the size of the order."""
 
-    def __init__(self, order: Order, asked: Asked) -> None:
-        self.order, self.asked = order, asked
+    def __init__(self, order: Order, asked: Asked, wished: Wished = Wished()) -> None:
+        self.order, self.asked, self._wished = order, asked, wished
         self.work = load_work([order], now=asked.now, last_done=last_done([order]))
         self.lots = self.work.lots(order)
         self._trips = trips_away([order])[order.pk]
@@ -129,11 +130,16 @@ class OrderPage:
 
     @property
     def sentence(self) -> str:
-        return stands_in_words(self.order, self.content)
+        return stands_in_words(self.order, self.content, is_unknown=self._is_unknown)
+
+    @property
+    def _is_unknown(self) -> bool:
+        """Whether what is still to be done hangs on the customer's word."""
+        return self.content.left_seconds == 0 and awaits_customer(self.order, self.work)
 
     @property
     def all_is_done(self) -> bool:
-        return bool(self.content.wanted_seconds) and self.content.left_seconds == 0
+        return bool(self.content.wanted_seconds) and self.content.left_seconds == 0 and not self._is_unknown
 
     @property
     def rule(self) -> ShopRule | None:
@@ -164,7 +170,8 @@ class OrderPage:
 
     @property
     def drawn(self) -> list[DrawnLot]:
-        return draw_lots(self.work, self.lots, words=self.asked.words, unit=self.asked.unit)
+        seen = windows(self.work, self.lots, self._wished, at_work=self._at_work)
+        return draw_lots(self.work, self.lots, seen=seen, words=self.asked.words, unit=self.asked.unit)
 
     @property
     def columns(self) -> int:

@@ -31,8 +31,8 @@ def day_in_words(day: date, *, today: date | None = None) -> str:
     return f"{said} {day.year}" if today and abs((day - today).days) > FAR else said
 
 
-def stands_in_words(order: Order, content: Content) -> str:
-    """One sentence: how far the whole is."""
+def stands_in_words(order: Order, content: Content, *, is_unknown: bool = False) -> str:
+    """One sentence: how far the whole is. `is_unknown`: what is still to be done hangs on the customer's word."""
     state = order.State
     if order.state == state.DROPPED:
         return "Dropped. What was done is kept below."
@@ -46,6 +46,8 @@ def stands_in_words(order: Order, content: Content) -> str:
     share = share_in_words(content)
     left = hours_and_minutes(content.left_seconds)
     whole = hours_and_minutes(content.wanted_seconds)
+    if is_unknown:
+        return "What is to be done next waits for the customer’s word."
     if content.left_seconds == 0:
         return "All the work is done."
     return f"{share[:1].upper()}{share[1:]}: {left} of {whole} still to do by book time."

@@ -40,8 +40,8 @@ def waits_for(order: Order, work: Work, away: Sequence[Trip], asked: Asked) -> l
 
 
 def awaits_customer(order: Order, work: Work) -> bool:
-    """Whether the customer is still to say what is to be done."""
-    return order.is_open and any(hold.kind == Hold.Kind.CUSTOMER for hold in work.holds(order))
+    """Whether the customer is still to say what is to be done on an order at work."""
+    return order.state in Order.WORK_STATES and any(hold.kind == Hold.Kind.CUSTOMER for hold in work.holds(order))
 
 
 _OFFER = {

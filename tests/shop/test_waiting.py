@@ -6,10 +6,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import Hold, Order, Trip
+from jobs.models import Hold, Order, Task, Trip
 from jobs.orders import place_hold, set_state
-from tests.factories import NOW, take_pair, task
+from shop.models import Hand
+from tests.factories import NOW, fact, take_pair, task
 from tests.shop.waits import in_the_book, named, on_its_page
+from timing.record import record
 
 
 @pytest.mark.parametrize("state", Order.OPEN_STATES)
@@ -38,3 +40,18 @@ def test_a_closed_order_waits_for_nothing(owner: Client) -> None:
     set_state(order, Order.State.PAID, on=NOW.date())
     assert on_its_page(owner, order.number) == []
     assert "Nothing: it is closed." in owner.get(reverse("shop:order", args=[order.number])).content.decode()
+
+
+def test_an_order_that_waits_for_the_customer_is_not_said_to_be_done(owner: Client, osk: Hand, order: Order) -> None:
+    """A repair that was looked over has no work left until the customer has said what is to be done."""
+    for row in Task.objects.filter(lot__order=order):
+        record(fact(row, osk, made=row.wanted), now=NOW)
+    page = reverse("shop:order", args=[order.number])
+    assert "All the work is done." in owner.get(page).content.decode()
+    place_hold(order, kind=Hold.Kind.CUSTOMER, what="which felloes", at=NOW)
+    said = owner.get(page).content.decode()
+    assert "What is to be done next waits for the customer’s word." in said
+    assert "All the work is done" not in said
+    book = owner.get(reverse("shop:order-book")).content.decode()
+    assert "not known yet" in book
+    assert ">nothing<" not in book
