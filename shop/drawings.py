@@ -13,6 +13,7 @@ from jobs.models import Lot, Order, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.progress import Rack
 from jobs.work import Work
+from shop.many_wheels import MOST_SHOWN, Window
 from shop.own_words import own_words
 
 # About 1 px to 15 mm, in the order book and the library alike, so that one may be laid beside the other.
@@ -68,10 +69,13 @@ class DrawnLot:
     rack: SafeString
     rack_words: str
     may_grow: bool
+    window: Window
 
 
-def draw_lots(work: Work, lots: Iterable[Lot], *, words: Mapping[str, str], unit: Unit) -> list[DrawnLot]:
-    """All the lots of an order at one scale."""
+def draw_lots(
+    work: Work, lots: Iterable[Lot], *, seen: Mapping[int, Window], words: Mapping[str, str], unit: Unit
+) -> list[DrawnLot]:
+    """All the lots of an order at one scale; `seen` are their wheels that are drawn, by lot."""
     lots = [lot for lot in lots if work.wheels(lot)]
     if not lots:
         return []
@@ -80,32 +84,35 @@ def draw_lots(work: Work, lots: Iterable[Lot], *, words: Mapping[str, str], unit
     )
     if sum(len(work.wheels(lot)) for lot in lots) > ROW_WHEELS:
         scale = min(scale, *(set_scale([lot.makeup], width=SMALL_BELOW, height=SMALL_BELOW) for lot in lots))
-    return [_draw_lot(work, lot, scale, words=words, unit=unit) for lot in lots]
+    return [_draw_lot(work, lot, seen[lot.pk], scale, words=words, unit=unit) for lot in lots]
 
 
-def _draw_lot(work: Work, lot: Lot, scale: float, *, words: Mapping[str, str], unit: Unit) -> DrawnLot:
-    wheels = [_draw_wheel(work, wheel, lot, scale, words) for wheel in work.wheels(lot)]
+def _draw_lot(work: Work, lot: Lot, window: Window, scale: float, *, words: Mapping[str, str], unit: Unit) -> DrawnLot:
+    wheels = [_draw_wheel(work, wheel, lot, scale, words) for wheel in window.wheels]
     rows = tuple(tuple(wheels[first : first + ROW_WHEELS]) for first in range(0, len(wheels), ROW_WHEELS))
     rack = work.rack(lot)
     rack_words = rack_in_words(rack, words)
     return DrawnLot(
         lot=lot,
-        heading=_heading(lot, words, unit),
+        heading=_heading(lot, words, unit, wheels=window.total),
         rows=rows,
-        rack=_draw_rack(lot, rack, scale, rack_words),
+        # Thousands of loose pieces are told in words alone: nobody counts them in a picture.
+        rack=SafeString("") if window.is_large else _draw_rack(lot, rack, scale, rack_words),
         rack_words=rack_words,
         may_grow=not _is_small(lot, scale),
+        window=window,
     )
 
 
-def _heading(lot: Lot, words: Mapping[str, str], unit: Unit) -> str:
-    """The lot and its make-up as short as it can be told from another."""
+def _heading(lot: Lot, words: Mapping[str, str], unit: Unit, *, wheels: int) -> str:
+    """The lot and its make-up as short as it can be told from another; of many wheels, how many."""
     makeup = lot.makeup
     rim = "half-rims" if makeup.rim == "bent" else words["felloe" if makeup.felloes == 1 else "felloes"]
     name = f"{lot.name[:1].upper()}{lot.name[1:]}"
     height = format_length(makeup.height_nm, unit=unit)
     repair = "" if lot.work == KindOfWork.NEW else f": {own_words(lot.get_work_display(), words)}"
-    return f"{name}, {height}, {makeup.spokes} spokes, {makeup.felloes} {rim}{repair}"
+    many = f", {wheels} wheels" if wheels > MOST_SHOWN else ""
+    return f"{name}{many}, {height}, {makeup.spokes} spokes, {makeup.felloes} {rim}{repair}"
 
 
 def _draw_wheel(work: Work, wheel: Wheel, lot: Lot, scale: float, words: Mapping[str, str]) -> DrawnWheel:

@@ -18,7 +18,7 @@ from jobs.words import in_words
 from jobs.work import Content, load_work
 from shop.asked import Asked
 from shop.drawings import DrawnLot, draw_lots
-from shop.many_wheels import Wished, windows
+from shop.many_wheels import LeftOut, Window, Wished, see_left_out, windows
 from shop.order_words import day_in_words, due_in_words, late_in_words, stands_in_words
 from shop.shop_rule import Kind, ShopRule, day_rule
 from shop.task_words import blocked_in_words
@@ -107,8 +107,8 @@ class Timed:
 class OrderPage:
     """Read with a constant number of queries, whatever the size of the order."""
 
-    def __init__(self, order: Order, asked: Asked, wished: Wished = Wished()) -> None:
-        self.order, self.asked, self._wished = order, asked, wished
+    def __init__(self, order: Order, asked: Asked, wished: Wished | None = None) -> None:
+        self.order, self.asked, self._wished = order, asked, wished or Wished()
         self.work = load_work([order], now=asked.now, last_done=last_done([order]))
         self.lots = self.work.lots(order)
         self._trips = trips_away([order])[order.pk]
@@ -168,10 +168,13 @@ class OrderPage:
     def unrated(self) -> int:
         return self.content.unrated
 
+    @cached_property
+    def _seen(self) -> dict[int, Window]:
+        return windows(self.work, self.lots, self._wished, at_work=self._at_work)
+
     @property
     def drawn(self) -> list[DrawnLot]:
-        seen = windows(self.work, self.lots, self._wished, at_work=self._at_work)
-        return draw_lots(self.work, self.lots, seen=seen, words=self.asked.words, unit=self.asked.unit)
+        return draw_lots(self.work, self.lots, seen=self._seen, words=self.asked.words, unit=self.asked.unit)
 
     @property
     def columns(self) -> int:
@@ -277,8 +280,8 @@ class OrderPage:
 
     @property
     def under_repair(self) -> list[Wheel]:
-        """The wheels that came in for a repair: what each is found to need is listed on a page of its own."""
-        return [wheel for lot in self.lots if lot.work != KindOfWork.NEW for wheel in self.work.wheels(lot)]
+        """Wheels in for a repair, of those drawn: what each is found to need is listed on a page of its own."""
+        return [wheel for lot in self.lots if lot.work != KindOfWork.NEW for wheel in self._seen[lot.pk].wheels]
 
     @property
     def left_out(self) -> list[tuple[Wheel, int]]:
@@ -289,6 +292,11 @@ class OrderPage:
                 if wheel.dropped_at is not None:
                     found.append((wheel, sum(t.seconds for t in self.work.tasks(wheel=wheel, dropped=True))))
         return found
+
+    @cached_property
+    def left_out_seen(self) -> LeftOut:
+        """Of those, the ones that are listed."""
+        return see_left_out(self.left_out, self._wished)
 
     @property
     def left_out_loose(self) -> list[tuple[Lot, int]]:

@@ -14,6 +14,7 @@ from shop.costing import order_cost
 from shop.forms.order_rows import SETS, OrderEntry
 from shop.forms.orders import HoldForm, LiftForm, PromiseForm
 from shop.forms.together import Together
+from shop.many_wheels import Wished
 from shop.order_changes import answer_hold, go_on_to
 from shop.order_page import OrderPage
 
@@ -44,7 +45,7 @@ def order(request: HttpRequest, number: int) -> HttpResponse:
 def show_order(request: HttpRequest, order: Order, *, status: int = 200) -> HttpResponse:
     """The page of an order, also as the answer to an act that came too late."""
     here = asked(request)
-    page = OrderPage(order, here)
+    page = OrderPage(order, here, Wished.of(request.GET))
     others = [(state, label) for state, label in Order.State.choices if state not in (order.state, "dropped")]
     context = {
         "order": order,

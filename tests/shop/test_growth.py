@@ -55,15 +55,16 @@ def test_two_hundred_orders_cost_no_more_than_ten(owner: Client, osk: Hand) -> N
     assert dearer == {}
 
 
-def test_two_wheels_and_twelve_cost_the_same(owner: Client, osk: Hand) -> None:
+def test_two_wheels_and_twelve_and_two_hundred_cost_the_same(owner: Client, osk: Hand) -> None:
     asked = []
-    for wheels in (2, 12):
+    for wheels in (2, 12, 200):
         row = factories.WheelRow(makeup(), "loose wheels", ["loose"] * wheels)
         order = take_worked(osk, count=2, rows=[row])[1]
         wheel = order.lots.get().wheels.all()[0]
         shave = task(order, "rough-spoke")
         paths = (
             f"/orders/{order.number}/",
+            f"/orders/{order.number}/?lot={wheel.lot_id}&after=48",
             f"/orders/{order.number}/cost/",
             f"/orders/{order.number}/wheels/{wheel.pk}/",
             f"/orders/{order.number}/lots/{wheel.lot_id}/",
@@ -72,4 +73,4 @@ def test_two_wheels_and_twelve_cost_the_same(owner: Client, osk: Hand) -> None:
             f"/tasks/{shave.pk}/facts/",
         )
         asked.append([queries(owner, path) for path in paths])
-    assert asked[0] == asked[1]
+    assert asked[0] == asked[1] == asked[2]

@@ -1,0 +1,140 @@
+"""A lot of two hundred wheels: its pages stay short, and every wheel is reached."""
+
+import re
+from typing import Any
+
+import pytest
+from django.db.models import F
+from django.test import Client
+
+from jobs.changes import drop_wheel
+from jobs.models import Order, Task, Wheel
+from jobs.models.operations import Work
+from shop.many_wheels import Stage, rest_in_words, spell_out
+from shop.models import Hand
+from tests import factories
+from tests.factories import NOW, fact, makeup
+from timing.clock import set_clock
+from timing.record import record
+
+
+def take_lot(count: int, **changes: Any) -> Order:
+    return factories.take_pair(rows=[factories.WheelRow(makeup(), "loose wheels", ["loose"] * count, **changes)])
+
+
+def wheels_of(order: Order) -> list[Wheel]:
+    return list(order.lots.get().wheels.all())
+
+
+def finish(*wheels: Wheel) -> None:
+    """As if every task of these had been recorded."""
+    Task.objects.filter(wheel__in=wheels).update(made=F("wanted"))
+
+
+def page_of(client: Client, path: str) -> str:
+    answer = client.get(path)
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def drawn(page: str) -> list[int]:
+    """The numbers of the loose wheels that stand on a page of an order."""
+    return [int(number) for number in re.findall(r"<figcaption><b>loose (\d+)</b>", page)]
+
+
+def links(page: str, label: str = r"\d+ to \d+") -> list[str]:
+    """Where the links go that have this label."""
+    return [href.replace("&amp;", "&") for href in re.findall(rf'href="([^"]+)"[^>]*>{label}</a>', page)]
+
+
+def test_twelve_wheels_are_all_drawn(owner: Client) -> None:
+    page = page_of(owner, f"/orders/{take_lot(12).number}/")
+    assert drawn(page) == list(range(1, 13))
+    assert "more:" not in page
+    assert links(page) == []
+
+
+def test_of_two_hundred_the_twelve_that_want_a_person_are_drawn(owner: Client, osk: Hand) -> None:
+    order = take_lot(200)
+    wheels = wheels_of(order)
+    finish(*wheels[:38])
+    record(fact(factories.task(order, "turn-hub", wheels[149]), osk), now=NOW)
+    set_clock(osk.user_id, now=NOW, started_at=NOW, task=factories.task(order, "turn-hub", wheels[179]), kind="work")
+    page = page_of(owner, f"/orders/{order.number}/")
+    assert drawn(page) == [*range(39, 49), 150, 180]
+    assert "And 188 more: 150 not begun, 38 done." in page
+    assert "Loose wheels, 200 wheels," in page
+
+
+def test_every_wheel_is_reached_from_the_page(owner: Client) -> None:
+    order = take_lot(200)
+    first = page_of(
+        owner, f"/orders/{order.number}/" + links(page_of(owner, f"/orders/{order.number}/"), "All 200 wheels")[0]
+    )
+    pages = links(first)
+    assert len(pages) == 5
+    assert [n for url in pages for n in drawn(page_of(owner, f"/orders/{order.number}/{url}"))] == list(range(1, 201))
+    assert drawn(first) == list(range(1, 49))
+
+
+@pytest.mark.parametrize("query", ["lot=x", "lot=99999999999999999999", "lot=0&after=²", "after=-1", "left_out=x"])
+def test_what_names_no_lot_shows_the_page_as_it_is(owner: Client, query: str) -> None:
+    order = take_lot(13)
+    assert len(drawn(page_of(owner, f"/orders/{order.number}/?{query}"))) == 12
+
+
+def test_loose_pieces_of_many_wheels_are_told_in_words(owner: Client) -> None:
+    few, many = (page_of(owner, f"/orders/{take_lot(count).number}/") for count in (12, 13))
+    assert "w-rack" in few
+    assert "0 of 168 spokes ready" in few
+    assert "w-rack" not in many
+    assert "0 of 182 spokes ready" in many
+
+
+def test_of_several_large_lots_fewer_wheels_each_are_drawn(owner: Client) -> None:
+    rows = [factories.WheelRow(makeup(), f"lot {number}", ["loose"] * 13) for number in range(3)]
+    page = page_of(owner, f"/orders/{factories.take_pair(rows=rows).number}/")
+    assert drawn(page) == [*range(1, 7), *range(14, 20), *range(27, 33)]
+
+
+def test_many_wheels_left_out_are_counted_and_reached(owner: Client, osk: Hand) -> None:
+    order = take_lot(80)
+    wheels = wheels_of(order)
+    record(fact(factories.task(order, "turn-hub", wheels[69]), osk, minutes=60), now=NOW)
+    for wheel in wheels[:70]:
+        drop_wheel(wheel, at=NOW)
+    page = page_of(owner, f"/orders/{order.number}/")
+    listed = re.findall(r"<b>Loose (\d+)</b>", page)
+    assert len(listed) == 12
+    assert listed[0] == "70"
+    assert "And 58 more" in page
+    whole = page_of(owner, f"/orders/{order.number}/" + links(page, "All of them")[0])
+    found = [
+        n
+        for url in links(whole)
+        for n in re.findall(r"<b>Loose (\d+)</b>", page_of(owner, f"/orders/{order.number}/{url}"))
+    ]
+    assert found == [str(number) for number in range(1, 71)]
+
+
+def test_a_repair_of_many_wheels_lists_what_was_found_for_those_drawn(owner: Client) -> None:
+    order = take_lot(60, work=Work.RETYRE)
+    page = page_of(owner, f"/orders/{order.number}/")
+    assert page.count("/found/") == 12
+
+
+def test_the_order_page_weighs_the_same_for_many_wheels_as_for_few(owner: Client) -> None:
+    few, many = (len(owner.get(f"/orders/{take_lot(count).number}/").content) for count in (12, 200))
+    assert many <= 2 * few
+
+
+def test_the_rest_is_told_by_its_stages() -> None:
+    assert rest_in_words([Stage.DONE, Stage.NOT_BEGUN, Stage.DONE]) == "And 3 more: 1 not begun, 2 done."
+    assert rest_in_words([Stage.UNDER_WAY]) == "And 1 more: 1 under way."
+
+
+def test_room_is_shared_out_among_kinds() -> None:
+    rows = [(1, kind) for kind in "ab" for _ in range(20)] + [(2, "a")] * 12 + [(3, kind) for kind in "abcdef" * 5]
+    listed, more = spell_out(rows, lot=lambda row: row[0], kind=lambda row: row[1])
+    assert listed == [(1, "a")] * 6 + [(1, "b")] * 6 + [(2, "a")] * 12 + [(3, kind) for kind in "abcdef" * 3]
+    assert more == {5: 14, 11: 14} | dict.fromkeys(range(36, 42), 2)
