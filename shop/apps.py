@@ -6,4 +6,7 @@ class ShopConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
+        from shop.forms.sentences import say_ours
+
+        say_ours()
         from shop import checks  # noqa: F401

@@ -49,7 +49,8 @@ class CurrencyField(forms.CharField):
         told: dict[str, Any] = {
             "label": "Currency",
             "help_text": "Its three letters: GBP, EUR, USD.",
-            "max_length": 3,
+            # Longer than a code, so that "pounds" is told that it is none.
+            "max_length": 40,
             "widget": forms.TextInput(
                 attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
             ),

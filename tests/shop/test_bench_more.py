@@ -63,7 +63,7 @@ def test_a_number_by_the_clock(order: Order, bench: Bench, wall: Wall) -> None:
     [
         ({"made": "10000"}, "More than 999 at once can't be right"),
         ({"made": "3/0"}, "Write a whole number, like 12."),
-        ({"made": ""}, "This field is required."),
+        ({"made": ""}, "Fill this in."),
         ({"made": "12", "minutes": "a while"}, "“a while” is no length of time"),
     ],
 )

@@ -61,7 +61,7 @@ def test_the_same_token_with_another_amount_is_refused(owner: Client, order: Ord
         ("amount", "-3", "“-3” is less than nothing: write an amount from 0 up."),
         ("amount", "1.005", "“1.005” is too fine: GBP has no more than 2 figures after the point here."),
         ("on_year", "2190", "That day has not come yet."),
-        ("place", "wheel-0", "Select a valid choice."),
+        ("place", "wheel-0", "That is not offered here: choose again."),
     ],
 )
 def test_bad_answers_get_one_sentence(owner: Client, order: Order, field: str, text: str, sentence: str) -> None:

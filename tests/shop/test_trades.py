@@ -302,7 +302,7 @@ def test_bench_work_sent_out_is_on_its_own_list(owner: Client, order: Order) -> 
     assert "Corner foundry" in page
 
 
-@pytest.mark.parametrize(("pieces", "sentence"), [("3", "Of it only 1 is here"), ("0", "greater than or equal to 1")])
+@pytest.mark.parametrize(("pieces", "sentence"), [("3", "Of it only 1 is here"), ("0", "Write 1 or more.")])
 def test_no_more_is_sent_than_there_is(owner: Client, hooped: Task, pieces: str, sentence: str) -> None:
     told = {"token": uuid.uuid4(), "to_whom": "Bram", "pieces": pieces}
     response = owner.post(reverse("shop:trade-send", args=[hooped.pk]), told)

@@ -1,0 +1,142 @@
+"""Every form says in plain words of our own what is wrong with an answer: no stock sentence of Django's stands."""
+
+import importlib
+import pkgutil
+import re
+import uuid
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from typing import Any
+
+import pytest
+from django import forms
+from django.test import Client
+from django.urls import reverse
+
+import shop.forms
+from jobs.makeup.problems import PLAIN_WORDS
+from jobs.models import LibraryMakeUp, Operation, Order
+from shop.forms import (
+    bench,
+    changes,
+    charges,
+    day_book,
+    found,
+    makeups,
+    operations,
+    order_rows,
+    orders,
+    people,
+    rates,
+    trades,
+    words,
+)
+from shop.forms import shop as the_shop
+from shop.models import Hand, Shop
+from shop.views.bench_who import PinForm
+from tests.factories import NOW, fact, task
+from timing.models import Stretch, Tally
+from timing.record import record
+
+STOCK = re.compile(
+    "This field|Select a valid|Enter a |Enter the|Enter an|Ensure th|Ensure that|is not a valid|must be|Null char"
+    "|No file|cannot be null|Complete value|not one of the available|Value .* is not"
+)
+TODAY = date(2026, 3, 4)
+NAMED: dict[str, Any] = {"words": PLAIN_WORDS}
+
+# How each form is made that needs more than its answers; what the page would give it.
+MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
+    bench.SpoiledForm: lambda order, hand: {"units": 1, "good": 3, "is_hub": False, "in_wheel": {}},
+    changes.WhichWheelsForm: lambda order, hand: {"wheels": list(order.lots.get().wheels.all())},
+    changes.PiecesForm: lambda order, hand: {"stages": [], **NAMED},
+    charges.ChargeForm: lambda order, hand: {"order": order, "currency": "GBP", "today": TODAY},
+    charges.OutworkForm: lambda order, hand: {"order": order, "currency": "GBP", "today": TODAY},
+    day_book.DayBookForm: lambda order, hand: NAMED,
+    day_book.PutRightForm: lambda order, hand: {
+        "stretch": Stretch.objects.get(),
+        "tallies": list(Tally.objects.select_related("task__lot__order")),
+        "today": TODAY,
+    },
+    found.FoundForm: lambda order, hand: {"usual": list(Operation.objects.all()[:2]), **NAMED},
+    makeups.MakeUpForm: lambda order, hand: {"unit": "mm", **NAMED},
+    operations.OperationForm: lambda order, hand: NAMED,
+    operations.WaitForm: lambda order, hand: {"operation": Operation.objects.all()[0], **NAMED},
+    order_rows.RowForm: lambda order, hand: {"place": 0, "library": list(LibraryMakeUp.objects.all()), **row_asked()},
+    orders.HoldForm: lambda order, hand: {"lots": list(order.lots.all()), "wheels": []},
+    orders.SparesForm: lambda order, hand: {"felloes": "felloes"},
+    orders.MoveForm: lambda order, hand: {"stages": [], "lots": []},
+    people.PasswordForm: lambda order, hand: {"hand": hand},
+    people.LeftForm: lambda order, hand: {"today": TODAY},
+    rates.RateForm: lambda order, hand: {"currency": "GBP"},
+    the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
+    words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
+    trades.BackForm: lambda order, hand: {"currency": "GBP", "may_price": True},
+    trades.AsMadeForm: lambda order, hand: {"unit": "mm"},
+}
+
+
+def row_asked() -> dict[str, Any]:
+    class Here:
+        words = PLAIN_WORDS
+        unit = "mm"
+
+    return {"asked": Here()}
+
+
+def every_form() -> Iterator[type[forms.BaseForm]]:
+    """Each form of the shop's forms that a page shows."""
+    yield PinForm
+    for module in pkgutil.iter_modules(shop.forms.__path__, "shop.forms."):
+        for one in vars(importlib.import_module(module.name)).values():
+            if not (isinstance(one, type) and issubclass(one, forms.BaseForm)):
+                continue
+            if one.__module__ == module.name and not one.__name__.startswith("_"):
+                yield one
+
+
+ABSURD = ["", "  ", "x" * 5000, "-7", "7" * 20, "7" * 5000, "½/0", "2026-13-45", "a\0b", "<b>", "25.99", "\u2028"]
+
+
+def answers(form: forms.BaseForm, text: str) -> dict[str, Any]:
+    """The same answer to every field, whatever it asks."""
+    told: dict[str, Any] = {}
+    for name, field in form.fields.items():
+        key = form.add_prefix(name)
+        many = isinstance(field, forms.MultipleChoiceField)
+        told[key] = [text] if many else text
+        told |= {f"{key}_{part}": text for part in ("day", "month", "year", 0, 1, 2)}
+    return told
+
+
+@pytest.fixture
+def told(order: Order, osk: Hand) -> Order:
+    """An order with one stretch of work, for the forms that put something right."""
+    record(fact(task(order, "rough-spoke"), osk), now=NOW)
+    return order
+
+
+@pytest.mark.parametrize("form", list(every_form()), ids=lambda form: f"{form.__module__}.{form.__name__}")
+def test_no_form_says_a_stock_sentence(form: type[forms.BaseForm], told: Order, osk: Hand) -> None:
+    others = MADE[form](told, osk) if form in MADE else {}
+    wrong = 0
+    for text in ABSURD:
+        filled = form(answers(form(**others), text), **others)
+        said = [str(error) for errors in filled.errors.values() for error in errors]
+        wrong += len(said)
+        assert not [sentence for sentence in said if STOCK.search(sentence)]
+        assert all(len(sentence) < 250 for sentence in said)
+    assert wrong
+
+
+def test_the_page_says_what_and_where(client: Client, shop: Shop, wren: Hand) -> None:
+    client.force_login(wren.user)
+    page = client.post(reverse("shop:order-new"), {"token": str(uuid.uuid4()), "rows": "1", "do": "take"})
+    assert page.status_code == 422
+    assert "Customer: Fill this in." in page.content.decode()
+
+
+@pytest.mark.parametrize(("typed", "said"), [("pounds", "“pounds” is not a currency"), ("££", "“££” is not")])
+def test_a_currency_typed_in_full_is_told_as_no_code(typed: str, said: str) -> None:
+    with pytest.raises(forms.ValidationError, match=said):
+        the_shop.CurrencyField().clean(typed)
