@@ -23,7 +23,7 @@ class Waiting:
 
 def trips_away(orders: Sequence[Order]) -> defaultdict[int, list[Trip]]:
     """What is away and not yet back, by order, in one query."""
-    found: dict[int, list[Trip]] = defaultdict(list)
+    found: defaultdict[int, list[Trip]] = defaultdict(list)
     trips = Trip.objects.filter(task__lot__order__in=[order.pk for order in orders], back_at=None)
     for trip in trips.select_related("task__lot", "task__operation", "task__wheel"):
         found[trip.task.lot.order_id].append(trip)
