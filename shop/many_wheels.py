@@ -46,7 +46,12 @@ class Wished:
         """What can't be read as a number counts as not asked."""
         return cls(*(_number(query.get(name, "")) for name in ("lot", "operation", "left_out", "after")))
 
-    def url(self, *, after: int, anchor: str = "", **others: str | int) -> str:
+    @property
+    def is_of_operation(self) -> bool:
+        """Whether the wheels of one lot are asked for that want one operation."""
+        return bool(self.lot_id and self.operation_id)
+
+    def url(self, *, after: int = 0, anchor: str = "", **others: str | int) -> str:
         """Another page of the same; `others` come first in the query."""
         asked = {"lot": self.lot_id, "operation": self.operation_id, "left_out": self.left_out, "after": after}
         query = urlencode({name: value for name, value in (others | asked).items() if value})
@@ -101,7 +106,7 @@ def _window(work: Work, lot: Lot, wished: Wished, most: int, at_work: Collection
     return Window(
         sorted(first[:most], key=lambda wheel: wheel.number),
         rest=rest_in_words([stages[wheel.pk] for wheel in first[most:]]),
-        all_url=Wished(lot.pk).url(after=0, anchor=f"lot-{lot.pk}"),
+        all_url=Wished(lot.pk).url(anchor=f"lot-{lot.pk}"),
         total=len(wheels),
     )
 
@@ -119,6 +124,14 @@ def rest_in_words(stages: Sequence[Stage]) -> str:
     """As "And 188 more: 150 not begun, 38 done."."""
     counts = [(stages.count(stage), stage.words) for stage in Stage]
     return f"And {len(stages)} more: {', '.join(f'{count} {words}' for count, words in counts if count)}."
+
+
+@dataclass(frozen=True, slots=True)
+class More:
+    """Rows of one operation and lot that follow on those listed, and where all of them are."""
+
+    count: int
+    url: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """A trade's list as its page shows it: by when it is ready, by bar, each piece with its words and its picture."""
 
 import uuid
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.utils.safestring import SafeString, mark_safe
@@ -13,6 +14,7 @@ from jobs.models import Measure
 from jobs.models.operations import PartKind
 from jobs.words import in_words
 from shop.asked import Asked
+from shop.many_wheels import MOST_SHOWN, More, PageLink, Wished, page_of, spell_out
 from shop.trades import TradeList, Wanted, When
 
 DRAWN_PIXELS, SMALLEST_DRAWN = 76.0, 40.0
@@ -40,6 +42,7 @@ class Row:
     sent: str
     made_label: str
     token: uuid.UUID
+    more: More | None = None
 
     @property
     def many(self) -> bool:
@@ -52,10 +55,7 @@ class Bar:
 
     name: str
     rows: list[Row]
-
-    @property
-    def units(self) -> int:
-        return sum(row.wanted.left for row in self.rows)
+    units: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,19 +64,55 @@ class Section:
     bars: list[Bar]
 
 
-def sections(listed: TradeList, asked: Asked, *, trade: str, day: date | None) -> list[Section]:
-    """Ready now, ready if the bench finishes first, and further off; a part with nothing in it is left out."""
+def seen_of(listed: TradeList, wished: Wished) -> tuple[list[Wanted], tuple[PageLink, ...]]:
+    """What stands on the list for itself: all of it, or a page of one lot's wheels that want one operation."""
+    rows = [row for row in listed.rows if listed.stands_alone(row)]
+    if not wished.is_of_operation:
+        return rows, ()
+    place = (wished.lot_id, wished.operation_id)
+    wheels = [row for row in rows if row.wheel and (row.lot.pk, row.task.operation_id) == place]
+    return page_of(sorted(wheels, key=_number), wished, number=_number)
+
+
+def sections(
+    listed: TradeList, seen: Sequence[Wanted], asked: Asked, *, trade: str, day: date | None, most: int = MOST_SHOWN
+) -> list[Section]:
+    """Ready now, ready if the bench finishes first, and further off; a part with nothing in it is left out.
+
+    Of a lot with more than `most` rows in a part only some are listed.
+    """
     draw = _Drawer(listed)
     headings = {When.NOW: _now(day), When.SOON: _soon(day, asked.today), When.LATER: "Further off"}
     found = []
     for when, heading in headings.items():
-        bars: dict[str, list[Row]] = {}
-        for wanted in filter(listed.stands_alone, listed.when(when)):
-            bar = bar_of(wanted, asked.unit) if trade == "smith" else ""
-            bars.setdefault(bar, []).append(_row(listed, wanted, asked, draw))
+        here = [wanted for wanted in seen if wanted.when == when]
+        bars = {bar: Bar(bar, [], units) for bar, units in _units_by_bar(here, trade, asked.unit).items()}
+        rows, more = spell_out(
+            here, lot=lambda wanted: wanted.lot.pk, kind=lambda wanted: wanted.task.operation_id, most=most
+        )
+        for place, wanted in enumerate(rows):
+            row = _row(listed, wanted, asked, draw)
+            if place in more:
+                row = replace(row, more=More(more[place], Wished(wanted.lot.pk, wanted.task.operation_id).url()))
+            bars[_bar(wanted, trade, asked.unit)].rows.append(row)
         if bars:
-            found.append(Section(heading, [Bar(name, rows) for name, rows in bars.items()]))
+            found.append(Section(heading, list(bars.values())))
     return found
+
+
+def _units_by_bar(rows: Iterable[Wanted], trade: str, unit: Unit) -> dict[str, int]:
+    units: dict[str, int] = defaultdict(int)
+    for wanted in rows:
+        units[_bar(wanted, trade, unit)] += wanted.left
+    return units
+
+
+def _bar(wanted: Wanted, trade: str, unit: Unit) -> str:
+    return bar_of(wanted, unit) if trade == "smith" else ""
+
+
+def _number(wanted: Wanted) -> int:
+    return wanted.wheel.number if wanted.wheel else 0
 
 
 def bar_of(wanted: Wanted, unit: Unit) -> str:

@@ -4,10 +4,12 @@ It is read from the work of the orders in hand in a constant number of queries.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import IntEnum
+from functools import cached_property
+from typing import TypeVar
 
 from django.db.models import Exists, Max, OuterRef
 
@@ -19,6 +21,8 @@ from jobs.work import Work, load_work
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind
 from timing.standing import last_done
+
+K = TypeVar("K", bound=Hashable)
 
 
 class When(IntEnum):
@@ -55,32 +59,36 @@ class Wanted:
     def part(self) -> str:
         return self.task.operation.part
 
-    def goes_with(self, other: "Wanted") -> bool:
-        """Whether both are of one piece: of the same wheel's, or of the lot's and one of its wheels'."""
-        same_lot = self.lot.pk == other.lot.pk and self.part == other.part
-        return same_lot and (self.wheel is None or other.wheel is None or self.wheel.pk == other.wheel.pk)
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TradeList:
     """Everything wanted of a trade, the longest waiting first; `work` is what it was read from."""
 
     work: Work
     rows: list[Wanted]
 
-    def when(self, when: When) -> list[Wanted]:
-        """The rows of one part of the list; what is away is in hand, and stands with what is ready."""
-        return [row for row in self.rows if row.when == when]
-
     def then(self, row: Wanted) -> list[Wanted]:
         """What follows on a piece, once the row's own work is done."""
-        return [other for other in self.rows if other.follows and other.goes_with(row)]
+        return [other for other in self._near(row) if other.follows]
 
     def stands_alone(self, row: Wanted) -> bool:
         """Whether a row is listed for itself, and not as what follows on another."""
-        return not row.follows or not any(
-            other.goes_with(row) for other in self.rows if other.when != When.LATER and not other.follows
-        )
+        return not row.follows or not any(other.when != When.LATER and not other.follows for other in self._near(row))
+
+    @cached_property
+    def _by_lot(self) -> dict[tuple[int, str], list[Wanted]]:
+        return _grouped(self.rows, lambda row: (row.lot.pk, row.part))
+
+    @cached_property
+    def _by_piece(self) -> dict[tuple[int, str, int | None], list[Wanted]]:
+        return _grouped(self.rows, lambda row: (row.lot.pk, row.part, row.wheel.pk if row.wheel else None))
+
+    def _near(self, row: Wanted) -> list[Wanted]:
+        """The rows of one piece with this: of the same wheel's, or of the lot's and one of its wheels'."""
+        if row.wheel is None:
+            return self._by_lot[row.lot.pk, row.part]
+        place = (row.lot.pk, row.part)
+        return [*self._by_piece.get((*place, None), ()), *self._by_piece[*place, row.wheel.pk]]
 
     @property
     def wanted(self) -> list[Wanted]:
@@ -98,6 +106,13 @@ class TradeList:
     @property
     def away(self) -> int:
         return sum(row.trip.pieces for row in self.rows if row.trip)
+
+
+def _grouped(rows: Iterable[Wanted], key: Callable[[Wanted], K]) -> dict[K, list[Wanted]]:
+    found: dict[K, list[Wanted]] = defaultdict(list)
+    for row in rows:
+        found[key(row)].append(row)
+    return found
 
 
 def read_list(trade: str, *, now: datetime) -> TradeList:

@@ -19,9 +19,10 @@ from shop.asked import Asked, asked
 from shop.charges import Charge, ChargeRefused
 from shop.context import current_hand
 from shop.forms.trades import BackForm, MadeForm, SendForm
+from shop.many_wheels import A_PAGE, MOST_SHOWN, Wished
 from shop.models import Hand
 from shop.trade_acts import Made, TradeRefused, bring_back, say_made, send, take_back_made, worker_for
-from shop.trade_page import sections
+from shop.trade_page import sections, seen_of
 from shop.trades import done_today, next_day, read_list
 from timing.facts import FactRefused
 from timing.models import Stretch
@@ -54,13 +55,19 @@ def _list(request: HttpRequest, trade: str) -> HttpResponse:
     ask = asked(request)
     listed = read_list(trade, now=ask.now)
     day = _smith_day(ask) if trade == "smith" else None
+    wished = Wished.of(request.GET)
+    seen, pages = seen_of(listed, wished)
     context = {
         "title": TITLES[trade],
         "trade": trade,
         "day": day,
         "today": ask.today,
         "listed": listed,
-        "sections": sections(listed, ask, trade=trade, day=day),
+        "sections": sections(
+            listed, seen, ask, trade=trade, day=day, most=A_PAGE if wished.is_of_operation else MOST_SHOWN
+        ),
+        "pages": pages,
+        "here": wished.url(after=wished.after) if wished.is_of_operation else "",
         "done": done_today(trade, ask.today),
         "is_desk": ask.is_desk,
         "lists": [(name, _list_url(name)) for name in TITLES if _may_see(request, name)],
@@ -128,7 +135,7 @@ def piece_send(request: HttpRequest, pk: int) -> HttpResponse:
         form.add_error(None, str(refused))
         return _piece(request, task, send_form=form, form=form)
     messages.success(request, f"{_name(task, ask)}: sent to {to_whom}.")
-    return _to_list(task)
+    return _to_list(request, task)
 
 
 @may("desk", "smith", "bench")
@@ -150,7 +157,7 @@ def trip_back(request: HttpRequest, pk: int) -> HttpResponse:
         form.add_error(None, str(refused))
         return _piece(request, task, back_form=form, form=form)
     messages.success(request, f"{_name(task, ask)}: back.")
-    return _to_list(task)
+    return _to_list(request, task)
 
 
 @may("desk", "smith", "bench")
@@ -169,7 +176,7 @@ def piece_made(request: HttpRequest, pk: int) -> HttpResponse:
         form.add_error(None, str(refused))
         return _piece(request, task, made_form=form, form=form)
     messages.success(request, f"{_name(task, ask)}: {answers['units']} {task.operation.done_word}, by {made.hand}.")
-    return _to_list(task)
+    return _to_list(request, task)
 
 
 @may("desk", "smith", "bench")
@@ -228,8 +235,11 @@ def _list_url(trade: str) -> str:
     return reverse("shop:smith") if trade == "smith" else reverse("shop:trade", args=[trade])
 
 
-def _to_list(task: Task) -> HttpResponseRedirect:
-    return HttpResponseRedirect(_list_url(_trade_of(task)))
+def _to_list(request: HttpRequest, task: Task) -> HttpResponseRedirect:
+    """Back to the list, and to that part of it from which the act was pressed."""
+    wished = Wished.of(request.GET)
+    here = wished.url(after=wished.after) if wished.is_of_operation else ""
+    return HttpResponseRedirect(_list_url(_trade_of(task)) + here)
 
 
 def _smith_day(ask: Asked) -> date | None:

@@ -138,3 +138,53 @@ def test_room_is_shared_out_among_kinds() -> None:
     listed, more = spell_out(rows, lot=lambda row: row[0], kind=lambda row: row[1])
     assert listed == [(1, "a")] * 6 + [(1, "b")] * 6 + [(2, "a")] * 12 + [(3, kind) for kind in "abcdef" * 3]
     assert more == {5: 14, 11: 14} | dict.fromkeys(range(36, 42), 2)
+
+
+def take_rims_ready(count: int) -> Order:
+    """An order whose wheels wait for their tyres and for nothing else."""
+    order = take_lot(count)
+    Task.objects.filter(lot__order=order).exclude(operation__part__in=("tyre", "box", "finish")).update(
+        made=F("wanted")
+    )
+    return order
+
+
+def listed_by_smith(page: str) -> list[int]:
+    return [int(number) for number in re.findall(r"</a>, loose (\d+),", page)]
+
+
+def test_the_smith_has_twelve_tyres_of_a_large_lot_listed(owner: Client) -> None:
+    take_rims_ready(60)
+    page = page_of(owner, "/smith/")
+    assert "60 pieces wanted for 1 order." in page
+    assert listed_by_smith(page) == list(range(1, 13))
+    assert "And 48 more wheels" in page
+
+
+def test_every_tyre_is_reached_from_the_smiths_list(owner: Client) -> None:
+    take_rims_ready(60)
+    whole = page_of(owner, "/smith/" + links(page_of(owner, "/smith/"), "all of them by number")[0])
+    found = [number for url in links(whole) for number in listed_by_smith(page_of(owner, f"/smith/{url}"))]
+    assert found == list(range(1, 61))
+
+
+def test_what_the_smith_says_of_a_wheel_leads_back_to_its_page(owner: Client) -> None:
+    order = take_rims_ready(60)
+    weld = factories.task(order, "weld-tyre", wheels_of(order)[55])
+    here = f"?lot={weld.lot_id}&operation={weld.operation_id}&after=48"
+    page = page_of(owner, f"/smith/{here}")
+    act = re.findall(rf'action="(/[^"]*{weld.pk}/made/[^"]*)"', page)[0].replace("&amp;", "&")
+    token = re.findall(r'name="token" value="([^"]+)"', page)[0]
+    answer = owner.post(act, {"token": token, "units": "1"})
+    assert answer.headers["Location"] == f"/smith/{here}"
+    weld.refresh_from_db()
+    assert weld.made == 1
+
+
+def test_the_smiths_list_weighs_the_same_for_many_wheels_as_for_few(owner: Client) -> None:
+    order = take_rims_ready(12)
+    few = len(owner.get("/smith/").content)
+    order.state = Order.State.PAID
+    order.save(update_fields=["state"])
+    take_rims_ready(200)
+    assert len(owner.get("/smith/").content) <= 1.2 * few
