@@ -26,11 +26,15 @@ class Reply:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question with its replies, the likelier first; with `asks_minutes` the true time may be typed instead."""
+    """A question with its replies, the likelier first; with `asks_minutes` the true time may be typed instead.
+
+    With `counts_again` the way back is to the number of spoiled pieces.
+    """
 
     sentence: str
     replies: tuple[Reply, ...]
     asks_minutes: bool = False
+    counts_again: bool = False
     moments: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -48,7 +52,7 @@ def question_about(fact: Fact, shop: Shop, *, now: datetime) -> Question | None:
 def doubt(fact: Fact, sentence: str) -> Question:
     """The question about a stretch whose time was told and is very long."""
     fields = {"confirmed": "1"} | ({} if fact.seconds is None else {"seconds": str(fact.seconds)})
-    return Question(sentence, (Reply("Yes, that is right", fields),), asks_minutes=True, moments=_moments(fact))
+    return Question(sentence, (Reply("Yes, that is right", fields),), asks_minutes=True, moments=moments_of(fact))
 
 
 def with_answer(fact: Fact, posted: Posted) -> Fact:
@@ -65,7 +69,7 @@ def with_answer(fact: Fact, posted: Posted) -> Fact:
     return fact
 
 
-def _moments(fact: Fact) -> dict[str, str]:
+def moments_of(fact: Fact) -> dict[str, str]:
     """The fact's own moments, so that the answer is about the same stretch and not about a longer one."""
     moments = {"done_at": fact.done_at.isoformat()}
     if fact.started_at:
@@ -77,12 +81,12 @@ def _long(fact: Fact, lasted: timedelta) -> Question:
     words = hours_and_minutes(round(lasted.total_seconds()))
     if lasted > LONGEST:
         sentence = f"The clock ran for {words}: more than seven days can’t be one stretch."
-        return Question(sentence, (), asks_minutes=True, moments=_moments(fact))
+        return Question(sentence, (), asks_minutes=True, moments=moments_of(fact))
     return Question(
         f"The clock ran for {words}. Is that right?",
         (Reply(f"Yes, {words} is right", {"confirmed": "1"}),),
         asks_minutes=True,
-        moments=_moments(fact),
+        moments=moments_of(fact),
     )
 
 
@@ -115,5 +119,5 @@ def _dinner(fact: Fact, shop: Shop, lasted: timedelta, dinner: tuple[datetime, d
             Reply(f"Take off dinner: {hours_and_minutes(less)}", taken_off),
             Reply(f"I worked through: {hours_and_minutes(all_of_it)}", {"seconds": str(all_of_it)}),
         ),
-        moments=_moments(fact),
+        moments=moments_of(fact),
     )

@@ -14,6 +14,7 @@
     helper       id of another hand, any number of times
     note         a few words
     confirmed    1: more than 16 hours is meant
+    confirmed_spoiled   1: more spoiled pieces than are wanted and were made are meant
     hand         id of the user who tapped: the bench answers 403 where another is signed in. It gives no one
                  else's name to a fact: the hand is who is signed in
     break_from, break_to   moments of a break inside the stretch, which `seconds` leaves out: it is kept as a stretch

@@ -14,6 +14,7 @@ from shop.bench import Last, keep, last_of, sent_before, undo
 from shop.bench_context import AtWork, ask, at_work, check_hand, helpers_of
 from shop.bench_page import JobNow, job_of
 from shop.bench_questions import doubt, question_about, with_answer
+from shop.bench_spoiled import too_many_spoiled
 from shop.views.bench_job import show_job
 from timing.clock import clock_of
 from timing.facts import Fact, FactRefused, NeedsConfirming
@@ -46,7 +47,7 @@ def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
     if not request.POST.get("done_at"):
         fact = sent_before(fact)
     fact = with_answer(fact, request.POST)
-    question = question_about(fact, me.shop, now=me.now)
+    question = too_many_spoiled(fact, request.POST) or question_about(fact, me.shop, now=me.now)
     if question:
         return ask(request, question)
     try:

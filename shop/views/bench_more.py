@@ -13,8 +13,10 @@ from jobs.words import in_words
 from jobs.work import Work, load_lot
 from shop.access import may
 from shop.bench import keep, sent_before, spoil_hub
-from shop.bench_context import AtWork, at_work, check_hand, helpers_of, keep_helpers, place_at_work
+from shop.bench_context import AtWork, ask, at_work, check_hand, helpers_of, keep_helpers, place_at_work
 from shop.bench_page import clock_words, place_of
+from shop.bench_questions import Question
+from shop.bench_spoiled import too_many_spoiled
 from shop.forms.bench import NumberForm, SpoiledForm
 from shop.models import Hand
 from shop.views.bench_facts import take
@@ -82,11 +84,11 @@ def spoiled(request: HttpRequest) -> HttpResponse:
     form = SpoiledForm(posted, units=task.units, good=good, is_hub=is_hub, in_wheel=in_wheel, initial=initial)
     if posted is not None and form.is_valid():
         try:
-            _keep_spoiled(request, me, clock, task, wheel if is_hub else None, form)
+            question = _keep_spoiled(request, me, clock, task, wheel if is_hub else None, form)
         except FactRefused as refusal:
             form.add_error(None, str(refusal))
         else:
-            return redirect("shop:bench-job")
+            return ask(request, question) if question else redirect("shop:bench-job")
     context = _about(request, me, task, lot, work) | {
         "form": form,
         "here": here,
@@ -127,7 +129,8 @@ def _elsewhere(task: Task, work: Work, wheel: Wheel | None, me: AtWork) -> list[
 
 def _keep_spoiled(
     request: HttpRequest, me: AtWork, clock: Clock, task: Task, hub_of: Wheel | None, form: SpoiledForm
-) -> None:
+) -> Question | None:
+    """Keep it, or give the question that is to be answered first. Raises FactRefused, PermissionDenied."""
     check_hand(request, me)
     data = form.cleaned_data
     # The time since the last piece went into this one; a piece found elsewhere took none of it.
@@ -149,10 +152,14 @@ def _keep_spoiled(
         helper_ids=helpers_of(request, task.pk),
     )
     fact = sent_before(fact)
+    question = too_many_spoiled(fact, request.POST)
+    if question:
+        return question
     if hub_of is not None:
         spoil_hub(fact, hub_of, me.shop, saved=form.saved, now=me.now)
     else:
         keep(fact, me.shop, now=me.now)
+    return None
 
 
 @may("bench")

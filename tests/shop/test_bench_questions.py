@@ -6,7 +6,10 @@ from datetime import UTC, datetime, time, timedelta
 from html import unescape
 
 import pytest
+from django.db import connection
 from django.http import HttpResponse
+from django.test.utils import CaptureQueriesContext
+from pytest_django import DjangoAssertNumQueries
 
 from jobs.models import Order, Task
 from shop.models import Hand, Shop
@@ -179,3 +182,61 @@ def test_more_than_seven_days_can_only_be_put_right(rough: Task, bench: Bench, w
     assert kept() == []
     assert bench.post("bench-pause", **typed, minutes="3 h").status_code == 302
     assert kept() == [("work", 10800)]
+
+
+def test_more_spoiled_than_there_could_be_is_asked_about(order: Order, bench: Bench) -> None:
+    shave = task(order, "shave-spoke")
+    told = bench.fact(shave, made=0, spoiled=500, reason="timber")
+    answer = bench.send(told)
+    assert answer.status_code == 422
+    assert "500 spoiled, where 28 are wanted and 0 were made. Is that right?" in text_of(answer)
+    assert not Stretch.objects.exists()
+    (reply,) = replies(answer)
+    assert bench.send(reply).status_code == 200
+    shave.refresh_from_db()
+    assert shave.spoiled == 500
+    # Kept already: the same again, unconfirmed, is no new slip.
+    assert bench.send(told).status_code == 200
+
+
+def test_as_many_spoiled_as_there_could_be_are_taken(order: Order, bench: Bench) -> None:
+    shave = task(order, "shave-spoke")
+    bench.tap(shave, made=2)
+    assert bench.tap(shave, made=0, spoiled=30, reason="timber").status_code == 200
+    assert bench.tap(shave, made=0, spoiled=31, reason="timber").status_code == 422
+
+
+def test_too_many_and_too_long_are_two_questions(order: Order, bench: Bench, wall: Wall) -> None:
+    shave = task(order, "shave-spoke")
+    begun = wall.now.isoformat()
+    wall.on(hours=17)
+    answer = bench.send(bench.fact(shave, made=0, spoiled=500, reason="timber", started_at=begun))
+    answer = bench.send(replies(answer)[0])
+    assert "The clock ran for 17 h" in text_of(answer)
+    assert bench.send(replies(answer)[0]).status_code == 200
+
+
+def test_a_tap_that_spoils_nothing_asks_nothing_more(
+    order: Order, bench: Bench, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    shave = task(order, "shave-spoke")
+    bench.tap(shave)
+    with CaptureQueriesContext(connection) as made:
+        bench.tap(shave)
+    with django_assert_num_queries(len(made)):
+        bench.tap(shave, made=0, spoiled=1, reason="timber")
+
+
+def test_the_page_of_spoiled_pieces_asks_too(order: Order, bench: Bench) -> None:
+    """Without JavaScript, by plain forms."""
+    shave = task(order, "shave-spoke")
+    bench.start(shave)
+    told = {"token": uuid.uuid4(), "task": shave.pk, "spoiled": 500, "reason": "timber"}
+    answer = bench.post("bench-spoiled", **told)
+    assert answer.status_code == 422
+    assert "500 spoiled, where 28 are wanted" in text_of(answer)
+    assert "No: count again" in text_of(answer)
+    assert not Stretch.objects.filter(tallies__spoiled__gt=0).exists()
+    assert bench.post("bench-spoiled", **replies(answer)[0]).status_code == 302
+    shave.refresh_from_db()
+    assert shave.spoiled == 500
