@@ -49,9 +49,13 @@ class SignInMiddleware(LoginRequiredMiddleware):
         opening = match is not None and match.view_name in OPENING
         if not opening and current_shop(request) is None:
             return _whole_page(request, redirect("shop:first-run"))
-        if BENCH_SESSION in request.session and not bench_session_stands(request):
+        ended = BENCH_SESSION in request.session and not bench_session_stands(request)
+        if ended:
             logout(request)
         response = super().process_view(request, view_func, view_args, view_kwargs)
+        if ended and response is not None:
+            # The bench's first page says what became of the device; a password would be of no use there.
+            response = redirect("shop:bench")
         return _whole_page(request, response) if response is not None else None
 
 

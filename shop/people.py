@@ -113,6 +113,12 @@ def device_of(request: HttpRequest) -> Device | None:
     return device
 
 
+def ended_device_of(request: HttpRequest) -> Device | None:
+    """The device that asks, where it was enrolled once and an owner took it off the list."""
+    secret = request.COOKIES.get(DEVICE_COOKIE, "")
+    return Device.objects.filter(secret_hash=_hash(secret)).exclude(revoked_at=None).first() if secret else None
+
+
 def keep_device(response: HttpResponse, secret: str) -> None:
     """Have the device keep its secret for as long as browsers allow; scripts can't read it."""
     response.set_cookie(

@@ -10,7 +10,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from shop.access import open_to_all, roles_of
 from shop.context import current_shop
 from shop.models import Hand, Shop
-from shop.people import DEVICE_COOKIE, bench_sign_in, device_of, keep_device
+from shop.people import DEVICE_COOKIE, bench_sign_in, device_of, ended_device_of, keep_device
 from shop.pins import PinAnswer, check_pin
 from timing.clock import clock_of
 
@@ -34,8 +34,17 @@ def who(request: HttpRequest) -> HttpResponse:
     if "bench" in roles_of(request):
         return redirect("shop:bench-job")
     if device_of(request) is None:
-        return render(request, "shop/bench/not_enrolled.html")
+        return _not_enrolled(request)
     return render(request, "shop/bench/who.html", {"hands": Hand.objects.working(), "device": device_of(request)})
+
+
+def _not_enrolled(request: HttpRequest) -> HttpResponse:
+    """How a device is enrolled; one that was taken off the list is told so, and whom to ask."""
+    ended = ended_device_of(request)
+    if ended is None:
+        return render(request, "shop/bench/not_enrolled.html")
+    owners = Hand.objects.working().filter(role=Hand.Role.OWNER)
+    return render(request, "shop/bench/ended.html", {"device": ended, "owners": [owner.name for owner in owners]})
 
 
 @open_to_all

@@ -7,8 +7,8 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.models import Order
-from shop.models import Hand
-from shop.people import set_left
+from shop.models import Device, Hand
+from shop.people import revoke_device, set_left
 from shop.pins import set_pin
 from tests.factories import NOW
 from tests.shop.benching import Bench, Wall, text_of
@@ -38,6 +38,19 @@ def test_a_device_that_is_not_enrolled_is_told_how(osk: Hand) -> None:
     assert "not enrolled yet" in page
     assert "Under Settings, Devices, they enrol it" in page
     assert "Osk" not in page
+
+
+def test_a_device_that_was_ended_is_told_so_and_whom_to_ask(osk: Hand, wren: Hand, wall: Wall) -> None:
+    bench = Bench(osk, device="bench 7").come_in()
+    revoke_device(Device.objects.get(), at=NOW)
+    answer = bench.client.get(reverse("shop:bench-jobs"))
+    assert answer.headers["Location"] == WHO
+    page = text_of(bench.client.get(WHO))
+    assert "This device was taken off the list" in page
+    assert "It was called bench 7 , and was ended on 2 March 2026." in page
+    assert "Ask Wren to enrol it again" in page
+    assert "Osk" not in page
+    assert "_auth_user_id" not in bench.client.session
 
 
 def test_nobody_comes_in_on_a_device_that_is_not_enrolled(osk: Hand) -> None:

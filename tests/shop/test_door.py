@@ -243,7 +243,7 @@ def test_a_bench_session_ends_with_its_device(client: Client, osk: Hand, wren: H
     assert client.get("/")["Location"] == "/bench/"
     device.revoked_at = NOW
     device.save(update_fields=["revoked_at"])
-    assert client.get("/")["Location"] == "/sign-in/?next=/"
+    assert client.get("/")["Location"] == "/bench/"
     assert "_auth_user_id" not in client.session
 
 
