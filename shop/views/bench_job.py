@@ -13,7 +13,7 @@ from jobs.work import Work, load_work
 from shop.access import may
 from shop.bench import last_of
 from shop.bench_context import NOTE, AtWork, at_work, helpers_of, place_at_work
-from shop.bench_jobs import Row, rows_of
+from shop.bench_jobs import Row, offers, row_of
 from shop.bench_page import JobNow, clock_words, job_of, place_of
 from shop.models import Hand
 from timing.clock import clock_of
@@ -83,13 +83,14 @@ def _next_rows(job: JobNow, work: Work, order: Order, me: AtWork) -> list[Row]:
     """What else is ready in this order for the same trade; what comes after this job first."""
     if not order.is_open:
         return []
-    rows = [
-        row
-        for row in rows_of(work, [order], words=me.shop.words, zone=me.shop.zone)
-        if row.ready and row.task.pk != job.task.pk and row.task.operation.trade == job.task.operation.trade
+    found = [
+        offer
+        for offer in offers(work, [order])
+        if offer.ready and offer.task.pk != job.task.pk and offer.task.operation.trade == job.task.operation.trade
     ]
     here = job.task.operation.position
-    return sorted(rows, key=lambda row: row.task.operation.position < here)[:MOST_NEXT]
+    nearest = sorted(found, key=lambda offer: offer.task.operation.position < here)[:MOST_NEXT]
+    return [row_of(offer, work, words=me.shop.words, zone=me.shop.zone) for offer in nearest]
 
 
 def others_at_work(me: AtWork) -> list[tuple[str, Clock, str]]:

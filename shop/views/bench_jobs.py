@@ -4,16 +4,17 @@ from typing import Any
 from uuid import uuid4
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 
-from jobs.models import Task
+from jobs.models import Operation, Order, Task
 from shop.access import may
 from shop.bench_context import AtWork, at_work, place_at_work
-from shop.bench_jobs import list_jobs
+from shop.bench_jobs import choose_wheel, list_jobs
 from shop.bench_page import place_of
+from shop.many_wheels import Wished
 from shop.views.bench_clock import OTHER_KINDS
 from timing.clock import clock_of
 from timing.models import Tally
@@ -24,6 +25,9 @@ from timing.models import Tally
 def jobs(request: HttpRequest) -> HttpResponse:
     """Jobs for the hand's trade, the most urgent order first, and the kinds of stretch that are no task."""
     me = at_work(request)
+    wished = Wished.of(request.GET)
+    if wished.is_of_operation:
+        return _choose(request, me, wished)
     find = request.GET.get("find", "").replace("\0", "").strip()[:80]
     text = request.GET.get("page", "1")
     page = max(1, int(text)) if text.isascii() and text.isdigit() and len(text) < 6 else 1
@@ -43,6 +47,24 @@ def jobs(request: HttpRequest) -> HttpResponse:
     if context["last_task"]:
         context["last_place"] = place_of(context["last_task"].lot, context["last_task"].wheel)
     return render(request, "shop/bench/jobs.html", context)
+
+
+def _choose(request: HttpRequest, me: AtWork, wished: Wished) -> HttpResponse:
+    """Which of many wheels to take up for one operation."""
+    at_work_now = Order.objects.at_work().select_related("customer")
+    order = get_object_or_404(at_work_now, lots=wished.lot_id, lots__dropped_at=None)
+    operation = get_object_or_404(Operation, pk=wished.operation_id)
+    waits = "waits" in request.GET
+    choice = choose_wheel(order, wished, waits=waits, words=me.shop.words, zone=me.shop.zone, now=me.now)
+    context: dict[str, Any] = {
+        "at_work": place_at_work(request),
+        "order": order,
+        "operation": operation,
+        "choice": choice,
+        "waits": waits,
+        "token": uuid4(),
+    }
+    return render(request, "shop/bench/choose.html", context)
 
 
 def _last_task(me: AtWork, on_the_clock: Task | None) -> Task | None:

@@ -71,6 +71,9 @@ def test_two_wheels_and_twelve_and_two_hundred_cost_the_same(owner: Client, osk:
             f"/orders/{order.number}/details/",
             f"/orders/{order.number}/move/",
             f"/tasks/{shave.pk}/facts/",
+            "/smith/",
+            "/bench/jobs/",
+            f"/bench/jobs/?lot={wheel.lot_id}&operation={task(order, 'turn-hub', wheel).operation_id}",
         )
         asked.append([queries(owner, path) for path in paths])
     assert asked[0] == asked[1] == asked[2]

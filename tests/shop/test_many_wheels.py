@@ -188,3 +188,69 @@ def test_the_smiths_list_weighs_the_same_for_many_wheels_as_for_few(owner: Clien
     order.save(update_fields=["state"])
     take_rims_ready(200)
     assert len(owner.get("/smith/").content) <= 1.2 * few
+
+
+def started(page: str) -> list[int]:
+    """The tasks that a page of the bench offers to start, in their order."""
+    return [int(pk) for pk in re.findall(r'<button class="act-(?:outline|quiet)" name="task" value="(\d+)"', page)]
+
+
+def tasks_of(order: Order, key: str) -> list[int]:
+    rows = Task.objects.filter(lot__order=order, operation__key=key).order_by("wheel__number")
+    return list(rows.values_list("pk", flat=True))
+
+
+def take_hubs_ready(count: int) -> Order:
+    """An order whose hubs are to be turned; nothing else of it is ready."""
+    order = take_lot(count)
+    Task.objects.filter(lot__order=order, wheel=None).update(made=F("wanted"))
+    return order
+
+
+def test_the_bench_has_twelve_wheels_of_a_large_lot_listed(owner: Client) -> None:
+    order = take_hubs_ready(200)
+    page = page_of(owner, "/bench/jobs/")
+    shown, _, folded = page.partition("Not ready yet")
+    assert started(shown) == tasks_of(order, "turn-hub")[:12]
+    assert "And 188 more wheels" in shown
+    waiting = Task.objects.filter(lot__order=order, operation__trade="bench", wanted__gt=F("made")).count() - 200
+    assert folded.startswith(f" ({waiting})")
+
+
+def test_any_wheel_is_chosen_at_the_bench_in_three_touches(owner: Client) -> None:
+    order = take_hubs_ready(200)
+    choose = links(page_of(owner, "/bench/jobs/"), "Choose<span.*?</span>")[0]
+    page = page_of(owner, choose)
+    assert "200 wheels ready" in page
+    found = [pk for url in links(page) for pk in started(page_of(owner, f"/bench/jobs/{url}"))]
+    assert found == tasks_of(order, "turn-hub")
+    answer = owner.post("/bench/start/", {"task": found[150], "token": "6a4cbd62-1a3a-4d3f-9c39-3f1e8f6a5a10"})
+    assert answer.status_code == 302
+    assert "loose 151" in page_of(owner, "/bench/job/")
+
+
+def test_wheels_that_are_not_ready_are_reached_too(owner: Client) -> None:
+    order = take_hubs_ready(60)
+    Task.objects.filter(pk__in=tasks_of(order, "turn-hub")[:20]).update(made=1)
+    strike = factories.task(order, "strike-out-hub")
+    here = f"/bench/jobs/?lot={strike.lot_id}&operation={strike.operation_id}"
+    ready = page_of(owner, here)
+    assert started(ready) == tasks_of(order, "strike-out-hub")[:20]
+    waiting = page_of(owner, "/bench/jobs/" + links(ready, r"Not ready yet \(40\)")[0])
+    assert started(waiting) == tasks_of(order, "strike-out-hub")[20:]
+    assert links(waiting, r"Those that are ready \(20\)")
+
+
+@pytest.mark.parametrize("query", ["lot=999999&operation=1", "lot={lot}&operation=999999"])
+def test_a_choice_of_what_is_not_there_is_not_found(owner: Client, query: str) -> None:
+    lot = take_hubs_ready(13).lots.get()
+    assert owner.get(f"/bench/jobs/?{query.format(lot=lot.pk)}").status_code == 404
+
+
+def test_the_bench_weighs_the_same_for_many_wheels_as_for_few(owner: Client) -> None:
+    order = take_hubs_ready(12)
+    few = len(owner.get("/bench/jobs/").content)
+    order.state = Order.State.PAID
+    order.save(update_fields=["state"])
+    take_hubs_ready(200)
+    assert len(owner.get("/bench/jobs/").content) <= 2 * few
