@@ -2,6 +2,9 @@
 
 from datetime import datetime
 
+from django.db.models import Q, QuerySet, Value
+from django.db.models.functions import Lower
+
 from jobs.makeup import MakeUp
 from jobs.models import LibraryMakeUp
 from jobs.writing import writing
@@ -12,6 +15,18 @@ PUBLISHED = "published"
 
 class LibraryRefused(ValueError):
     """What was asked of the library can't be done; the message is one sentence for the person who asked."""
+
+
+def by_name(*, retired: bool = False, after: str = "") -> QuerySet[LibraryMakeUp]:
+    """Make-ups in use, or those retired, by name as a person looks for it: small and capital letters alike.
+
+    `after` is the name of the last one shown: those that follow it.
+    """
+    rows = LibraryMakeUp.objects.filter(retired_at__isnull=not retired).annotate(folded=Lower("name"))
+    if after:
+        last = Lower(Value(after))
+        rows = rows.filter(Q(folded__gt=last) | Q(folded=last, name__gt=after))
+    return rows.order_by("folded", "name")
 
 
 def add_to_library(makeup: MakeUp, *, name: str, carriage: str, place: str, source: str) -> LibraryMakeUp:

@@ -13,6 +13,7 @@ from jobs.library import (
     LibraryRefused,
     add_to_library,
     bring_back_to_library,
+    by_name,
     change_in_library,
     retire_from_library,
 )
@@ -31,10 +32,8 @@ A_PAGE = 40
 def makeups(request: HttpRequest) -> HttpResponse:
     """The library by name, those in use or the retired ones."""
     retired = "retired" in request.GET
-    rows = LibraryMakeUp.objects.filter(retired_at__isnull=not retired).order_by("name")
-    if after := request.GET.get("after", ""):
-        rows = rows.filter(name__gt=after)
-    page = list(rows[: A_PAGE + 1])
+    after = request.GET.get("after", "").replace("\0", "")
+    page = list(by_name(retired=retired, after=after)[: A_PAGE + 1])
     context = {
         "rows": [_row(row) for row in page[:A_PAGE]],
         "next_after": page[A_PAGE - 1].name if len(page) > A_PAGE else "",

@@ -8,7 +8,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from jobs.changes import change_details, change_makeup, set_spares
-from jobs.models import LibraryMakeUp, Lot, Operation, Order, Wheel
+from jobs.library import by_name
+from jobs.models import Lot, Operation, Order, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.orders import OrderRefused, add_lot, next_wheel_number
 from jobs.work import Work, load_work
@@ -56,7 +57,7 @@ def order_details(request: HttpRequest, number: int) -> HttpResponse:
 def order_add(request: HttpRequest, number: int) -> HttpResponse:
     """Add wheels to an order. Choosing new measures asks for them first."""
     order, here = find_order(number), asked(request)
-    library = list(LibraryMakeUp.objects.filter(retired_at=None))
+    library = list(by_name())
     entry = RowEntry(request.POST or None, place=0, asked=here, library=library)
     status, told = 200, ""
     first_number = next_wheel_number(order)

@@ -5,7 +5,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from jobs.models import Customer, Hold, LibraryMakeUp, Order
+from jobs.library import by_name
+from jobs.models import Customer, Hold, Order
 from jobs.orders import OrderRefused, place_hold, promise, take_order
 from jobs.work import load_work
 from shop.access import may
@@ -64,7 +65,7 @@ def show_order(request: HttpRequest, order: Order, *, status: int = 200) -> Http
 def order_new(request: HttpRequest) -> HttpResponse:
     """Take an order. Adding a row, or beginning with a set, keeps every answer and saves nothing."""
     here = asked(request)
-    library = list(LibraryMakeUp.objects.filter(retired_at=None))
+    library = list(by_name())
     if request.method != "POST":
         entry = OrderEntry(None, asked=here, library=library)
         entry.add_row({"makeup": request.GET.get("makeup")})

@@ -4,6 +4,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from jobs.library import by_name
 from jobs.models import LibraryMakeUp
 from jobs.starting import start_library
 from shop.forms.makeups import MakeUpForm
@@ -139,6 +140,20 @@ def test_every_starting_make_up_has_its_page(desk: Client) -> None:
     start_library()
     for row in LibraryMakeUp.objects.all():
         assert desk.get(reverse("shop:makeup", args=[row.pk])).status_code == 200
+
+
+def test_names_stand_in_order_whatever_their_letters(desk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("Zither cart", "apple cart", "Bakers’ van", "brewer’s dray"):
+        in_library(name)
+    assert [row.name for row in by_name()] == ["apple cart", "Bakers’ van", "brewer’s dray", "Zither cart"]
+    assert [row.name for row in by_name(after="Bakers’ van")] == ["brewer’s dray", "Zither cart"]
+    monkeypatch.setattr("shop.views.makeups.A_PAGE", 2)
+    first = desk.get(reverse("shop:makeups"))
+    second = desk.get(reverse("shop:makeups"), {"after": first.context["next_after"]})
+    shown = [row.name for page in (first, second) for row, _ in page.context["rows"]]
+    assert shown == ["apple cart", "Bakers’ van", "brewer’s dray", "Zither cart"]
+    offered = desk.get(reverse("shop:order-new")).content.decode()
+    assert offered.index("apple cart") < offered.index("Bakers’ van") < offered.index("Zither cart")
 
 
 def test_a_retired_one_is_offered_no_longer(desk: Client) -> None:
