@@ -16,8 +16,8 @@ from shop.order_book import book_rows, closed_orders, find, open_orders
 @may("desk", "bench")
 def order_book(request: HttpRequest) -> HttpResponse:
     """Open orders, most urgent first. A number typed in full goes straight to its order."""
-    form = FindForm({"q": request.GET.get("q", "")})
-    text = form.text.strip()
+    form = FindForm.asking(request.GET.get("q", ""))
+    text = form.text
     if text.isdecimal() and len(text) <= 9 and Order.objects.filter(number=int(text)).exists():
         return redirect("shop:order", int(text))
     here = asked(request)
@@ -41,8 +41,8 @@ def order_book(request: HttpRequest) -> HttpResponse:
 @may("desk", "bench")
 def closed(request: HttpRequest) -> HttpResponse:
     """Orders fetched, paid or dropped, the newest first."""
-    form = FindForm({"q": request.GET.get("q", "")})
-    text = form.text.strip()
+    form = FindForm.asking(request.GET.get("q", ""))
+    text = form.text
     page = closed_orders(text, before=_number(request, "before"), after=_number(request, "after"))
     context = {
         "form": form,

@@ -153,6 +153,20 @@ def test_closed_orders_have_a_page_of_their_own(desk: Client, order: Order) -> N
     assert "Among closed orders there are some too" in found
 
 
+@pytest.mark.parametrize("url", [URL, CLOSED])
+@pytest.mark.parametrize("asked", ["wag\0onette", "\0", "gig" * 5000])
+def test_what_no_name_holds_is_looked_for_all_the_same(desk: Client, order: Order, url: str, asked: str) -> None:
+    answer = desk.get(url, {"q": asked})
+    assert answer.status_code == 200
+    assert "\0" not in answer.content.decode()
+    if len(asked) > 100:
+        assert "order has all of these words" in answer.content.decode()
+
+
+def test_a_nul_parts_words(desk: Client, order: Order) -> None:
+    assert rows(desk, q="wagon\0corbel") == [order.number]
+
+
 def test_a_hand_may_look_and_take_none(client: Client, osk: Hand, order: Order) -> None:
     client.force_login(osk.user)
     page = client.get(URL).content.decode()
