@@ -23,6 +23,7 @@ def order_book(request: HttpRequest) -> HttpResponse:
     here = asked(request)
     orders, next_key = open_orders(text, after=request.GET.get("after", ""))
     rows = book_rows(orders, here)
+    is_empty = not (rows or text or "after" in request.GET)
     context = {
         "form": form,
         "rows": rows,
@@ -32,6 +33,7 @@ def order_book(request: HttpRequest) -> HttpResponse:
         "next_url": _url("order-book", q=text, after=next_key) if next_key else "",
         "begins_later": "after" in request.GET,
         "is_desk": here.is_desk,
+        "closed": Order.objects.closed().count() if is_empty else 0,
         "closed_url": _url("orders-closed", q=text),
         "closed_too": bool(text) and find(Order.objects.closed(), text).exists(),
     }

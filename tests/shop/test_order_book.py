@@ -153,6 +153,16 @@ def test_closed_orders_have_a_page_of_their_own(desk: Client, order: Order) -> N
     assert "Among closed orders there are some too" in found
 
 
+def test_a_book_of_closed_orders_says_how_many_and_leads_to_them(desk: Client) -> None:
+    close(212)
+    page = desk.get(URL).content.decode()
+    assert f'No order in hand; <a href="{CLOSED}">1 is closed</a>.' in page
+    close(213)
+    page = desk.get(URL).content.decode()
+    assert f'No order in hand; <a href="{CLOSED}">2 are closed</a>.' in page
+    assert "No orders yet" not in page
+
+
 @pytest.mark.parametrize("url", [URL, CLOSED])
 @pytest.mark.parametrize("asked", ["wag\0onette", "\0", "gig" * 5000])
 def test_what_no_name_holds_is_looked_for_all_the_same(desk: Client, order: Order, url: str, asked: str) -> None:
