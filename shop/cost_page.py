@@ -1,5 +1,6 @@
 """The cost page: each wheel's figure broken down to the tasks, shares and charges that it was summed from."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -7,6 +8,7 @@ from fractions import Fraction
 from jobs.models import Lot, Order
 from jobs.words import in_words
 from shop.costing import Cost, OrderCost, TaskLine, WheelCost
+from shop.many_wheels import MOST_SHOWN, PageLink, Wished, most_of, page_of
 from shop.models import Issue, Outwork
 from shop.money import round_half_up
 
@@ -64,13 +66,86 @@ class ChargeRow:
     is_taken_back: bool
 
 
-def lot_sections(cost: OrderCost, lots: Sequence[Lot], words: Mapping[str, str]) -> list[LotSection]:
-    """The sections of the page, a lot at a time; a task that has cost nothing and was never worked is left out."""
-    return [_lot_section(cost, lot, words) for lot in lots]
+@dataclass(frozen=True, slots=True)
+class SumRow:
+    """One wheel in the ledger of the set, and where its figures lead."""
+
+    one: WheelCost
+    url: str
 
 
-def _lot_section(cost: OrderCost, lot: Lot, words: Mapping[str, str]) -> LotSection:
-    lines = [line for line in cost.tasks if line.task.lot_id == lot.pk and _has_something(line)]
+@dataclass(frozen=True, slots=True)
+class LotSums:
+    """The wheels of a lot in that ledger; of many those that cost most, with the sum of the `more`, or a page."""
+
+    lot: Lot
+    rows: list[SumRow]
+    more: int = 0
+    rest: Cost | None = None
+    all_url: str = ""
+    pages: tuple[PageLink, ...] = ()
+
+
+def lot_sums(cost: OrderCost, lots: Sequence[Lot], wished: Wished) -> list[LotSums]:
+    """The ledger of the set, a lot at a time."""
+    by_lot = _by_lot(cost)
+    most = most_of([len(by_lot[lot.pk]) for lot in lots])
+    return [_lot_sums(lot, by_lot[lot.pk], wished, most) for lot in lots]
+
+
+def _lot_sums(lot: Lot, wheels: list[WheelCost], wished: Wished, most: int) -> LotSums:
+    if len(wheels) <= MOST_SHOWN:
+        return LotSums(lot, [SumRow(one, _open_url(one, Wished())) for one in wheels])
+    if wished.lot_id == lot.pk:
+        shown, pages = page_of(sorted(wheels, key=_number), wished, number=_number)
+        return LotSums(lot, [SumRow(one, _open_url(one, wished)) for one in shown], pages=pages)
+    dearest = sorted(wheels, key=lambda one: (-one.cost.total, one.wheel.number))
+    rest = Cost()
+    for one in dearest[most:]:
+        rest = rest.plus(one.cost)
+    return LotSums(
+        lot,
+        [SumRow(one, _open_url(one, Wished())) for one in sorted(dearest[:most], key=_number)],
+        more=len(dearest) - most,
+        rest=rest,
+        all_url=Wished(lot.pk).url(),
+    )
+
+
+def _open_url(one: WheelCost, wished: Wished) -> str:
+    key = f"wheel-{one.wheel.pk}"
+    return wished.url(after=wished.after, anchor=key, open=key)
+
+
+def _number(one: WheelCost) -> int:
+    return one.wheel.number
+
+
+def _by_lot(cost: OrderCost) -> dict[int, list[WheelCost]]:
+    found: dict[int, list[WheelCost]] = defaultdict(list)
+    for one in cost.wheels:
+        found[one.wheel.lot_id].append(one)
+    return found
+
+
+def lot_sections(
+    cost: OrderCost, lots: Sequence[Lot], words: Mapping[str, str], *, opened: str = ""
+) -> list[LotSection]:
+    """The sections of the page, a lot at a time; a task that has cost nothing and was never worked is left out.
+
+    Of a lot of many wheels only the one that is `opened` has its section.
+    """
+    wheels = _by_lot(cost)
+    lines: dict[int, list[TaskLine]] = defaultdict(list)
+    for line in cost.tasks:
+        if _has_something(line):
+            lines[line.task.lot_id].append(line)
+    return [_lot_section(lot, wheels[lot.pk], lines[lot.pk], words, opened) for lot in lots]
+
+
+def _lot_section(
+    lot: Lot, wheels: Sequence[WheelCost], lines: Sequence[TaskLine], words: Mapping[str, str], opened: str
+) -> LotSection:
     loose = [line for line in lines if line.task.wheel_id is None]
     whole = _sum(loose)
     over = len(loose[0].over) if loose else 0
@@ -85,8 +160,8 @@ def _lot_section(cost: OrderCost, lot: Lot, words: Mapping[str, str]) -> LotSect
                 loose=whole.times(Fraction(1, over)) if loose and one.wheel.pk in loose[0].over else Cost(),
                 share=SHARES.get(over, f"one part in {over}"),
             )
-            for one in cost.wheels
-            if one.wheel.lot_id == lot.pk
+            for one in wheels
+            if len(wheels) <= MOST_SHOWN or opened == f"wheel-{one.wheel.pk}"
         ],
         over=over,
     )

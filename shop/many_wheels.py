@@ -89,9 +89,13 @@ def windows(
     work: Work, lots: Sequence[Lot], wished: Wished, *, at_work: Collection[int] = frozenset()
 ) -> dict[int, Window]:
     """What of each lot is spelled out; `at_work` are the tasks on which a clock runs."""
-    large = sum(len(work.wheels(lot)) > MOST_SHOWN for lot in lots)
-    most = FEWER_SHOWN if large >= MANY_LOTS else MOST_SHOWN
+    most = most_of([len(work.wheels(lot)) for lot in lots])
     return {lot.pk: _window(work, lot, wished, most, at_work) for lot in lots}
+
+
+def most_of(counts: Sequence[int]) -> int:
+    """How many wheels of each large lot are spelled out, where the lots have so many."""
+    return FEWER_SHOWN if sum(count > MOST_SHOWN for count in counts) >= MANY_LOTS else MOST_SHOWN
 
 
 def _window(work: Work, lot: Lot, wished: Wished, most: int, at_work: Collection[int]) -> Window:

@@ -7,8 +7,9 @@ from jobs.models import Lot, Order, Task
 from jobs.words import in_words
 from shop.access import may
 from shop.asked import asked
-from shop.cost_page import lot_sections, materials_of, outwork_of
+from shop.cost_page import lot_sections, lot_sums, materials_of, outwork_of
 from shop.costing import order_cost
+from shop.many_wheels import Wished
 from shop.task_facts import facts_of
 
 
@@ -18,13 +19,16 @@ def cost(request: HttpRequest, number: int) -> HttpResponse:
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
     words = asked(request).words
     cost = order_cost(order, words=words)
+    lots = list(Lot.objects.filter(order=order))
+    opened = request.GET.get("open", "")
     context = {
         "order": order,
         "cost": cost,
-        "lots": lot_sections(cost, list(Lot.objects.filter(order=order)), words),
+        "sums": lot_sums(cost, lots, Wished.of(request.GET)),
+        "lots": lot_sections(cost, lots, words, opened=opened),
         "outwork": outwork_of(order),
         "materials": materials_of(order),
-        "opened": request.GET.get("open", ""),
+        "opened": opened,
     }
     return render(request, "shop/books/cost.html", context)
 

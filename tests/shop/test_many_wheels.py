@@ -1,6 +1,7 @@
 """A lot of two hundred wheels: its pages stay short, and every wheel is reached."""
 
 import re
+from datetime import date
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from jobs.changes import drop_wheel
 from jobs.models import Order, Task, Wheel
 from jobs.models.operations import Work
 from shop.many_wheels import Stage, rest_in_words, spell_out
-from shop.models import Hand
+from shop.models import Hand, Rate
 from tests import factories
 from tests.factories import NOW, fact, makeup
 from timing.clock import set_clock
@@ -254,3 +255,41 @@ def test_the_bench_weighs_the_same_for_many_wheels_as_for_few(owner: Client) -> 
     order.save(update_fields=["state"])
     take_hubs_ready(200)
     assert len(owner.get("/bench/jobs/").content) <= 2 * few
+
+
+def in_the_sums(page: str) -> list[str]:
+    """The rows in the ledger of the set, by their names."""
+    return re.findall(r'<th scope="row"><a class="title" href="[^"]*">([^<]+)</a>', page.partition("The set</th>")[0])
+
+
+def test_the_dearest_wheels_have_their_cost_listed_and_the_others_are_summed(owner: Client, osk: Hand) -> None:
+    order = take_lot(200)
+    Rate.objects.create(
+        kind="cost", hand=osk.user, amount_millipence=2_400_000, from_on=date(2026, 1, 1), recorded_at=NOW
+    )
+    for place, minutes in [*((place, 10) for place in range(20)), (149, 60)]:
+        wheel = wheels_of(order)[place]
+        record(fact(factories.task(order, "turn-hub", wheel), osk, minutes=minutes), now=NOW)
+    page = page_of(owner, f"/orders/{order.number}/cost/")
+    assert in_the_sums(page) == [f"loose {number}" for number in (*range(1, 12), 150)] + ["188 more wheels"]
+    row = page.partition("188 more wheels")[2].partition("</tr>")[0]
+    assert "£36.00" in row  # nine wheels of 10 minutes at £24 an hour
+    assert 'id="wheel-' not in page
+
+
+def test_the_cost_of_every_wheel_is_reached(owner: Client, osk: Hand) -> None:
+    order = take_lot(60)
+    wheel = wheels_of(order)[54]
+    record(fact(factories.task(order, "turn-hub", wheel), osk), now=NOW)
+    here = f"/orders/{order.number}/cost/"
+    whole = page_of(owner, here + links(page_of(owner, here), "48 more wheels")[0])
+    pages = [page_of(owner, here + url) for url in links(whole)]
+    assert [name for page in pages for name in in_the_sums(page)] == [f"loose {number}" for number in range(1, 61)]
+    opened = page_of(owner, here + links(pages[1], "loose 55")[0])
+    assert f'<section id="wheel-{wheel.pk}">' in opened
+    assert "loose 60" in in_the_sums(opened)
+
+
+def test_the_cost_page_weighs_the_same_for_many_wheels_as_for_few(owner: Client) -> None:
+    few, many = (len(owner.get(f"/orders/{take_lot(count).number}/cost/").content) for count in (12, 200))
+    assert many <= 1.2 * few
