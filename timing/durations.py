@@ -6,8 +6,10 @@ MINUTE, HOUR = 60, 3600
 
 _HOURS = r"h|hr|hrs|hour|hours"
 _MINUTES = r"m|min|mins|minute|minutes"
+# More figures than these are a slip, and past some thousands Python reads no number.
+_NUMBER = r"\d{1,9}(?:[.,]\d{1,9})?"
 _CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)")
-_WORDS = re.compile(rf"(?:(\d+(?:[.,]\d+)?)\s*(?:{_HOURS})\b\.?\s*)?(?:(\d+(?:[.,]\d+)?)\s*(?:(?:{_MINUTES})\b\.?)?)?")
+_WORDS = re.compile(rf"(?:({_NUMBER})\s*(?:{_HOURS})\b\.?\s*)?(?:({_NUMBER})\s*(?:(?:{_MINUTES})\b\.?)?)?")
 _HOURS_CLOSE_UP = re.compile(r"(\d)h(\d)")
 
 

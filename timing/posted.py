@@ -33,6 +33,9 @@ from uuid import UUID, uuid5
 from timing.facts import YEARS, Cancel, Fact, FactRefused, Yield
 from timing.models.facts import Kind, Reason, Source
 
+# Far more than any count, second or id has, and few enough for every database.
+MOST_FIGURES = 15
+
 
 class Posted(Protocol):
     """What a form posts: Django's QueryDict, or its like."""
@@ -121,8 +124,10 @@ def _number(posted: Posted, name: str) -> int | None:
 
 def _whole(text: str, name: str) -> int:
     digits = text.removeprefix("-")
-    if not (digits.isascii() and digits.isdigit()) or len(digits) > 15:
+    if not (digits.isascii() and digits.isdigit()):
         raise FactRefused(f"“{text[:40]}” is no whole number ({name}).")
+    if len(digits) > MOST_FIGURES:
+        raise FactRefused(f"The number has {len(digits)} figures, and can't be right: write it again ({name}).")
     return int(text)
 
 

@@ -60,7 +60,14 @@ def test_fields_of_other_names_are_let_be() -> None:
         (f"token={TOKEN}&lot=3&made=3/0", "“3/0” is no whole number (made)."),
         (f"token={TOKEN}&lot=3&made=1e3", "“1e3” is no whole number (made)."),
         (f"token={TOKEN}&lot=3&made=٣", "“٣” is no whole number (made)."),
-        (f"token={TOKEN}&lot=3&made=9999999999999999", "is no whole number (made)."),
+        (
+            f"token={TOKEN}&lot=3&made=9999999999999999",
+            "The number has 16 figures, and can't be right: write it again (made).",
+        ),
+        (
+            f"token={TOKEN}&lot=3&made={'9' * 5000}",
+            "The number has 5000 figures, and can't be right: write it again (made).",
+        ),
         (f"token={TOKEN}&lot=x", "“x” is no whole number (lot)."),
         (f"token={TOKEN}&lot=3&helper=Wren", "“Wren” is no whole number (helper)."),
         (f"token={TOKEN}&lot=3&done_at=noon", "“noon” is no moment (done_at)"),
