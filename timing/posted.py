@@ -12,7 +12,7 @@
     sent_at      ISO 8601 with offset, fresh at each sending: tells the device's error
     seconds      instead of the time between the two moments: dinner taken off, "12 in 2 h 10"
     helper       id of another hand, any number of times
-    note         a few words
+    note         a few words, at most 200 letters
     confirmed    1: more than 16 hours is meant
     confirmed_spoiled   1: more spoiled pieces than are wanted and were made are meant
     hand         id of the user who tapped: the bench answers 403 where another is signed in. It gives no one
@@ -33,6 +33,7 @@ from uuid import UUID, uuid5
 from timing.facts import YEARS, Cancel, Fact, FactRefused, Yield
 from timing.models.facts import Kind, Reason, Source
 
+LONGEST_NOTE = 200
 # Far more than any count, second or id has, and few enough for every database.
 MOST_FIGURES = 15
 
@@ -60,7 +61,7 @@ def read_fact(posted: Posted, *, hand_id: int, now: datetime, source: str = Sour
         yields=(_yield(posted),) if kind == Kind.WORK else (),
         helper_ids=tuple(sorted({_whole(text, "helper") for text in posted.getlist("helper") if text})),
         source=source,
-        note=_text(posted, "note")[:200],
+        note=read_note(posted),
         confirmed=_text(posted, "confirmed") == "1",
     )
 
@@ -93,6 +94,14 @@ def read_break(posted: Posted, *, of: Fact) -> Fact | None:
         sent_at=of.sent_at,
         source=of.source,
     )
+
+
+def read_note(posted: Posted) -> str:
+    """The few words of a note. Raises FactRefused rather than lose the end of them."""
+    note = _text(posted, "note")
+    if len(note) > LONGEST_NOTE:
+        raise FactRefused(f"The note has {len(note)} letters, and {LONGEST_NOTE} can be kept: shorten it.")
+    return note
 
 
 def _yield(posted: Posted) -> Yield:

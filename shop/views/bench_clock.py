@@ -19,7 +19,7 @@ from timing.clock import clock_of
 from timing.facts import Fact, FactRefused, NeedsConfirming
 from timing.models import Clock
 from timing.models.facts import Kind
-from timing.posted import read_break, read_moment, read_token
+from timing.posted import read_break, read_moment, read_note, read_token
 
 OTHER_KINDS = (Kind.SHOP, Kind.WAITING, Kind.TRAINING, Kind.BREAK)
 
@@ -30,6 +30,11 @@ def start(request: HttpRequest) -> HttpResponse:
     """Turn to a task, or to shop work, waiting, training or a break; what was under way is closed."""
     me = at_work(request)
     job = _wanted_job(request)
+    try:
+        note = read_note(request.POST)
+    except FactRefused as refusal:
+        messages.error(request, str(refusal))
+        return redirect("shop:bench-jobs")
     clock = clock_of(me.user.pk)
     if job.task is not None and clock is not None and clock.task_id == job.task.pk and clock.kind == Kind.WORK:
         go_on(me.user.pk, now=me.now)
@@ -37,7 +42,7 @@ def start(request: HttpRequest) -> HttpResponse:
 
     def then() -> HttpResponse:
         request.session.pop(HELPERS, None)
-        request.session[NOTE] = request.POST.get("note", "").strip()[:200]
+        request.session[NOTE] = note
         return redirect("shop:bench-job")
 
     return _close(request, me, clock, job, then)

@@ -106,6 +106,15 @@ def test_pause_sent_twice_closes_once(order: Order, bench: Bench, wall: Wall) ->
     assert Stretch.objects.count() == 1
 
 
+@pytest.mark.parametrize(("note", "said"), [("a" * 201, "The note has 201 letters"), ("a\0b", "can't be kept")])
+def test_a_note_that_cannot_be_kept_is_told_and_nothing_is_begun(
+    order: Order, bench: Bench, wall: Wall, note: str, said: str
+) -> None:
+    answer = bench.client.post(reverse("shop:bench-start"), {"kind": "shop", "note": note}, follow=True)
+    assert said in text_of(answer)  # type: ignore[arg-type]
+    assert not Clock.objects.filter(started_at__isnull=False).exists()
+
+
 def test_shop_work_is_a_stretch_with_its_note_and_no_task(order: Order, bench: Bench, wall: Wall) -> None:
     bench.post("bench-start", kind="shop", note="Sharpening")
     assert "Shop work Sharpening" in shown(bench)

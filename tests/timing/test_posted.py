@@ -74,6 +74,7 @@ def test_fields_of_other_names_are_let_be() -> None:
         (f"token={TOKEN}&lot=3&started_at=2026-03-02T10:00", "needs its offset from UTC."),
         (f"token={TOKEN}&lot=3&done_at=0001-01-01T00:00:00%2B14:00", "the year (done_at) can't be right"),
         (f"token={TOKEN}&lot=3&sent_at=9999-12-31T23:59:00Z", "the year (sent_at) can't be right"),
+        (f"token={TOKEN}&lot=3&note={'a' * 201}", "The note has 201 letters, and 200 can be kept: shorten it."),
         (f"token={TOKEN}&lot=3&note=a%00b", "The note holds a character that can't be kept."),
     ],
 )
@@ -81,6 +82,10 @@ def test_what_cannot_be_read_names_its_field(text: str, sentence: str) -> None:
     with pytest.raises(FactRefused) as refused:
         read(text)
     assert sentence in str(refused.value)
+
+
+def test_a_note_is_kept_to_its_last_letter() -> None:
+    assert read_fact(QueryDict(f"token={TOKEN}&lot=3&note={'é' * 200}"), hand_id=9, now=NOW).note == "é" * 200
 
 
 def test_a_cancel() -> None:
