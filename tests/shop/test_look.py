@@ -110,6 +110,16 @@ def test_a_name_of_one_long_word_widens_no_phone(where: str) -> None:
     assert where in {selector.strip() for rule in rules for selector in rule.split(",")}
 
 
+@pytest.mark.parametrize(
+    "where", [".ledger tbody th", ".ledger tbody td:not([class])", ".ledger .wide", ".ledger .named", "figcaption"]
+)
+def test_a_name_of_one_long_word_widens_no_desk(where: str) -> None:
+    """Nor may it be broken only on a phone: the rule stands outside any query of width."""
+    anywhere = re.sub(r"@media[^{]*{(?:[^{}]*{[^{}]*})*[^{}]*}", "", re.sub(r"/\*.*?\*/", "", FURNITURE))
+    rules = re.findall(r"([^{}]+){[^}]*overflow-wrap: anywhere", anywhere)
+    assert where in {selector.strip() for rule in rules for selector in rule.split(",")}
+
+
 def test_the_mark_of_a_fold_keeps_clear_of_its_words() -> None:
     assert re.search(r"details\.more > summary::before {[^}]*flex: none", FURNITURE)
 
