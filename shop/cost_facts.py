@@ -64,12 +64,15 @@ def read_cost_facts(order: Order) -> CostFacts:
 def read_carries() -> list[Carry]:
     """Every move of the shop, in the order of their writing. Moves are rare: a few for a changed order."""
     rows = list(
-        Move.objects.order_by("id").values_list("id", "from_task_id", "to_task_id", "pieces", "token", "cancels_token")
+        Move.objects.order_by("id").values_list(
+            *("id", "from_task_id", "to_task_id", "pieces", "from_task__units", "to_task__units"),
+            *("token", "cancels_token"),
+        )
     )
-    ids = {token: move_id for move_id, _, _, _, token, _ in rows}
+    ids = {token: move_id for move_id, *_, token, _ in rows}
     return [
-        Carry(move_id, source, target, pieces, ids[undone] if undone else None)
-        for move_id, source, target, pieces, _, undone in rows
+        Carry(move_id, source, target, pieces * taken, pieces * given, ids[undone] if undone else None)
+        for move_id, source, target, pieces, taken, given, _, undone in rows
     ]
 
 

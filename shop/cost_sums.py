@@ -34,12 +34,14 @@ class Worked(NamedTuple):
 
 
 class Carry(NamedTuple):
-    """One move of pieces. A contra names the move that it takes back."""
+    """One move of pieces, in the units that it took from one task and gave to the other: an operation may have more in
+    a piece of another make-up. A contra names the move that it takes back."""
 
     move_id: int
     from_task_id: int
     to_task_id: int
-    pieces: int
+    units_from: int
+    units_to: int
     takes_back: int | None = None
 
 
@@ -153,13 +155,13 @@ def carry(own: Mapping[int, TaskCost], made: Mapping[int, int], carries: Sequenc
             amount = carried.get(row.takes_back, NO_MONEY).times(-1)
         else:
             there = units.get(row.from_task_id, 0)
-            share = min(Fraction(1), Fraction(row.pieces, there)) if there > 0 else NOTHING
+            share = min(Fraction(1), Fraction(row.units_from, there)) if there > 0 else NOTHING
             amount = pool.get(row.from_task_id, NO_MONEY).times(share)
         carried[row.move_id] = amount
         pool[row.from_task_id] = pool.get(row.from_task_id, NO_MONEY).plus(amount.times(-1))
         pool[row.to_task_id] = pool.get(row.to_task_id, NO_MONEY).plus(amount)
-        units[row.from_task_id] = units.get(row.from_task_id, 0) - row.pieces
-        units[row.to_task_id] = units.get(row.to_task_id, 0) + row.pieces
+        units[row.from_task_id] = units.get(row.from_task_id, 0) - row.units_from
+        units[row.to_task_id] = units.get(row.to_task_id, 0) + row.units_to
     return carried
 
 

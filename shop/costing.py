@@ -8,8 +8,9 @@ The rules, which a plain script over the exported files can follow to the penny:
    s x (sum of their cost rates) / 3600 of labour and s x (number of them) x (overhead rate) / 3600 of overhead.
    No seconds: nothing, and its units are named as untimed. Contra tallies are negative: everything is a plain sum.
 3. Moves, in the order of their ids, carry cost between tasks: of what the task has cost so far, the share
-   pieces / (units made by facts, plus moved in, less moved out so far), at most all and nothing where there are no
-   units. A contra takes back exactly what its original carried.
+   units moved / (units made by facts, plus moved in, less moved out so far), at most all and nothing where there are
+   no units. A piece is as many units as the operation has in one, at either end. A contra takes back exactly what its
+   original carried.
 4. The cost of a wheel's task goes to the wheel; that of a lot's loose pieces equally to the lot's wheels that are not
    dropped, or to all where every one is. A dropped wheel keeps what was its own.
 5. Outwork and materials: on a wheel, to it; on a lot, shared as loose pieces are; on the order, equally to all its

@@ -1,6 +1,6 @@
 """Changes that touch more than one room: pieces that go with a changed make-up, and pieces moved between lots."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from uuid import UUID, uuid5
@@ -13,8 +13,9 @@ from jobs.progress import loose_by_stage
 from jobs.words import in_words
 from jobs.work import Work
 from jobs.writing import writing
-from timing.models import Move
-from timing.moves import MoveWish, move_pieces
+from timing.models import Move, Stretch
+from timing.moves import MoveWish, move_cut_again, move_pieces
+from timing.setting_aside import AsideWish, set_aside
 
 LOOSE_KINDS = (PartKind.SPOKE, PartKind.FELLOE)
 
@@ -45,12 +46,18 @@ def stages(work: Work, lot: Lot) -> list[Stage]:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """Of the pieces at one stage: so many fit as they are, and so many are cut again from an earlier operation."""
+    """Of the pieces at one stage: so many fit as they are, so many are cut again from an earlier operation, and so
+    many are of no more use."""
 
     stage: Stage
-    fits: int
-    again: int
+    fits: int = 0
+    again: int = 0
     again_from: Operation | None = None
+    lost: int = 0
+
+    @property
+    def said(self) -> int:
+        return self.fits + self.again + self.lost
 
 
 def earlier(work: Work, stage: Stage) -> list[Operation]:
@@ -64,47 +71,66 @@ def earlier(work: Work, stage: Stage) -> list[Operation]:
     return list(reversed(behind))
 
 
-def carry_over(
-    carried: Sequence[Carried], new: Lot, *, token: UUID, hand_id: int, now: datetime, zone: tzinfo, reason: str
-) -> int:
-    """Move the pieces that fit a changed make-up, and those that are cut again; the rest stay where they are.
+@dataclass(frozen=True, slots=True)
+class Carrying:
+    """The change that pieces are carried over for: to which lot, said under which token, by whom, when and why."""
 
-    Returns how many pieces went over. The same token again moves nothing. Raises OrderRefused where more are
-    said than there are; FactRefused where pieces went elsewhere meanwhile.
-    """
-    for one in carried:
-        _check(one)
-    moved = 0
-    with writing():
-        ahead = {task.operation_id: task for task in Task.objects.live().filter(lot=new, wheel=None)}
+    new: Lot
+    token: UUID
+    hand_id: int
+    now: datetime
+    zone: tzinfo
+    reason: str
+
+    def carry_over(self, carried: Sequence[Carried]) -> int:
+        """Move the pieces that fit the changed make-up and those that are cut again, and count what is of no more
+        use as lost; the rest stay where they are.
+
+        Returns how many pieces went over. The same token again changes nothing. Raises OrderRefused where more are
+        said than there are; FactRefused where pieces went elsewhere meanwhile.
+        """
         for one in carried:
-            for pieces, operation in ((one.fits, one.stage.task.operation), (one.again, one.again_from)):
-                if not pieces or operation is None:
-                    continue
-                source = Task.objects.filter(part_id=one.stage.task.part_id, operation=operation).first()
-                target = ahead.get(operation.pk)
-                if source is None or target is None:
-                    raise OrderRefused(f"The {new.name} has no such work: “{operation.name}”.")
-                own_token = _token_of(token, one.stage.task.pk, operation.pk)
-                if Move.objects.filter(token=own_token).exists():
-                    continue
-                move_pieces(MoveWish(own_token, source.pk, target.pk, pieces, reason, hand_id, now), zone=zone, now=now)
-                moved += pieces
-    return moved
+            _check(one)
+        with writing():
+            if was_carried(str(self.token), [one.stage.task.pk for one in carried]):
+                return 0
+            for one in carried:
+                self._carry(one)
+        return sum(one.fits + one.again for one in carried)
+
+    def _carry(self, one: Carried) -> None:
+        last = one.stage.task
+        if one.fits:
+            move_pieces(self._wish(one, last.operation, "fits", one.fits), zone=self.zone, now=self.now)
+        if one.again and one.again_from:
+            wish = self._wish(one, one.again_from, "again", one.again)
+            move_cut_again(wish, stage_task_id=last.pk, zone=self.zone, now=self.now)
+        if one.lost:
+            token = _token_of(self.token, last.pk, "lost")
+            note = f"of no more use: {self.reason}"
+            set_aside(AsideWish(token, last.pk, one.lost, note, self.hand_id, self.now), zone=self.zone, now=self.now)
+
+    def _wish(self, one: Carried, operation: Operation, what: str, pieces: int) -> MoveWish:
+        part_id = one.stage.task.part_id
+        source = Task.objects.filter(part_id=part_id, operation=operation).first()
+        target = Task.objects.live().filter(lot=self.new, wheel=None, operation=operation).first()
+        if source is None or target is None:
+            raise OrderRefused(f"The {self.new.name} has no such work: “{operation.name}”.")
+        token = _token_of(self.token, one.stage.task.pk, what)
+        return MoveWish(token, source.pk, target.pk, pieces, self.reason, self.hand_id, self.now)
 
 
-def _token_of(token: UUID, task_id: int, operation_id: int) -> UUID:
-    return uuid5(token, f"{task_id}/{operation_id}")
+def _token_of(token: UUID, task_id: int, what: str) -> UUID:
+    return uuid5(token, f"{task_id}/{what}")
 
 
-def was_carried(token: str, old: Lot) -> bool:
-    """Whether a form with this token has carried pieces of this lot over before."""
+def was_carried(token: str, task_ids: Iterable[int]) -> bool:
+    """Whether a form with this token has said before what becomes of pieces at these tasks."""
     asked = _uuid(token)
     if asked is None:
         return False
-    loose = list(Task.objects.filter(lot=old, wheel=None).values_list("pk", "operation_id"))
-    tokens = [_token_of(asked, task_id, operation_id) for task_id, _ in loose for _, operation_id in loose]
-    return Move.objects.filter(token__in=tokens).exists()
+    tokens = [_token_of(asked, task_id, what) for task_id in task_ids for what in ("fits", "again", "lost")]
+    return Move.objects.filter(token__in=tokens).exists() or Stretch.objects.filter(token__in=tokens).exists()
 
 
 def was_moved(token: str) -> bool:
@@ -121,8 +147,8 @@ def _uuid(text: str) -> UUID | None:
 
 
 def _check(one: Carried) -> None:
-    if one.fits + one.again > one.stage.pieces:
-        raise OrderRefused(f"There are {one.stage.pieces} of these, and {one.fits + one.again} are accounted for.")
+    if one.said > one.stage.pieces:
+        raise OrderRefused(f"There are {one.stage.pieces} of these, and {one.said} are accounted for.")
     if one.again and one.again_from is None:
         raise OrderRefused("Say from which operation they are cut again.")
 

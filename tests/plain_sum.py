@@ -11,8 +11,8 @@ order as the line of wheel `set`. The rules:
 2. A tally of s seconds on its stretch's `done_on` costs s / 3600 hours of the hand and of every helper, and as many
    hours of overhead. An empty s is nothing. Undoing stretches are negative: every row is added up, none left out.
 3. Pieces that were moved take cost along. Row by row of `timing_move.csv`, in order of id: of what the task has cost
-   so far the share pieces / (its units so far), at most all, nothing if it has no units. A row that undoes another
-   takes back what that one carried.
+   so far the share units / (its units so far), at most all, nothing if it has no units. The units of a row are its
+   pieces times the `units` of the task in `jobs_task.csv`. A row that undoes another takes back what that one carried.
 4. A task of a wheel is that wheel's cost. A task of loose pieces is shared equally by the wheels of its lot that were
    not dropped, or by all if every one was.
 5. Outwork and materials are a wheel's, or shared by a lot as loose pieces are, or by the wheels of the order that
@@ -79,19 +79,20 @@ def own_costs(files: Files) -> tuple[dict[str, Fraction], dict[str, int]]:
 def carry_moves(files: Files, pence: dict[str, Fraction], units: dict[str, int]) -> None:
     """Take along with each moved piece its share of what its task has cost so far."""
     carried: dict[str, Fraction] = {}
+    in_a_piece = {row["id"]: int(row["units"]) for row in files.rows("jobs_task")}
     for row in sorted(files.rows("timing_move"), key=lambda row: int(row["id"])):
         source, target, pieces = row["from_task_id"], row["to_task_id"], int(row["pieces"])
         if row["cancels_token"]:
             amount = -carried[row["cancels_token"]]
         elif units[source] > 0:
-            amount = min(Fraction(1), Fraction(pieces, units[source])) * pence[source]
+            amount = min(Fraction(1), Fraction(pieces * in_a_piece[source], units[source])) * pence[source]
         else:
             amount = Fraction(0)
         carried[row["token"]] = amount
         pence[source] -= amount
         pence[target] += amount
-        units[source] -= pieces
-        units[target] += pieces
+        units[source] -= pieces * in_a_piece[source]
+        units[target] += pieces * in_a_piece[target]
 
 
 def live_or_all(wheels: Sequence[Row]) -> list[str]:

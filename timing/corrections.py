@@ -15,13 +15,18 @@ DISPUTED = "Disputed: "
 
 
 def can_be_corrected(stretch: Stretch, tallies: list[Tally]) -> bool:
-    """Whether a stretch can be put right by another. One that renewed a hub can only be undone and told anew.
+    """Whether a stretch can be put right by another. One that renewed a hub, or that put pieces back to be cut again,
+    can only be undone and told anew.
 
     `tallies` come with their task's operation.
     """
     if stretch.cancels_token is not None or stretch.source == Source.OLD_BOOK:
         return False
-    return not any(tally.spoiled and tally.task and tally.task.operation.part == PartKind.HUB for tally in tallies)
+    return not any(
+        (tally.spoiled and tally.task and tally.task.operation.part == PartKind.HUB)
+        or (tally.lost and not tally.spoiled)
+        for tally in tallies
+    )
 
 
 def as_told(stretch: Stretch, tallies: list[Tally], *, token: UUID) -> Fact:

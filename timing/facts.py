@@ -71,6 +71,9 @@ class Fact:
     # Parts of this wheel that are made anew with this fact: a hub split while its spokes were driven.
     renews: tuple[str, ...] = ()
     renews_wheel_id: int | None = None
+    # Loose pieces taken out of use at the desk: counted from what is there, and cut again from an earlier operation
+    # they lose units without being spoiled.
+    sets_aside: bool = False
     # What was told, where the yields were worked out from it: a replay must hash the same later.
     told: str = ""
 
@@ -136,7 +139,7 @@ def settle(fact: Fact, *, received_at: datetime, zone: tzinfo = UTC) -> Settled:
     _check_length(seconds, confirmed=fact.confirmed)
     _check_kind(fact)
     for one in fact.yields:
-        _check_yield(one)
+        _check_yield(one, sets_aside=fact.sets_aside)
     corrected = fact.done_at + device_error(fact.sent_at, received_at)
     done_on = fact.done_on or corrected.astimezone(zone).date()
     return Settled(fact, seconds, done_on, received_at, share_seconds(seconds, fact.yields))
@@ -199,14 +202,14 @@ def _check_kind(fact: Fact) -> None:
         raise FactRefused("A helper is another hand, named once.")
 
 
-def _check_yield(one: Yield) -> None:
+def _check_yield(one: Yield, *, sets_aside: bool) -> None:
     if min(one.made, one.spoiled, one.lost) < 0:
         raise FactRefused("Made and spoiled are counted from 0 up.")
-    if max(one.made, one.spoiled, one.lost) > MOST_UNITS:
+    if max(one.made, one.spoiled, one.lost) > MOST_UNITS and not sets_aside:
         raise FactRefused(f"More than {MOST_UNITS} at once can't be right: count again.")
     if (one.spoiled or one.lost) and one.reason not in Reason.values[1:]:
         raise FactRefused("Say why it was spoiled: the timber, the work or something else.")
-    if one.lost and not one.spoiled:
+    if one.lost and not one.spoiled and not sets_aside:
         raise FactRefused("Units are lost only with a spoiled piece.")
 
 

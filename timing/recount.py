@@ -3,7 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 
-from django.db.models import Sum
+from django.db.models import F, Sum
 
 from jobs.models import Task
 from jobs.writing import writing
@@ -45,9 +45,9 @@ def _counter_faults() -> list[Fault]:
     )
     for task_id, *sums in summed:
         facts[task_id] = [number or 0 for number in sums]
-    for ends, sign in (("from_task_id", -1), ("to_task_id", 1)):
-        for task_id, pieces in Move.objects.values_list(ends).annotate(Sum("pieces")):
-            facts[task_id][0] += sign * pieces
+    for end, sign in (("from_task", -1), ("to_task", 1)):
+        for task_id, units in Move.objects.values_list(end).annotate(units=Sum(F("pieces") * F(f"{end}__units"))):
+            facts[task_id][0] += sign * units
     return [
         Fault(
             f"Task {task_id} counts {dict(zip(COUNTERS, counted, strict=True))}, "

@@ -31,70 +31,73 @@ class WhichWheelsForm(forms.Form):
 
 
 @dataclass(frozen=True, slots=True)
-class StageFields:
-    """The fields for the pieces at one stage; `again` and `again_from` where they can be put back."""
+class StageChoices:
+    """What may become of the pieces at one stage: whether they may fit, and the operations they may be put back to."""
 
     stage: Stage
+    may_fit: bool
+    behind: Sequence[Operation]
+
+
+@dataclass(frozen=True, slots=True)
+class StageFields:
+    """The fields for the pieces at one stage."""
+
     name: str
     fields: list[BoundField]
 
 
 class PiecesForm(forms.Form):
-    """For each kind of loose piece made: how many fit as they are, and how many are cut again."""
+    """For each kind of loose piece made: how many fit as they are, are cut again, or are of no more use."""
 
     token = forms.UUIDField(widget=forms.HiddenInput)
 
-    def __init__(
-        self,
-        *args: Any,
-        stages: Sequence[tuple[Stage, Sequence[Operation]]],
-        words: Mapping[str, str],
-        **others: Any,
-    ) -> None:
+    def __init__(self, *args: Any, stages: Sequence[StageChoices], words: Mapping[str, str], **others: Any) -> None:
         super().__init__(*args, **others)
         self.words = words
         self._stages = list(stages)
-        for stage, behind in self._stages:
-            key = stage.task.pk
-            self.fields[f"fits_{key}"] = _number("Fit as they are", stage.pieces)
-            if behind:
-                self.fields[f"again_{key}"] = _number("To be cut again", stage.pieces)
-                choices = [(str(row.pk), f"after “{in_words(row.name, words)}”") for row in behind]
-                self.fields[f"from_{key}"] = forms.ChoiceField(label="From", choices=choices, required=False)
+        for choices in self._stages:
+            key, most = choices.stage.task.pk, choices.stage.pieces
+            if choices.may_fit:
+                self.fields[f"fits_{key}"] = _number("Fit as they are", most)
+            if choices.behind:
+                self.fields[f"again_{key}"] = _number("To be cut again", most)
+                named = [(str(row.pk), f"after “{in_words(row.name, words)}”") for row in choices.behind]
+                self.fields[f"from_{key}"] = forms.ChoiceField(label="From", choices=named, required=False)
+            self.fields[f"lost_{key}"] = _number("Of no more use", most)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        for stage, _ in self._stages:
-            key = stage.task.pk
-            said = (cleaned.get(f"fits_{key}") or 0) + (cleaned.get(f"again_{key}") or 0)
-            if said > stage.pieces:
-                self.add_error(f"fits_{key}", f"There are {stage.pieces} of these, and {said} are accounted for.")
+        for choices in self._stages:
+            one = self._carried(choices)
+            if one.said > one.stage.pieces:
+                name = next(name for name in self.fields if name.endswith(f"_{one.stage.task.pk}"))
+                self.add_error(name, f"There are {one.stage.pieces} of these, and {one.said} are accounted for.")
         return cleaned
 
     @property
     def carried(self) -> list[Carried]:
-        return [self._carried(stage, behind) for stage, behind in self._stages]
+        return [self._carried(choices) for choices in self._stages]
 
-    def _carried(self, stage: Stage, behind: Sequence[Operation]) -> Carried:
-        key = stage.task.pk
+    def _carried(self, choices: StageChoices) -> Carried:
+        key, behind = choices.stage.task.pk, choices.behind
         chosen = self.cleaned_data.get(f"from_{key}") or ""
-        again_from = next((row for row in behind if str(row.pk) == chosen), behind[0] if behind else None)
         return Carried(
-            stage,
+            choices.stage,
             fits=self.cleaned_data.get(f"fits_{key}") or 0,
             again=self.cleaned_data.get(f"again_{key}") or 0,
-            again_from=again_from,
+            again_from=next((row for row in behind if str(row.pk) == chosen), behind[0] if behind else None),
+            lost=self.cleaned_data.get(f"lost_{key}") or 0,
         )
 
     @property
     def rows(self) -> list[StageFields]:
         return [
             StageFields(
-                stage,
-                stage_in_words(stage, self.words),
-                [self[name] for name in self.fields if name.endswith(f"_{stage.task.pk}")],
+                stage_in_words(choices.stage, self.words),
+                [self[name] for name in self.fields if name.endswith(f"_{choices.stage.task.pk}")],
             )
-            for stage, _ in self._stages
+            for choices in self._stages
         ]
 
 

@@ -9,20 +9,20 @@ from django.views.decorators.http import require_POST
 
 from jobs.changes import change_details, change_makeup, set_spares
 from jobs.library import by_name
-from jobs.models import Lot, Operation, Order, Wheel
+from jobs.models import Lot, Order, Task, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.orders import OrderRefused, add_lot, next_wheel_number
 from jobs.work import Work, load_work
 from shop.access import may
 from shop.asked import Asked, asked, signed_in
-from shop.forms.changes import PiecesForm, WhichWheelsForm
+from shop.forms.changes import PiecesForm, StageChoices, WhichWheelsForm
 from shop.forms.makeups import MakeUpForm
 from shop.forms.order_rows import RowEntry
 from shop.forms.orders import DetailsForm, MoveForm, SparesForm
 from shop.forms.together import Together
 from shop.makeup_page import MakeUpPage
 from shop.moves_page import moves_of
-from shop.order_changes import Stage, carry_over, earlier, move_between, stage_in_words, stages, was_carried, was_moved
+from shop.order_changes import Carrying, Stage, earlier, move_between, stage_in_words, stages, was_carried, was_moved
 from shop.views.orders import customer_names, find_order, small_form
 from timing.facts import FactRefused
 from timing.moves import cancel_move
@@ -129,12 +129,13 @@ def lot_change(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 
 @may("desk")
 def lot_pieces(request: HttpRequest, number: int, pk: int) -> HttpResponse:
-    """Of the loose pieces made for the old make-up: which fit, and which are cut again. The rest stay with it."""
+    """Of the loose pieces made for the old make-up: which fit, are cut again, or are lost. The rest stay with it."""
     lot, here = find_lot(number, pk), asked(request)
     if lot.replaces is None:
         messages.warning(request, "These wheels took no other's place, so there are no pieces to carry over.")
         return redirect("shop:order", number)
-    if request.method == "POST" and was_carried(request.POST.get("token", ""), lot.replaces):
+    old_tasks = Task.objects.filter(lot=lot.replaces, wheel=None).values_list("pk", flat=True)
+    if request.method == "POST" and was_carried(request.POST.get("token", ""), old_tasks):
         return redirect("shop:order", number)
     work = load_work([lot.order], now=here.now)
     there = _carriable(work, lot)
@@ -144,15 +145,7 @@ def lot_pieces(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     form = PiecesForm(request.POST or None, stages=there, words=here.words, initial={"token": uuid.uuid4()})
     if request.method == "POST" and form.is_valid():
         try:
-            moved = carry_over(
-                form.carried,
-                lot,
-                token=form.cleaned_data["token"],
-                hand_id=signed_in(request).pk,
-                now=here.now,
-                zone=here.zone,
-                reason=f"make-up changed to {lot.name}",
-            )
+            moved = carrying(request, lot, form.cleaned_data["token"]).carry_over(form.carried)
         except (OrderRefused, FactRefused) as refused:
             form.add_error(None, str(refused))
         else:
@@ -163,14 +156,24 @@ def lot_pieces(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     return render(request, "shop/orders/pieces.html", context, status=status)
 
 
-def _carriable(work: Work, lot: Lot) -> list[tuple[Stage, list[Operation]]]:
-    """Stages of the old lot whose operation the new lot has too, with the operations they may be put back to."""
+def carrying(request: HttpRequest, lot: Lot, token: uuid.UUID) -> Carrying:
+    """Pieces go to this lot since its make-up was changed."""
+    here = asked(request)
+    reason = f"make-up changed to {lot.name}"
+    return Carrying(lot, token, hand_id=signed_in(request).pk, now=here.now, zone=here.zone, reason=reason)
+
+
+def _carriable(work: Work, lot: Lot) -> list[StageChoices]:
+    """The stages of the old lot's pieces: those whose operation the new lot has may fit, or be put back to one."""
     assert lot.replaces is not None  # noqa: S101 - asked before
     ahead = {task.operation_id for task in work.loose_tasks(lot)}
     return [
-        (stage, [operation for operation in earlier(work, stage) if operation.pk in ahead])
+        StageChoices(
+            stage,
+            may_fit=stage.task.operation_id in ahead,
+            behind=[operation for operation in earlier(work, stage) if operation.pk in ahead],
+        )
         for stage in stages(work, lot.replaces)
-        if stage.task.operation_id in ahead
     ]
 
 

@@ -34,10 +34,11 @@ def moves(draw: st.DrawFn) -> list[Carry]:
     rows: list[Carry] = []
     for move_id in range(1, draw(st.integers(0, 8)) + 1):
         source, target = draw(st.permutations([1, 2, 3, 4]))[:2]
-        rows.append(Carry(move_id, source, target, draw(st.integers(1, 9))))
+        pieces = draw(st.integers(1, 9))
+        rows.append(Carry(move_id, source, target, pieces * draw(st.integers(1, 2)), pieces))
     taken = draw(st.lists(st.sampled_from(rows), unique=True)) if rows else []
     for extra, row in enumerate(taken, start=1):
-        rows.append(Carry(100 + extra, row.from_task_id, row.to_task_id, -row.pieces, row.move_id))
+        rows.append(Carry(100 + extra, *row[1:3], -row.units_from, -row.units_to, row.move_id))
     return rows
 
 
@@ -64,7 +65,7 @@ def test_moves_change_where_the_cost_is_and_not_how_much(rows: list[Worked], car
 def test_all_moves_taken_back_carry_nothing(carries: list[Carry]) -> None:
     own = own_costs([Worked(1, 1, DAY, 3600)], BOOK)
     firsts = [row for row in carries if row.takes_back is None]
-    back = [Carry(500 + row.move_id, *row[1:3], -row.pieces, row.move_id) for row in firsts]
+    back = [Carry(500 + row.move_id, *row[1:3], -row.units_from, -row.units_to, row.move_id) for row in firsts]
     into = carried_into([*firsts, *back], carry(own, {1: 5}, [*firsts, *back]))
     assert all(money == NO_MONEY for money in into.values())
 
@@ -72,7 +73,7 @@ def test_all_moves_taken_back_carry_nothing(carries: list[Carry]) -> None:
 def test_no_more_is_carried_than_was_spent() -> None:
     # Six are moved where the facts say four (two were undone later): all of the cost goes, and no more.
     own = own_costs([Worked(1, 1, DAY, 3600)], BOOK)
-    assert carry(own, {1: 4}, [Carry(1, 1, 2, 6)]) == {1: Money(Fraction(2400), Fraction(600))}
+    assert carry(own, {1: 4}, [Carry(1, 1, 2, 6, 6)]) == {1: Money(Fraction(2400), Fraction(600))}
 
 
 def test_a_day_before_the_first_rate_is_a_gap() -> None:

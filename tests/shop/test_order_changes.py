@@ -130,7 +130,26 @@ def test_pieces_that_fit_go_with_a_changed_make_up(desk: Client, order: Order, o
     assert (rough.lot, rough.made, foot.made, saw.made) == (lot, 4 + 2 + 1, 2, 0)
     for each in old.values():
         each.refresh_from_db()
-    assert (old["rough-spoke"].made, old["cut-foot"].made) == (2, 3)
+    # What was done on the one that is cut again after its roughing is lost, and no longer counted on.
+    assert (old["rough-spoke"].made, old["cut-foot"].made, old["cut-foot"].lost) == (2, 3, 1)
+    assert find_faults() == []
+    there = [each.name for each in desk.get(url("lot-pieces", order, pk=lot.pk)).context["form"].rows]
+    assert there == ["2 spokes as far as “cut foot”", "3 felloes as far as “saw felloe”"]
+
+
+def test_pieces_of_no_more_use_are_counted_as_lost(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, rough=9, foot=5)
+    lot = change(desk, order)
+    foot = Task.objects.get(lot=lot.replaces, operation__key="cut-foot")
+    told = {"token": str(uuid.uuid4()), f"lost_{foot.pk}": "3", f"fits_{foot.pk}": "2"}
+    too_many = desk.post(url("lot-pieces", order, pk=lot.pk), told | {f"again_{foot.pk}": "1"})
+    assert "There are 5 of these, and 6 are accounted for." in too_many.content.decode()
+    for _ in range(2):
+        assert desk.post(url("lot-pieces", order, pk=lot.pk), told).status_code == 302
+    foot.refresh_from_db()
+    assert (foot.made, foot.spoiled, foot.lost) == (3, 3, 3)
+    page = desk.get(url("lot-pieces", order, pk=lot.pk))
+    assert [each.name for each in page.context["form"].rows] == ["4 spokes as far as “rough out spoke”"]
     assert find_faults() == []
 
 

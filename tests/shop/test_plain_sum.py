@@ -20,8 +20,9 @@ from tests import plain_sum
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
 from timing.facts import Fact, Yield
-from timing.moves import MoveWish, cancel_move, move_pieces
+from timing.moves import MoveWish, cancel_move, move_cut_again, move_pieces
 from timing.record import record
+from timing.setting_aside import AsideWish, set_aside
 from timing.spoiling import record_spoiled_hub
 
 pytestmark = pytest.mark.django_db
@@ -61,6 +62,14 @@ def make_spares(shaved: Task, hand: User) -> None:
         record(told, now=NOON)
 
 
+def cut_again(source: Task, target: Task, hand: User) -> None:
+    """A spoke of one lot goes to another to be shaved again, and one is of no more use at all."""
+    foot, there = (Task.objects.get(part=task.part, operation__key="cut-foot") for task in (source, target))
+    wish = MoveWish(uuid.uuid4(), foot.pk, there.pk, 1, "thinner now", hand.pk, NOON)
+    move_cut_again(wish, stage_task_id=source.pk, now=NOON)
+    set_aside(AsideWish(uuid.uuid4(), target.pk, 1, "thinner now", hand.pk, NOON), now=NOON)
+
+
 def change_orders() -> None:
     """What the example lacks: pieces moved and moved back, wheels dropped, and a hub that split in mortising."""
     loose = Task.objects.filter(wheel=None, operation__key="shave-spoke", made__gte=4).order_by("pk")
@@ -68,10 +77,17 @@ def change_orders() -> None:
     hand = User.objects.get(username="Osk")
     for source in (first, second):
         make_spares(source, hand)
+    # Whatever the operation counts in a piece: here two in the one lot, and three in another.
+    for source, units in ((first, 2), (second, 3)):
+        roughed = Task.objects.get(part=source.part, operation__key="rough-spoke")
+        again = Fact(uuid.uuid4(), hand.pk, NOON, operation_id=roughed.operation_id, seconds=300)
+        record(replace(again, yields=(Yield(made=roughed.made * (units - 1), lot_id=roughed.lot_id),)), now=NOON)
+        Task.objects.filter(pk=roughed.pk).update(units=units)
     for source, target, pieces in ((first, second, 3), (second, third, 2), (second, first, 1)):
         wish = MoveWish(uuid.uuid4(), source.pk, target.pk, pieces, "they fit", hand.pk, NOON)
         move_pieces(wish, now=NOON)
     cancel_move(wish.token, cancel_token=uuid.uuid4(), hand_id=hand.pk, now=NOON)
+    cut_again(first, second, hand)
     split_a_hub(hand)
     drop_wheel(first.lot.wheels.all()[0], at=NOON)
     for wheel in second.lot.wheels.all():

@@ -90,6 +90,56 @@ def test_two_like_moves_are_undone_apart(order: Order, other: Order, footed: Tas
     assert find_faults() == []
 
 
+def test_pieces_that_came_further_are_not_moved_as_if_they_had_not(
+    order: Order, other: Order, footed: Task, osk: Hand
+) -> None:
+    """Of ten that are roughed out six are footed: as merely roughed out, four may go."""
+    rough = task(order, "rough-spoke")
+    with pytest.raises(FactRefused, match="only 4 such pieces"):
+        move_pieces(wish(rough, task(other, "rough-spoke"), osk, pieces=5), now=NOW)
+    move_pieces(wish(rough, task(other, "rough-spoke"), osk, pieces=4), now=NOW)
+    assert (made(order), made(other)) == ([6, 6, 0], [4, 0, 0])
+
+
+def test_a_piece_is_as_many_units_as_the_operation_has_in_one(order: Order, other: Order, osk: Hand) -> None:
+    rough, there = task(order, "rough-spoke"), task(other, "rough-spoke")
+    Task.objects.filter(pk=rough.pk).update(units=2)
+    Task.objects.filter(pk=there.pk).update(units=3)
+    record(fact(rough, osk, made=9), now=NOW)
+    with pytest.raises(FactRefused, match="only 4 such pieces"):
+        move_pieces(wish(rough, there, osk, pieces=5), now=NOW)
+    told = wish(rough, there, osk, pieces=4)
+    move_pieces(told, now=NOW)
+    assert (made(order)[0], made(other)[0]) == (1, 12)
+    assert find_faults() == []
+    cancel_move(told.token, cancel_token=uuid.uuid4(), hand_id=osk.user_id, now=NOW)
+    assert (made(order)[0], made(other)[0]) == (9, 0)
+    assert find_faults() == []
+
+
+def test_no_more_of_an_early_operation_goes_than_was_written_down(
+    order: Order, other: Order, footed: Task, osk: Hand
+) -> None:
+    """Fourteen are footed by the book and ten roughed out: the two moved last take nothing of the roughing along."""
+    record(fact(footed, osk, made=8), now=NOW)
+    move_pieces(wish(footed, task(other, "cut-foot"), osk, pieces=12), now=NOW)
+    assert (made(order), made(other)) == ([0, 2, 0], [10, 12, 0])
+
+
+@pytest.mark.parametrize("since", ["shave-spoke", "drive-spoke"])
+def test_what_was_worked_on_since_is_not_carried_back(
+    order: Order, other: Order, footed: Task, osk: Hand, since: str
+) -> None:
+    told = wish(footed, task(other, "cut-foot"), osk)
+    move_pieces(told, now=NOW)
+    wheel = other.lots.get().wheels.all()[0] if since == "drive-spoke" else None
+    record(fact(task(other, since, wheel), osk, made=3), now=NOW)
+    with pytest.raises(FactRefused, match="only 1 are still as they came"):
+        cancel_move(told.token, cancel_token=uuid.uuid4(), hand_id=osk.user_id, now=NOW)
+    assert (made(order), made(other)[:2]) == ([6, 2, 0], [4, 4])
+    assert find_faults() == []
+
+
 @pytest.mark.parametrize(("pieces", "sentence"), [(7, "only 6 such pieces"), (0, "one or more"), (-1, "one or more")])
 def test_a_count_that_is_not_there_is_refused(
     order: Order, other: Order, footed: Task, osk: Hand, pieces: int, sentence: str

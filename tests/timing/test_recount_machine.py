@@ -1,4 +1,4 @@
-"""The counters under a long run of recording, replaying, cancelling, moving and spoiling in any order.
+"""The counters under a long run of recording, replaying, cancelling, moving, spoiling and cutting again in any order.
 
 A plain model beside them adds up what each task should count; after every step both agree and `recount` is clean.
 """
@@ -21,9 +21,10 @@ from shop.models import Hand
 from tests.factories import NOW, makeup, take_pair
 from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models import AwaitedCancel, Stretch
-from timing.moves import MoveWish, cancel_move, move_pieces
+from timing.moves import MoveWish, cancel_move, move_cut_again, move_pieces
 from timing.record import Recorded, cancel, record
 from timing.recount import find_faults
+from timing.setting_aside import AsideWish, set_aside
 from timing.spoiling import record_spoiled_hub
 
 PICK = st.integers(0, 999)
@@ -56,6 +57,16 @@ class Told:
     renewed: tuple[tuple[set[int], set[int]], ...] = ()
 
 
+@dataclass
+class Moved:
+    """A move as the model remembers it: where its pieces went, and what it adds to each task."""
+
+    to: Task
+    pieces: int
+    adds: dict[int, Counts]
+    is_cancelled: bool = False
+
+
 def plus(a: Counts, b: Counts, sign: int = 1) -> Counts:
     return (a[0] + sign * b[0], a[1] + sign * b[1], a[2] + sign * b[2], a[3] + sign * b[3])
 
@@ -68,8 +79,9 @@ class CountersEqualFacts(RuleBasedStateMachine):
         self.atomic = transaction.atomic()
         self.atomic.__enter__()
         self.told: list[Told] = []
-        self.moves: dict[uuid.UUID, dict[int, int]] = {}
-        self.cancelled_moves: set[uuid.UUID] = set()
+        self.moves: dict[uuid.UUID, Moved] = {}
+        # Stretches that set pieces aside for a move, and those that took that back.
+        self.desk_stretches = 0
         self.counts: dict[int, Counts] = {}
         self.asked = 0
         self.dropped: set[int] = set()
@@ -142,20 +154,29 @@ class CountersEqualFacts(RuleBasedStateMachine):
             and later.operation.position > task.operation.position
             and (task.wheel_id is None or later.part_id == task.part_id)
         )
-        return made - lost - spoiled_later
+        return made - lost - task.units * spoiled_later
 
-    def loose_as_far_as(self, task: Task) -> int:
-        """Pieces that have had this operation, or a later one on loose pieces, and are in no wheel."""
+    def whole(self, task: Task) -> int:
+        """Pieces that are said to have had the operation."""
+        return max(0, self.usable(task)) // task.units
+
+    def loose_at(self, task: Task) -> int:
+        """Pieces that have had this operation, no later one on loose pieces, and are in no wheel."""
         here = [other for other in self.tasks if other.lot_id == task.lot_id and other.pk not in self.gone]
         taken = sum(max(0, self.usable(t)) for t in here if t.operation.key == TAKEN_BY[task.part.kind])
-        furthest = max(
-            self.usable(other)
+        later = [
+            max(0, self.usable(other) // other.units - taken)
             for other in here
             if other.wheel_id is None
             and other.part.kind == task.part.kind
-            and other.operation.position >= task.operation.position
-        )
-        return max(0, min(furthest - taken, self.usable(task)))
+            and other.operation.position > task.operation.position
+        ]
+        return max(0, self.usable(task) // task.units - taken - max(later, default=0))
+
+    def behind(self, task: Task) -> list[Task]:
+        """The task and the earlier ones of its loose pieces."""
+        own = [t for t in self.tasks if t.part_id == task.part_id and t.wheel_id is None]
+        return [t for t in own if t.operation.position <= task.operation.position]
 
     def now(self) -> datetime:
         """Later each time it is asked, as a server's clock is."""
@@ -177,6 +198,19 @@ class CountersEqualFacts(RuleBasedStateMachine):
     def work_at_a_hub(self, pick: int, made: int, spoiled: int) -> None:
         hubs = [t for t in self.tasks if t.operation.key in HUB_WORK and t.wheel_id == self.wheels[pick % 2].pk]
         self.work_at(hubs[pick % len(hubs)], 0, made, spoiled, 5, cancelled_first=False)
+
+    def stage(self, pick: int) -> Task:
+        """A task on loose pieces, to which some are brought first if need be: else there would be little to move."""
+        loose = [task for task in self.tasks if task.wheel_id is None]
+        stage = loose[pick % len(loose)]
+        if self.loose_at(stage) < 2 and pick % 5:
+            for task in self.behind(stage):
+                self.work_at(task, 1, 7 * task.units, 0, 7, cancelled_first=False)
+        return stage
+
+    def some(self, stage: Task, pick: int) -> int:
+        """As many pieces as are there, or fewer, or now and then one too many."""
+        return 1 + pick % (self.loose_at(stage) + 1)
 
     def work_at(
         self, task: Task, hand: int, made: int, spoiled: int, minutes: int | None, *, cancelled_first: bool
@@ -227,36 +261,76 @@ class CountersEqualFacts(RuleBasedStateMachine):
         if not told.is_cancelled:
             self.take_back(told)
 
-    @rule(pick=PICK, pieces=st.integers(1, 12))
-    def move(self, pick: int, pieces: int) -> None:
-        loose = [task for task in self.tasks if task.wheel_id is None]
-        source = loose[pick % len(loose)]
-        target = next(t for t in loose if t.operation_id == source.operation_id and t.lot_id != source.lot_id)
-        wish = MoveWish(
-            uuid.uuid4(), source.pk, target.pk, pieces, "they fit", self.hands[0].user_id, NOW - timedelta(days=1)
-        )
-        if self.loose_as_far_as(source) < pieces:
-            with pytest.raises(FactRefused, match="such pieces to move"):
+    @rule(pick=PICK, more=PICK, back=st.integers(0, 2))
+    def move(self, pick: int, more: int, back: int) -> None:
+        """Pieces go to the other lot as they are, or `back` operations earlier, to be cut again from there."""
+        stage = self.stage(pick)
+        pieces = self.some(stage, more)
+        behind = self.behind(stage)
+        source = behind[-1 - min(back, len(behind) - 1)]
+        since = behind[behind.index(source) + 1 :]
+        target = next(t for t in self.tasks if t.operation_id == source.operation_id and t.lot_id != source.lot_id)
+        by = self.hands[0].user_id
+        wish = MoveWish(uuid.uuid4(), source.pk, target.pk, pieces, "they fit", by, NOW - timedelta(days=1))
+
+        def send() -> None:
+            if since:
+                move_cut_again(wish, stage_task_id=stage.pk, now=self.now())
+            else:
                 move_pieces(wish, now=self.now())
+
+        lost = {task.pk: (0, 0, task.units * min(pieces, self.whole(task)), 0) for task in since if self.whole(task)}
+        is_there = self.loose_at(stage) >= pieces
+        self.add(lost)
+        # By the book they may never have had the operation that they are to be cut again from.
+        if not is_there or self.loose_at(source) < pieces:
+            self.add(lost, -1)
+            with pytest.raises(FactRefused, match="such pieces"):
+                send()
             return
-        move_pieces(wish, now=self.now())
-        behind = [t for t in loose if t.part_id == source.part_id and t.operation.position <= source.operation.position]
-        carried: dict[int, int] = {}
-        for task in behind:
-            ahead = next(t for t in loose if t.part_id == target.part_id and t.operation_id == task.operation_id)
-            carried |= {task.pk: -pieces, ahead.pk: pieces}
-        self.moves[wish.token] = carried
-        self.add({task_id: (number, 0, 0, 0) for task_id, number in carried.items()})
-        assert move_pieces(wish, now=self.now())[0].token == wish.token
+        moved: dict[int, Counts] = {}
+        for task, ahead in zip(self.behind(source), self.behind(target), strict=True):
+            gone = min(pieces, self.whole(task))
+            moved |= {task.pk: (-gone * task.units, 0, 0, 0), ahead.pk: (gone * ahead.units, 0, 0, 0)}
+        self.add(moved)
+        send()
+        send()
+        self.moves[wish.token] = Moved(target, pieces, moved | lost)
+        if since:
+            self.desk_stretches += 1
+
+    @rule(pick=PICK, more=PICK)
+    def throw_away(self, pick: int, more: int) -> None:
+        task = self.stage(pick)
+        pieces = self.some(task, more)
+        wish = AsideWish(uuid.uuid4(), task.pk, pieces, "of no use", self.hands[0].user_id, NOW)
+        if self.loose_at(task) < pieces:
+            with pytest.raises(FactRefused, match="such pieces"):
+                set_aside(wish, now=self.now())
+            return
+        told = Told(
+            wish.token,
+            {task.pk: (0, pieces, pieces * task.units, 0)},
+            lambda: set_aside(wish, now=self.now()),
+            lambda: set_aside(replace(wish, pieces=pieces + 1), now=self.now()),
+        )
+        self.tell(told, cancelled_first=False)
 
     @precondition(lambda self: self.moves)
     @rule(pick=PICK)
     def cancel_a_move(self, pick: int) -> None:
-        token = list(self.moves)[pick % len(self.moves)]
-        cancel_move(token, cancel_token=uuid.uuid4(), hand_id=self.hands[0].user_id, now=self.now())
-        if token not in self.cancelled_moves:
-            self.cancelled_moves.add(token)
-            self.add({task_id: (number, 0, 0, 0) for task_id, number in self.moves[token].items()}, -1)
+        token = list(self.moves)[-1 - pick % min(len(self.moves), 4)]
+        moved = self.moves[token]
+        wish = {"cancel_token": uuid.uuid4(), "hand_id": self.hands[0].user_id, "now": self.now()}
+        if not moved.is_cancelled and self.loose_at(moved.to) < moved.pieces:
+            with pytest.raises(FactRefused, match="still as they came"):
+                cancel_move(token, **wish)  # type: ignore[arg-type]
+            return
+        cancel_move(token, **wish)  # type: ignore[arg-type]
+        if not moved.is_cancelled:
+            moved.is_cancelled = True
+            self.add(moved.adds, -1)
+            self.desk_stretches += any(lost for _, _, lost, _ in moved.adds.values())
 
     @rule(pick=PICK, saved=st.integers(0, 3), minutes=MINUTES, cancelled_first=st.booleans())
     def spoil_a_hub(self, pick: int, saved: int, minutes: int | None, cancelled_first: bool) -> None:
@@ -318,7 +392,7 @@ class CountersEqualFacts(RuleBasedStateMachine):
     @invariant()
     def each_fact_is_there_once(self) -> None:
         undone = sum(told.is_cancelled for told in self.told)
-        assert Stretch.objects.count() == len(self.told) + undone
+        assert Stretch.objects.count() == len(self.told) + undone + self.desk_stretches
         assert AwaitedCancel.objects.count() == 0
 
 
@@ -327,6 +401,9 @@ def test_counters_equal_facts_whatever_happens(osk: Hand, bram: Hand) -> None:
     Operation.objects.exclude(key__in=WORK).update(retired_at=NOW)
     for places in (["near", "off"], ["loose"]):
         take_pair(rows=[WheelRow(makeup(spokes=4, felloes=2), "small", places)])
+    # An operation may be several units in a piece, and not the same in another lot.
+    Task.objects.filter(operation__key="cut-foot").update(units=2)
+    Task.objects.filter(operation__key="cut-foot", lot=Task.objects.order_by("-pk")[0].lot).update(units=3)
     CountersEqualFacts.hands = [osk, bram]
     run_state_machine_as_test(
         CountersEqualFacts,
