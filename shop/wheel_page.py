@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from jobs.makeup import describe
 from jobs.measures import format_length
@@ -32,12 +33,22 @@ class WheelRow:
     is_loose: bool
     is_done: bool
     is_under_way: bool
+    is_ready: bool
+
+    @property
+    def is_folded(self) -> bool:
+        """What a phone folds away: done, or not begun and waiting."""
+        return not (self.is_under_way or self.is_ready)
 
 
 @dataclass(frozen=True, slots=True)
 class WheelPart:
     heading: str
     rows: tuple[WheelRow, ...]
+
+    @property
+    def is_folded(self) -> bool:
+        return all(row.is_folded for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +90,7 @@ class WheelPage:
     def is_dropped(self) -> bool:
         return self.wheel.dropped_at is not None
 
-    @property
+    @cached_property
     def parts(self) -> list[WheelPart]:
         """By part in the order of the work: the wheel's own operations and its lot's loose ones."""
         own = self.work.tasks(wheel=self.wheel, dropped=self.is_dropped)
@@ -89,6 +100,20 @@ class WheelPage:
         for task in tasks:
             found.setdefault(task.operation.part, []).append(self._row(task))
         return [WheelPart(_heading(kind, self.asked.words), tuple(rows)) for kind, rows in found.items()]
+
+    @property
+    def done_rows(self) -> list[WheelRow]:
+        """What a phone folds away as done."""
+        return [row for row in self._folded if row.is_done]
+
+    @property
+    def waiting_rows(self) -> list[WheelRow]:
+        """What a phone folds away as not begun, and waiting for others."""
+        return [row for row in self._folded if not row.is_done]
+
+    @property
+    def _folded(self) -> list[WheelRow]:
+        return [row for part in self.parts for row in part.rows if row.is_folded]
 
     def _row(self, task: Task) -> WheelRow:
         left = self.work.left(task)
@@ -104,6 +129,7 @@ class WheelPage:
             is_loose=task.wheel_id is None,
             is_done=left == 0 and task.dropped_at is None,
             is_under_way=bool(left and (hands or task.made > 0 or task.seconds > 0)),
+            is_ready=bool(self.work.ready(task).units),
         )
 
     def _stands(self, task: Task, left: int, hands: list[str]) -> str:

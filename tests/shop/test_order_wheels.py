@@ -45,6 +45,21 @@ def test_it_works(desk: Client, order: Order, osk: Hand) -> None:
     assert "Cost of this wheel so far" in page
 
 
+def test_a_phone_folds_what_is_done_and_what_waits(desk: Client, order: Order, osk: Hand) -> None:
+    wheel = near(order)
+    record(fact(task(order, "get-out-hub"), osk, made=2), now=NOW)
+    record(fact(task(order, "turn-hub", wheel), osk), now=NOW)
+    page = desk.get(url("wheel", wheel)).content.decode()
+    whole, _, folded = page.partition('<details class="more rows-folded">')
+    waiting, _, done = folded.partition('<details class="more rows-folded">')
+    assert '<tr class="">\n  <th scope="row">Strike out hub, stagger' in whole
+    for name, where in (("Chop mortise", waiting), ("Turn hub", done)):
+        assert f'<tr class="folded-row">\n  <th scope="row">{name}' in whole
+        assert f'<tr class="">\n  <th scope="row">{name}' in where
+    assert "2 operations done</summary>" in done
+    assert "Strike out hub" not in folded.replace("“strike out hub, stagger”", "")
+
+
 def test_measures_as_made_are_shown_and_the_older_stay(desk: Client, order: Order, osk: Hand) -> None:
     wheel = near(order)
     for value in (3_671_000_000, 3_669_000_000):
