@@ -142,6 +142,11 @@ class OrderPage:
         return bool(self.content.wanted_seconds) and self.content.left_seconds == 0 and not self._is_unknown
 
     @property
+    def is_part_done(self) -> bool:
+        """In hand, with work still to do: to say that it is ready is then no act to lead with."""
+        return self.order.state == Order.State.IN_HAND and not self.all_is_done
+
+    @property
     def rule(self) -> ShopRule | None:
         """Today and the day promised, on one rule of days; none where no day is promised or the order is closed."""
         due, today = self.order.due_on, self.asked.today
@@ -265,7 +270,10 @@ class OrderPage:
         said = [f"under way: {', '.join(sorted(set(hands)))}"] if hands else []
         keys = {task.pk for task in tasks}
         trips = [trip for trip in self._trips if trip.task_id in keys]
-        said += [f"{trip.pieces} with {trip.to_whom}" for trip in trips]
+        away: dict[str, int] = defaultdict(int)
+        for trip in trips:
+            away[trip.to_whom] += trip.pieces
+        said += [f"{pieces} with {to_whom}" for to_whom, pieces in away.items()]
         # What is away to be made is not ready to be taken up here.
         ready = sum(self.work.ready(task).units for task in tasks) - sum(trip.pieces for trip in trips)
         if ready > 0 and self.order.state in Order.WORK_STATES:

@@ -8,7 +8,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from jobs.changes import drop_wheel
-from jobs.models import Order
+from jobs.models import Order, Task
 from jobs.orders import WheelRow
 from shop.asked import Asked
 from shop.models import Hand, Shop
@@ -140,6 +140,19 @@ def test_an_order_goes_on_in_its_life(desk: Client, order: Order) -> None:
     order.refresh_from_db()
     assert order.state == Order.State.PAID
     assert order.ended_on is not None
+
+
+def test_ready_is_led_with_only_once_the_work_is_done(desk: Client, order: Order, osk: Hand) -> None:
+    Order.objects.update(state=Order.State.IN_HAND)
+    record(fact(task(order, "rough-spoke"), osk, made=5), now=NOW)
+    page = desk.get(url("order", order)).content.decode()
+    assert "Say it is ready" not in page.partition("<h2>Change the order</h2>")[0]
+    assert "Say it is ready, though work is left" in page.partition("<h2>Change the order</h2>")[2]
+    for row in Task.objects.filter(lot__order=order):
+        record(fact(row, osk, made=row.wanted), now=NOW)
+    head, _, rest = desk.get(url("order", order)).content.decode().partition("<h2>Change the order</h2>")
+    assert '<button class="act" name="state" value="ready">Say it is ready</button>' in head
+    assert "Say it is ready" not in rest
 
 
 def test_an_order_moved_meanwhile_is_shown_as_it_is(desk: Client, order: Order) -> None:
