@@ -67,6 +67,11 @@ class RowForm(forms.Form):
         loose = f"One row holds 1 to {MOST_LOOSE} loose wheels: put more into another row."
         fields["how_many"].error_messages |= {"min_value": loose, "max_value": loose}
 
+    @property
+    def more_is_used(self) -> bool:
+        """Whether something is written, or wrong, in what is seldom filled in."""
+        return any(self[name].value() or self[name].errors for name in ("name", "spare_spokes", "spare_felloes"))
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         where, number = cleaned.get("where"), cleaned.get("how_many")

@@ -61,6 +61,19 @@ def test_half_filled_keeps_every_answer(desk: Client) -> None:
         assert kept in page
 
 
+@pytest.mark.parametrize(
+    ("told", "is_open"),
+    [({}, False), ({"name": "best pair"}, True), ({"spare_spokes": "2"}, True), ({"spare_felloes": "x"}, True)],
+)
+def test_what_is_seldom_filled_in_is_folded_until_it_is(desk: Client, told: dict[str, str], is_open: bool) -> None:
+    page = desk.post(URL, order(row(0, in_library(), **told), customer="")).content.decode()
+    fold = page.partition('<fieldset class="field"><legend>Row')[2].partition("<details")[2].partition("</details>")[0]
+    assert "What it is called, and spares" in fold
+    assert 'name="row-0-name"' in fold
+    assert 'name="row-0-spare_spokes"' in fold
+    assert fold.partition(">")[0].endswith(" open") is is_open
+
+
 def test_another_row_keeps_the_answers_and_saves_nothing(desk: Client) -> None:
     answer = desk.post(URL, order(row(0, in_library(), name="best pair"), customer="", add_row="1"))
     page = answer.content.decode()
