@@ -11,6 +11,8 @@ from jobs.work import Work
 from shop.asked import Asked
 from shop.order_words import day_in_words
 
+MOST_NAMED = 4
+
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
@@ -74,9 +76,16 @@ def _away(away: Sequence[Trip], asked: Asked) -> Iterable[Waiting]:
         places: dict[str, list[str]] = defaultdict(list)
         for trip in trips:
             places[_since(trip, asked)].append(trip.task.wheel.label if trip.task.wheel else "loose")
-        said = "; ".join(f"{', '.join(dict.fromkeys(where))}, {since}" for since, where in places.items())
+        said = "; ".join(f"{_named(where)}, {since}" for since, where in places.items())
         pieces = sum(trip.pieces for trip in trips)
         yield Waiting(f"{pieces} with {to_whom}: {name[:1].lower()}{name[1:]}", said)
+
+
+def _named(places: Sequence[str]) -> str:
+    """The places, each once; of many the first few, and how many more."""
+    names = list(dict.fromkeys(places))
+    rest = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return ", ".join(names[:MOST_NAMED]) + rest
 
 
 def _since(trip: Trip, asked: Asked) -> str:

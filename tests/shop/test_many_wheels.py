@@ -1,6 +1,7 @@
 """A lot of two hundred wheels: its pages stay short, and every wheel is reached."""
 
 import re
+import uuid
 from datetime import date
 from typing import Any
 
@@ -9,7 +10,7 @@ from django.db.models import F
 from django.test import Client
 
 from jobs.changes import drop_wheel
-from jobs.models import Order, Task, Wheel
+from jobs.models import Order, Task, Trip, Wheel
 from jobs.models.operations import Work
 from shop.many_wheels import Stage, rest_in_words, spell_out
 from shop.models import Hand, Rate
@@ -293,3 +294,15 @@ def test_the_cost_of_every_wheel_is_reached(owner: Client, osk: Hand) -> None:
 def test_the_cost_page_weighs_the_same_for_many_wheels_as_for_few(owner: Client) -> None:
     few, many = (len(owner.get(f"/orders/{take_lot(count).number}/cost/").content) for count in (12, 200))
     assert many <= 1.2 * few
+
+
+def test_what_is_away_of_many_wheels_is_summed_and_a_few_are_named(owner: Client) -> None:
+    order = take_rims_ready(60)
+    tasks = Task.objects.filter(lot__order=order, operation__key="weld-tyre").order_by("wheel__number")
+    Trip.objects.bulk_create(
+        Trip(task=task, to_whom="Alder forge", sent_at=NOW, pieces=1, token=uuid.uuid4()) for task in tasks
+    )
+    page = page_of(owner, f"/orders/{order.number}/")
+    assert page.count("60 with Alder forge") == 2
+    assert "loose 1, loose 2, loose 3, loose 4 and 56 more, since" in page
+    assert "1 with Alder forge;" not in page
