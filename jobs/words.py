@@ -1,5 +1,6 @@
 """The shop's own words in the names of operations."""
 
+import re
 from collections.abc import Mapping
 
 
@@ -11,3 +12,12 @@ def in_words(name: str, words: Mapping[str, str]) -> str:
     for noun, word in words.items():
         name = name.replace("{" + noun + "}", word)
     return name
+
+
+# A number and its unit, the hours and the minutes after them, an inch and its fraction.
+_TORN = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|ft|h|min)\b|\d+/\d)|(?<=\d h) (?=\d)|(?<=\d ft) (?=\d)")
+
+
+def unbroken(text: str) -> str:
+    """Running text in which no line ends between a number and its unit: "4 h 10", "1168 mm", "9 3/4 in"."""
+    return _TORN.sub("\N{NO-BREAK SPACE}", text)

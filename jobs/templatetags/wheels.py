@@ -11,6 +11,7 @@ from jobs.durations import hours_and_minutes, minutes_of
 from jobs.makeup import MakeUp, describe
 from jobs.measures import Unit, format_feet, format_length
 from jobs.words import in_words as put_in_words
+from jobs.words import unbroken as put_unbroken
 
 register = template.Library()
 
@@ -19,6 +20,12 @@ register = template.Library()
 def in_words(name: str, words: Mapping[str, str]) -> str:
     """The name of an operation in the shop's own words: "Turn {hub}" becomes "Turn nave"."""
     return put_in_words(name, words)
+
+
+@register.filter
+def unbroken(text: str) -> str:
+    """Running text in which no line ends between a number and its unit."""
+    return put_unbroken(text)
 
 
 @register.filter
@@ -57,7 +64,7 @@ def minutes_whole(seconds: int) -> str:
 @register.simple_tag
 def make_up_line(makeup: MakeUp, words: Mapping[str, str], unit: Unit) -> str:
     """A make-up in one line."""
-    return describe(makeup, words=words, unit=unit)
+    return put_unbroken(describe(makeup, words=words, unit=unit))
 
 
 @register.simple_tag

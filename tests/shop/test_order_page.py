@@ -1,5 +1,6 @@
 """The page of an order: how far it is, its ledger, what it waits for, its state."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -153,6 +154,14 @@ def test_ready_is_led_with_only_once_the_work_is_done(desk: Client, order: Order
     head, _, rest = desk.get(url("order", order)).content.decode().partition("<h2>Change the order</h2>")
     assert '<button class="act" name="state" value="ready">Say it is ready</button>' in head
     assert "Say it is ready" not in rest
+
+
+def test_no_line_ends_between_a_number_and_its_unit(desk: Client, order: Order) -> None:
+    page = desk.get(url("order", order)).content.decode()
+    sentence = page.partition('<p class="sentence">')[2].partition("</p>")[0]
+    assert re.search("[0-9]\N{NO-BREAK SPACE}h\N{NO-BREAK SPACE}[0-9]{2} of", sentence)
+    assert not re.search(r"\d h", sentence)
+    assert re.search("Hind pair, [0-9.]+\N{NO-BREAK SPACE}mm", page)
 
 
 def test_an_order_moved_meanwhile_is_shown_as_it_is(desk: Client, order: Order) -> None:
