@@ -1,5 +1,6 @@
 """What is done with orders: take one, add wheels, change, hold, promise, drop. Each is one short write."""
 
+import unicodedata
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -91,13 +92,31 @@ def hold_order(order_id: int) -> None:
 
 def customer_named(name: str, *, contact: str = "") -> Customer:
     """The customer of this name, in capitals or not, else a new one. A contact fills in one that is missing."""
-    who = Customer.objects.filter(name__iexact=name).order_by("pk").first()
+    who = Customer.objects.filter(name__iexact=name).order_by("pk").first() or _customer_folded(name)
     if who is None:
         return Customer.objects.create(name=name, contact=contact)
     if contact and not who.contact:
         who.contact = contact
         who.save(update_fields=["contact"])
     return who
+
+
+def _customer_folded(name: str) -> Customer | None:
+    """The customer of a name with letters that databases may not fold: SQLite folds no more than A to Z.
+
+    Names alone are read, and only where such a letter stands in the one that is sought.
+    """
+    if name.isascii():
+        return None
+    sought = _folded(name)
+    rows = Customer.objects.order_by("pk").values_list("pk", "name")
+    found = next((pk for pk, known in rows.iterator() if _folded(known) == sought), None)
+    return None if found is None else Customer.objects.get(pk=found)
+
+
+def _folded(name: str) -> str:
+    """As two names are compared: small and capital letters alike, however their accents were typed."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
 
 
 def next_number() -> int:

@@ -4,6 +4,7 @@ import uuid
 from datetime import date, timedelta
 
 import pytest
+from pytest_django import DjangoAssertNumQueries
 
 from jobs.makeup import MakeUp
 from jobs.models import Customer, Hold, Order, Promise, Task
@@ -12,6 +13,7 @@ from jobs.orders import (
     OrderRefused,
     WheelRow,
     add_lot,
+    customer_named,
     lift_hold,
     next_wheel_number,
     place_hold,
@@ -57,6 +59,33 @@ def test_a_customer_is_known_again_whatever_the_capitals(shop: Shop) -> None:
     order = take_pair(customer="lettice orme", contact="by the mill")
     assert order.customer == Customer.objects.get()
     assert order.customer.contact == "by the mill"
+
+
+@pytest.mark.parametrize(
+    ("known", "typed"),
+    [
+        ("Ömer Åkesson", "ömer åkesson"),
+        ("ömer", "ÖMER"),
+        ("Zoë", "ZOE\N{COMBINING DIAERESIS}"),
+        ("Łukasz Źdźbło", "łUKASZ źdźbło"),
+    ],
+)
+def test_so_is_one_whose_letters_go_beyond_a_to_z(shop: Shop, known: str, typed: str) -> None:
+    take_pair(customer=known)
+    assert take_pair(customer=typed).customer == Customer.objects.get()
+
+
+def test_another_letter_is_another_customer(shop: Shop) -> None:
+    take_pair(customer="Omer")
+    assert take_pair(customer="Ömer").customer.name == "Ömer"
+    assert Customer.objects.count() == 2
+
+
+def test_a_name_of_plain_letters_reads_no_other_names(
+    shop: Shop, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    with django_assert_num_queries(2):
+        customer_named("Hob Larkin")
 
 
 def test_two_customers_of_one_name_are_no_hindrance(shop: Shop) -> None:
