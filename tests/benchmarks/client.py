@@ -20,16 +20,8 @@ class PlainClient:
 
     def ask(self, method: str, path: str, form: dict[str, str] | None = None) -> tuple[int, str, float]:
         """Status, text and seconds of one answer."""
-        headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
-        if form is not None:
-            headers |= {
-                "Content-Type": "application/x-www-form-urlencoded",
-                "X-CSRFToken": self.cookies.get("csrftoken", ""),
-                "HX-Request": "true",
-                "Referer": f"http://127.0.0.1:{self.port}/",
-            }
         begun = time.perf_counter()
-        self.connection.request(method, path, urlencode(form) if form is not None else None, headers)
+        self.send(path, form, method=method)
         response = self.connection.getresponse()
         text = response.read().decode()
         seconds = time.perf_counter() - begun
@@ -38,6 +30,18 @@ class PlainClient:
                 cookie, _, kept = value.partition(";")[0].partition("=")
                 self.cookies[cookie] = kept
         return response.status, text, seconds
+
+    def send(self, path: str, form: dict[str, str] | None, *, method: str = "POST") -> None:
+        """Send a request and don't wait for its answer."""
+        headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
+        if form is not None:
+            headers |= {
+                "Content-Type": "application/x-www-form-urlencoded",
+                "X-CSRFToken": self.cookies.get("csrftoken", ""),
+                "HX-Request": "true",
+                "Referer": f"http://127.0.0.1:{self.port}/",
+            }
+        self.connection.request(method, path, urlencode(form) if form is not None else None, headers)
 
     def sign_in(self, path: str, name: str, password: str) -> None:
         """Sign in by the form at `path`."""

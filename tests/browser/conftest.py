@@ -2,19 +2,14 @@
 
 import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.started import Served, serve
+
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 900}
 FLAGS = [
@@ -29,52 +24,6 @@ FLAGS = [
 OWNER = ("Wren", "example-owner")
 DESK_HAND = ("Tamsin", "example-desk")
 SMITH = ("Bram", "example-smith")
-
-
-@dataclass
-class Served:
-    """A shop that `manage.py start` serves, and the process that does."""
-
-    url: str
-    data: Path
-    process: "subprocess.Popen[bytes]"
-
-    def kill(self) -> None:
-        """End it at once, as a power cut would."""
-        self.process.kill()
-        self.process.wait(20)
-
-    def stop(self) -> None:
-        if self.process.poll() is None:
-            self.process.terminate()
-            self.process.wait(20)
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def serve(data: Path, *options: str, port: int | None = None) -> Served:
-    """Serve the shop whose data lie in a folder, and wait until it answers."""
-    port = port or free_port()
-    environment = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "SHOP_DEBUG")}
-    environment |= {"SHOP_DATA": str(data), "DJANGO_SETTINGS_MODULE": "shop.settings"}
-    command = [sys.executable, "manage.py", "start", "--port", str(port), *options]
-    with (data / "server.log").open("a") as log:
-        process = subprocess.Popen(command, cwd=ROOT, env=environment, stdout=log, stderr=subprocess.STDOUT)
-    for _ in range(1200):
-        if process.poll() is not None:
-            pytest.fail(f"start ended with {process.returncode}: {(data / 'server.log').read_text()}")
-        # The port is held while the shop is set up: only the line that says so means that it is open.
-        if f"open at http://127.0.0.1:{port}/" in (data / "server.log").read_text().rpartition("Stopped.")[2]:
-            with socket.socket() as probe:
-                if probe.connect_ex(("127.0.0.1", port)) == 0:
-                    return Served(f"http://127.0.0.1:{port}", data, process)
-        time.sleep(0.05)
-    process.kill()
-    pytest.fail("start did not serve within a minute.")
 
 
 @pytest.fixture(scope="session")

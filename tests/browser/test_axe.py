@@ -7,9 +7,10 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.addresses import ADDRESSES
-from tests.browser.conftest import DESK, PHONE, Served
+from tests.browser.conftest import DESK, PHONE
 from tests.browser.eye import in_both_schemes, sideways, violations
 from tests.browser.pages import NO_PAGES, follow_links
+from tests.started import Served
 
 PAGES = sorted(name for name, address in ADDRESSES.items() if not address.post and name not in NO_PAGES)
 # Seen by nobody who is signed in, or by a hand whose clock runs.

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from tests.browser.conftest import PHONE, Served
+from tests.browser.conftest import PHONE
+from tests.started import Served
 
 
 @pytest.fixture

@@ -7,9 +7,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.conftest import PHONE, Served, serve
+from tests.browser.conftest import PHONE
 from tests.browser.steps import AtShop, begin, come_in, counted, expect_count, one_done, sign_out
 from tests.browser.whole_job import PIN, open_and_man, take_four
+from tests.started import Served, serve
 
 
 @pytest.fixture(scope="module")

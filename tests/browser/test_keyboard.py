@@ -5,8 +5,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import OWNER, PHONE, Served
+from tests.browser.conftest import OWNER, PHONE
 from tests.browser.steps import AtShop, counted, expect_count
+from tests.started import Served
 
 MOST_STOPS = 120
 # What the person sees of the stop: its words, and whether anything marks it out.

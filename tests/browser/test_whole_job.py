@@ -4,7 +4,6 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Served
 from tests.browser.steps import AtShop, begin, come_in, counted, day_book_rows, expect_count, one_done, sign_out
 from tests.browser.whole_job import (
     AN_HOUR_AGO,
@@ -19,6 +18,7 @@ from tests.browser.whole_job import (
     tell_all,
     through_the_forge,
 )
+from tests.started import Served
 
 # A finger that shakes: the bench takes a second touch within half a second for the first.
 A_BREATH = 550

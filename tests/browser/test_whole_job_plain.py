@@ -4,7 +4,6 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Served
 from tests.browser.steps import AtShop, begin, come_in, expect_count, one_done, sign_out
 from tests.browser.whole_job import (
     AN_HOUR_AGO,
@@ -19,6 +18,7 @@ from tests.browser.whole_job import (
     tell_all,
     through_the_forge,
 )
+from tests.started import Served
 
 
 def test_the_whole_job_by_plain_forms(plain_phone: Page, empty_shop: Served) -> None:

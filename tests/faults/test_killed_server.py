@@ -1,0 +1,66 @@
+"""Facts from eight clients while the server is killed: a small run of what `tests.faults.killing` does at full size."""
+
+import os
+import sqlite3
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import psycopg
+import pytest
+
+from tests.faults.killing import count_up, run
+
+FACTS, KILLS = 480, 3
+
+
+@pytest.fixture
+def database_url() -> Iterator[str]:
+    """An empty database beside the one that DATABASE_URL names; it is dropped again."""
+    url = os.environ.get("DATABASE_URL", "")
+    if not url.startswith("postgres"):
+        if os.environ.get("CI"):
+            pytest.fail("DATABASE_URL names no PostgreSQL: in CI that is a failure.")
+        pytest.skip("DATABASE_URL names no PostgreSQL.")
+    server = url.rpartition("/")[0]
+    name = f"killed_{uuid.uuid4().hex[:8]}"
+    with psycopg.connect(f"{server}/postgres", autocommit=True) as connection:
+        connection.execute(f'CREATE DATABASE "{name}"')
+        yield f"{server}/{name}"
+        connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def check(data: Path, database_url: str = "") -> None:
+    found = count_up(run(data, facts=FACTS, kills=KILLS, database_url=database_url))
+    assert found.is_well, found
+    assert (found.acknowledged, found.kills) == (FACTS, KILLS)
+    # Every tenth was sent twice, and every twentieth once more without waiting for an answer.
+    assert found.sendings >= FACTS + FACTS // 10 + FACTS // 20
+
+
+def test_on_sqlite(tmp_path: Path) -> None:
+    check(tmp_path)
+
+
+def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
+    check(tmp_path, database_url)
+
+
+def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path) -> None:
+    """The check itself: facts taken away and put in behind the shop's back, and a counter that is wrong."""
+    done = run(tmp_path, facts=24, kills=0)
+    first, second = (fact.token.replace("-", "") for fact in done.told[:2])
+    connection = sqlite3.connect(tmp_path / "shop.sqlite3")
+    connection.execute("UPDATE timing_stretch SET token = ? WHERE token = ?", (uuid.uuid4().hex, first))
+    connection.execute(
+        "UPDATE jobs_task SET made = made + 1 WHERE id = (SELECT task_id FROM timing_tally JOIN timing_stretch s "
+        "ON s.id = stretch_id WHERE s.token = ?)",
+        (second,),
+    )
+    connection.commit()
+    connection.close()
+    found = count_up(done)
+    assert (found.missing, found.strangers, found.doubled) == (1, 1, 0)
+    assert found.miscounted == 2
+    assert "its facts" in found.whole
+    assert not found.is_well
