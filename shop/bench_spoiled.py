@@ -22,7 +22,7 @@ def too_many_spoiled(fact: Fact, posted: Posted) -> Question | None:
         task_id = one.task_id
         if task_id is None and fact.operation_id is not None:
             task_id = find_task_id(fact.operation_id, lot_id=one.lot_id, wheel_id=one.wheel_id)
-        task = Task.objects.filter(pk=task_id).first()
+        task = Task.objects.filter(pk=task_id).first() if task_id is not None else None
         if task is None:
             continue
         wanted, made = task.wanted // task.units, max(0, task.made) // task.units
