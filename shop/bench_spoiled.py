@@ -28,7 +28,7 @@ def too_many_spoiled(fact: Fact, posted: Posted) -> Question | None:
         wanted, made = task.wanted // task.units, max(0, task.made) // task.units
         # What was kept already is no slip: the same again is only told that it is kept.
         if one.spoiled > wanted + made and not Stretch.objects.filter(token=fact.token).exists():
-            sentence = f"{one.spoiled} spoiled, where {wanted} are wanted and {made} were made. Is that right?"
+            sentence = f"{one.spoiled} spoiled, of {wanted} wanted and {made} made. Is that right?"
             reply = Reply(f"Yes, {one.spoiled} were spoiled", {CONFIRMED: "1"})
             return Question(sentence, (reply,), counts_again=True, moments=moments_of(fact))
     return None

@@ -189,7 +189,7 @@ def test_more_spoiled_than_there_could_be_is_asked_about(order: Order, bench: Be
     told = bench.fact(shave, made=0, spoiled=500, reason="timber")
     answer = bench.send(told)
     assert answer.status_code == 422
-    assert "500 spoiled, where 28 are wanted and 0 were made. Is that right?" in text_of(answer)
+    assert "500 spoiled, of 28 wanted and 0 made. Is that right?" in text_of(answer)
     assert not Stretch.objects.exists()
     (reply,) = replies(answer)
     assert bench.send(reply).status_code == 200
@@ -234,7 +234,7 @@ def test_the_page_of_spoiled_pieces_asks_too(order: Order, bench: Bench) -> None
     told = {"token": uuid.uuid4(), "task": shave.pk, "spoiled": 500, "reason": "timber"}
     answer = bench.post("bench-spoiled", **told)
     assert answer.status_code == 422
-    assert "500 spoiled, where 28 are wanted" in text_of(answer)
+    assert "500 spoiled, of 28 wanted" in text_of(answer)
     assert "No: count again" in text_of(answer)
     assert not Stretch.objects.filter(tallies__spoiled__gt=0).exists()
     assert bench.post("bench-spoiled", **replies(answer)[0]).status_code == 302
