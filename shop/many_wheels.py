@@ -38,13 +38,15 @@ class Wished:
 
     lot_id: int = 0
     operation_id: int = 0
+    # Of a list in parts: which of them, from 1.
+    part: int = 0
     left_out: int = 0
     after: int = 0
 
     @classmethod
     def of(cls, query: QueryDict) -> Self:
         """What can't be read as a number counts as not asked."""
-        return cls(*(_number(query.get(name, "")) for name in ("lot", "operation", "left_out", "after")))
+        return cls(*(_number(query.get(name, "")) for name in ("lot", "operation", "part", "left_out", "after")))
 
     @property
     def is_of_operation(self) -> bool:
@@ -53,7 +55,8 @@ class Wished:
 
     def url(self, *, after: int = 0, anchor: str = "", **others: str | int) -> str:
         """Another page of the same; `others` come first in the query."""
-        asked = {"lot": self.lot_id, "operation": self.operation_id, "left_out": self.left_out, "after": after}
+        asked = {"lot": self.lot_id, "operation": self.operation_id, "part": self.part}
+        asked |= {"left_out": self.left_out, "after": after}
         query = urlencode({name: value for name, value in (others | asked).items() if value})
         return f"?{query}{anchor and f'#{anchor}'}"
 

@@ -65,12 +65,13 @@ class Section:
 
 
 def seen_of(listed: TradeList, wished: Wished) -> tuple[list[Wanted], tuple[PageLink, ...]]:
-    """What stands on the list for itself: all of it, or a page of one lot's wheels that want one operation."""
+    """What stands on the list for itself: all of it, or a page of a lot's wheels that want one operation then."""
     rows = [row for row in listed.rows if listed.stands_alone(row)]
     if not wished.is_of_operation:
         return rows, ()
     place = (wished.lot_id, wished.operation_id)
     wheels = [row for row in rows if row.wheel and (row.lot.pk, row.task.operation_id) == place]
+    wheels = [row for row in wheels if wished.part in (0, row.when + 1)]
     return page_of(sorted(wheels, key=_number), wished, number=_number)
 
 
@@ -93,7 +94,9 @@ def sections(
         for place, wanted in enumerate(rows):
             row = _row(listed, wanted, asked, draw)
             if place in more:
-                row = replace(row, more=More(more[place], Wished(wanted.lot.pk, wanted.task.operation_id).url()))
+                row = replace(
+                    row, more=More(more[place], Wished(wanted.lot.pk, wanted.task.operation_id, when + 1).url())
+                )
             bars[_bar(wanted, trade, asked.unit)].rows.append(row)
         if bars:
             found.append(Section(heading, list(bars.values())))

@@ -170,6 +170,16 @@ def test_every_tyre_is_reached_from_the_smiths_list(owner: Client) -> None:
     assert found == list(range(1, 61))
 
 
+def test_the_tyres_that_are_ready_are_reached_apart_from_those_further_off(owner: Client) -> None:
+    order = take_rims_ready(60)
+    Task.objects.filter(wheel__in=wheels_of(order)[:40], operation__key="run-wheel").update(made=0)
+    ready, later = links(page_of(owner, "/smith/"), "all of them by number")
+    assert listed_by_smith(page_of(owner, f"/smith/{ready}")) == list(range(41, 61))
+    assert listed_by_smith(page_of(owner, f"/smith/{later}")) == list(range(1, 41))
+    finish(*wheels_of(order))
+    assert "None of these is wanted any longer." in page_of(owner, f"/smith/{ready}")
+
+
 def test_what_the_smith_says_of_a_wheel_leads_back_to_its_page(owner: Client) -> None:
     order = take_rims_ready(60)
     weld = factories.task(order, "weld-tyre", wheels_of(order)[55])
