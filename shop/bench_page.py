@@ -19,6 +19,7 @@ from jobs.words import in_words
 from jobs.work import Work
 from shop.bench import Last
 from shop.shop_rule import ShopRule, Wedge, number_rule
+from timing.facts import MOST_UNITS
 from timing.models import Clock
 
 PHONE_WIDTH = 356.0
@@ -112,6 +113,11 @@ class JobNow:
     @cached_property
     def left(self) -> int:
         return self.work.left(self.task)
+
+    @property
+    def rest_in_one(self) -> bool:
+        """Whether all that is left is more than one piece, and few enough to be told in one fact."""
+        return 1 < self.left <= MOST_UNITS
 
     @cached_property
     def over(self) -> int:

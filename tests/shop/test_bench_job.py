@@ -255,3 +255,14 @@ def test_the_pace_is_exact_and_counts_unfinished_time_and_only_timed_pieces(orde
     bench.start(shave)
     # 22.5 minutes over two timed pieces: 11.25.
     assert "11.3 min each today, book 11" in shown(bench)
+
+
+def test_no_more_is_offered_at_one_touch_than_is_taken(bench: Bench) -> None:
+    order = take_pair(rows=[WheelRow(makeup(), "loose wheels", ["loose"] * 80)])
+    shave = task(order, "shave-spoke")
+    bench.start(shave)
+    page = shown(bench)
+    assert "of 1120 shaved" in page
+    assert "All the rest" not in page
+    record(fact(shave, bench.hand, made=121), now=NOW)
+    assert "All the rest (999)" in shown(bench)
