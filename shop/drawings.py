@@ -22,7 +22,7 @@ BOOK_WHEELS = 4
 LONE_PIXELS = 330.0
 # Two stand side by side on a phone; from a tablet up they are drawn 1.4 times as large.
 PAIR_PIXELS, PAIR_HEIGHT = 336.0, 176.0
-ROW_WHEELS = 6
+ROW_WHEELS, NARROW_WHEELS = 6, 2
 SMALL_BELOW = 100.0
 
 
@@ -70,6 +70,11 @@ class DrawnLot:
     rack_words: str
     may_grow: bool
     window: Window
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether two such lots fit beside each other; by all its wheels, since of many a page may show one alone."""
+        return self.window.total <= NARROW_WHEELS
 
 
 def draw_lots(

@@ -79,6 +79,20 @@ def test_every_wheel_is_reached_from_the_page(owner: Client) -> None:
     assert drawn(first) == list(range(1, 49))
 
 
+def test_the_way_between_pages_is_on_a_short_last_page_beside_a_pair(owner: Client) -> None:
+    rows = [
+        factories.WheelRow(makeup(), "hind pair", ["near_hind", "off_hind"]),
+        factories.WheelRow(makeup(), "loose wheels", ["loose"] * 98),
+    ]
+    order = factories.take_pair(rows=rows)
+    lot = order.lots.get(name="loose wheels")
+    page = page_of(owner, f"/orders/{order.number}/?lot={lot.pk}&after={lot.wheels.order_by('-number')[2].number}")
+    assert len(drawn(page)) == 2
+    assert len(links(page)) == 3
+    assert f'id="lot-{lot.pk}"' in page
+    assert "stands-together" not in page
+
+
 @pytest.mark.parametrize("query", ["lot=x", "lot=99999999999999999999", "lot=0&after=²", "after=-1", "left_out=x"])
 def test_what_names_no_lot_shows_the_page_as_it_is(owner: Client, query: str) -> None:
     order = take_lot(13)
