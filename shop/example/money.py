@@ -4,15 +4,18 @@ import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 
+from jobs.makeup import MakeUp
 from jobs.models import Operation, Trip
 from jobs.models.operations import Work
 from shop.example.people import SMITH
 from shop.example.taking import TOKENS, LotWork, OrderWork
 from shop.models import Hand, Issue, Outwork, Rate
+from shop.money import round_half_up
 
 # Pence an hour at first and after the rise half way: what it costs the shop, and what the hand is paid.
 COST = {"Osk": (2310, 2420), "Idris": (2090, 2190), "Maud": (2245, 2350), "Nell": (2150, 2255), "Pip": (1105, 1240)}
@@ -26,6 +29,11 @@ RISE_AFTER = timedelta(weeks=30)
 # Pence: what the smith asks for a piece welded at his own forge, by operation, before and after 1 1/2 in of width.
 FORGE = {"weld-tyre": (4800, 6900), "weld-channel": (7200, 8600), "cut-and-weld": (3600, 4900)}
 BROAD_NM = 45_000_000
+
+# Iron's is as that of mild steel, EN 1993-1-2, 3.2.2 (from memory); the price is invented.
+IRON_KG_A_CUBIC_METRE, IRON_PENCE_A_KG = 7850, 190
+PI = Fraction(355, 113)
+CUBIC_METRE_NM3 = 10**27
 
 
 def enter_rates(hands: Mapping[str, Hand], *, first: date, by: User, zone: ZoneInfo) -> None:
@@ -120,9 +128,9 @@ def _issue(work: OrderWork, lot: LotWork | None, bought: Bought, begun: datetime
 
 
 def _bought(lot: LotWork) -> list[Bought]:
-    """Timber and iron, by what is made new: spokes at 3.40, felloes at 6.15, iron by its section."""
+    """Timber and iron, by what is made new: spokes at 3.40, felloes at 6.15, iron by its weight."""
     makeup, work = lot.makeup, lot.lot.work
-    iron = round(makeup.tyre_width_nm * makeup.tyre_thickness_nm * makeup.height_nm / 10**24 * 4.6)
+    bar = Bought("Tyre bar", tyre_bar_pence(makeup))
     if work == Work.NEW:
         bought = [
             Bought(f"{makeup.spoke_timber.capitalize()} for spokes", 340 * makeup.spokes),
@@ -132,8 +140,15 @@ def _bought(lot: LotWork) -> list[Bought]:
         if makeup.hub == "wood":
             bought.append(Bought(f"{makeup.hub_timber.capitalize()} for hubs", 2850))
         if makeup.tyre == "iron":
-            bought.append(Bought("Tyre bar", max(900, iron)))
+            bought.append(bar)
         return bought
     if work == Work.RETYRE:
-        return [Bought("Tyre bar", max(900, iron))] if lot.jobs and any(job.is_found for job in lot.jobs) else []
+        return [bar] if lot.jobs and any(job.is_found for job in lot.jobs) else []
     return [Bought("Ash for felloes", 1845)] if work == Work.NEW_FELLOES and any(j.is_found for j in lot.jobs) else []
+
+
+def tyre_bar_pence(makeup: MakeUp) -> int:
+    """The iron of one tyre in pence, exact and rounded half up: its mean circumference, its section, its weight."""
+    mean_diameter_nm = makeup.tyre_diameter_nm - makeup.tyre_thickness_nm
+    volume_nm3 = PI * mean_diameter_nm * makeup.tyre_width_nm * makeup.tyre_thickness_nm
+    return round_half_up(volume_nm3 / CUBIC_METRE_NM3 * IRON_KG_A_CUBIC_METRE * IRON_PENCE_A_KG)

@@ -16,7 +16,9 @@ from jobs.models.operations import Work as WorkKind
 from jobs.work import Work, load_work
 from shop.costing import order_cost
 from shop.example import SIGN_IN, ExampleRefused, Loaded, load_example
+from shop.example.money import tyre_bar_pence
 from shop.models import Device, Hand, Issue, Outwork, Rate, Shop
+from tests.factories import makeup
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
 from timing.models import Stretch, Tally
@@ -241,6 +243,14 @@ def test_money_and_measures_are_there() -> None:
     assert set(Measure.objects.values_list("kind", flat=True)) == set(Measure.Kind.values)
     assert Promise.objects.exclude(reason="").count() >= 8
     assert not Promise.objects.exclude(reason="").filter(told_on=None).exists()
+
+
+def test_tyre_bar_is_sold_by_its_weight() -> None:
+    # 46 in over the wood, a bar of 1 1/2 x 1/2 in: 3.1416 x 1.1811 m x 0.0381 m x 0.0127 m is 0.0017954 m3, 14.094 kg.
+    assert tyre_bar_pence(makeup()) == 2678
+    bars = set(Issue.objects.filter(what="Tyre bar").values_list("amount_pence", "lot__tyre_width_nm"))
+    assert len({pence for pence, _ in bars}) >= 5
+    assert all(200 < pence < 40_000 for pence, _ in bars)
 
 
 def test_what_the_forge_made_has_its_price_and_is_not_called_untimed() -> None:
