@@ -43,7 +43,7 @@ def test_the_order_page_is_light_on_a_first_visit(owner: Client, osk: Hand) -> N
     page = owner.get(f"/orders/{order.number}/").content
     files = files_of(page.decode())
     assert len(files) >= 4
-    assert weight(page) + sum(weight(path.read_bytes()) for path in files) < 90_000
+    assert weight(page) + sum(weight(path.read_bytes()) for path in files) < 24_000
 
 
 def test_all_scripts_together_are_light(owner: Client, osk: Hand) -> None:
@@ -53,4 +53,12 @@ def test_all_scripts_together_are_light(owner: Client, osk: Hand) -> None:
     ours = set(Path("static").rglob("*.js"))
     scripts = {path.resolve() for path in named | ours}
     assert scripts
-    assert sum(weight(path.read_bytes()) for path in scripts) < 30_000
+    assert sum(weight(path.read_bytes()) for path in scripts) < 10_000
+
+
+def test_no_page_asks_for_a_library_of_scripts(owner: Client, osk: Hand) -> None:
+    order = busy_order(osk)
+    for path in (f"/orders/{order.number}/", "/bench/jobs/", "/day-book/"):
+        page = owner.get(path).content.decode()
+        assert "htmx" not in page
+        assert "hx-" not in page
