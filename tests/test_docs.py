@@ -1,5 +1,6 @@
 """The papers at the door tell the truth about names: variables, commands, files, options."""
 
+import ast
 import re
 from pathlib import Path
 
@@ -50,13 +51,18 @@ def test_papers_name_no_machine(name):
     assert not re.search(r"/home/|/root/|/work/|C:\\Users", paper(name))
 
 
+READS_FACT = ["timing/posted.py", "shop/bench_questions.py", "shop/bench_context.py"]
+
+
 def test_the_form_of_a_fact_is_the_one_that_is_read():
-    source = (ROOT / "timing" / "posted.py").read_text(encoding="utf-8")
-    read = set(re.findall(r"""posted(?:, |\.getlist\()["'](\w+)["']""", source))
+    source = "".join(paper(name) for name in READS_FACT)
+    read = set(re.findall(r"""(?:posted, |(?:posted|POST)\.get(?:list)?\()["'](\w+)["']""", source))
     chapter = paper("DEVELOPERS.md").split("## The form of a fact")[1].split("##")[0]
     told = set(re.findall(r"`(\w+)`", chapter))
-    assert {"token", "done_at", "helper"} <= read
+    docstring = ast.get_docstring(ast.parse(paper("timing/posted.py"))) or ""
+    assert {"token", "done_at", "helper", "minutes", "hand"} <= read
     assert read <= told
+    assert read <= set(re.findall(r"\w+", docstring))
 
 
 def test_the_two_commands_of_the_readme_are_the_ones_that_the_checks_run():

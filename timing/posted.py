@@ -11,6 +11,8 @@
     done_at      ISO 8601 with offset; the server's clock where it is missing (a plain form)
     sent_at      ISO 8601 with offset, fresh at each sending: tells the device's error
     seconds      instead of the time between the two moments: dinner taken off, "12 in 2 h 10"
+    minutes      the same as a person writes it: "130", "2 h 10", "2:10"; goes before `seconds`. The bench reads it, and
+                 answers 422 where it can't
     helper       id of another hand, any number of times
     note         a few words, at most 200 letters
     confirmed    1: more than 16 hours is meant
