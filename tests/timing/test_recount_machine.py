@@ -4,8 +4,7 @@ A plain model beside them adds up what each task should count; after every step 
 """
 
 import uuid
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -19,10 +18,11 @@ from jobs.models import Operation, Task, Wheel
 from jobs.orders import WheelRow
 from shop.models import Hand
 from tests.factories import NOW, makeup, take_pair
+from tests.timing.told import HUB_WORK, PUT_IN, TAKEN_BY, WORK, ZERO, Counts, Moved, Told, plus
 from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models import AwaitedCancel, Stretch
 from timing.moves import MoveWish, cancel_move, move_cut_again, move_pieces
-from timing.record import Recorded, cancel, record
+from timing.record import cancel, record
 from timing.recount import find_faults
 from timing.setting_aside import AsideWish, set_aside
 from timing.spoiling import record_spoiled_hub
@@ -30,45 +30,6 @@ from timing.spoiling import record_spoiled_hub
 PICK = st.integers(0, 999)
 COUNT = st.integers(0, 9)
 MINUTES = st.none() | st.integers(0, 300)
-ZERO = (0, 0, 0, 0)
-# What the plain model knows of the trade: the work in the order in which a hub has it, and what stands in a hub.
-HUB_WORK = ("turn-hub", "strike-out-hub", "chop-mortise", "trim-mortise")
-WORK = (
-    *("get-out-hub", "turn-hub", "strike-out-hub", "chop-mortise", "trim-mortise", "make-band", "shrink-band"),
-    *("rough-spoke", "cut-foot", "shave-spoke", "drive-spoke", "tongue-spoke", "saw-felloe", "plane-felloe"),
-    *("offer-up-felloe", "fit-box"),
-)
-PUT_IN = {"band": "shrink-band", "spoke": "drive-spoke"}
-# What takes loose pieces into a wheel.
-TAKEN_BY = PUT_IN | {"felloe": "offer-up-felloe", "hub": "turn-hub"}
-Counts = tuple[int, int, int, int]
-
-
-@dataclass
-class Told:
-    """A fact as the model remembers it: what it adds to each task, and how to send it again."""
-
-    token: uuid.UUID
-    adds: dict[int, Counts]
-    send: Callable[[], Recorded]
-    send_changed: Callable[[], Recorded] | None = None
-    is_cancelled: bool = False
-    # The tasks that a spoiled hub dropped and those made for them, part by part.
-    renewed: tuple[tuple[set[int], set[int]], ...] = ()
-
-
-@dataclass
-class Moved:
-    """A move as the model remembers it: where its pieces went, and what it adds to each task."""
-
-    to: Task
-    pieces: int
-    adds: dict[int, Counts]
-    is_cancelled: bool = False
-
-
-def plus(a: Counts, b: Counts, sign: int = 1) -> Counts:
-    return (a[0] + sign * b[0], a[1] + sign * b[1], a[2] + sign * b[2], a[3] + sign * b[3])
 
 
 class CountersEqualFacts(RuleBasedStateMachine):

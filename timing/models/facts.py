@@ -114,8 +114,8 @@ class Helper(models.Model):
 class Tally(models.Model):
     """Units made and pieces spoiled for one task in one stretch; 0 made is unfinished time.
 
-    `lost` are units of this same operation that went with the spoiled pieces, or that are to be cut again. A row from an old book names its
-    order and diameter instead of a task.
+    `lost` are units of this same operation that went with the spoiled pieces, or that are to be cut again. A row from
+    an old book names its order and diameter instead of a task.
     """
 
     Reason = Reason
