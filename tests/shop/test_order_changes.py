@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.models import Hold, Lot, Order, Task, Wheel
-from jobs.orders import place_hold
+from jobs.orders import WheelRow, place_hold
 from shop.models import Hand
 from tests.factories import NOW, fact, makeup, take_pair, task
 from tests.shop.order_forms import in_library, measures, row
@@ -92,6 +92,24 @@ def test_a_wheel_is_dropped_after_asking(desk: Client, order: Order, osk: Hand) 
         assert desk.post(url("wheel-drop", order, pk=off.pk)).status_code == 302
     assert [wheel.label for wheel in Wheel.objects.filter(dropped_at=None)] == ["near hind"]
     assert "Left out." in desk.get(url("wheel", order, pk=off.pk)).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("spokes", "felloes", "said"),
+    [(1, 0, "Spares: 1 spoke."), (0, 1, "Spares: 1 felloe."), (2, 3, "Spares: 2 spokes, 3 felloes."), (0, 0, "")],
+)
+def test_spares_are_told_by_their_number(desk: Client, order: Order, spokes: int, felloes: int, said: str) -> None:
+    lot = order.lots.get()
+    Lot.objects.update(spare_spokes=spokes, spare_felloes=felloes)
+    page = desk.get(url("lot", order, pk=lot.pk)).content.decode()
+    assert said in page
+    assert ("Spares:" in page) == bool(said)
+
+
+def test_a_wheel_to_be_left_out_is_named_as_it_is_called(desk: Client) -> None:
+    order = take_pair(rows=[WheelRow(makeup(), "loose wheels", ["loose"])])
+    page = desk.get(url("wheel-drop", order, pk=order.lots.get().wheels.get().pk)).content.decode()
+    assert "Leave out this wheel: loose 1?" in page
 
 
 def change(desk: Client, order: Order, **told: object) -> Lot:

@@ -166,6 +166,12 @@ def test_the_kinds_of_repair_are_in_the_shops_own_words(desk: Client, repair: Wh
         assert said in desk.get(address).content.decode(), address
 
 
+def test_a_wheel_that_was_looked_over_is_named_as_it_is_called(desk: Client, repair: Wheel) -> None:
+    Wheel.objects.filter(pk=repair.pk).update(place=Wheel.Place.LOOSE)
+    page = desk.get(url("wheel-found", repair)).content.decode()
+    assert "What was found on this wheel: loose 1</h1>" in page
+
+
 def test_the_order_leads_to_what_each_wheel_was_found_to_need(desk: Client, repair: Wheel, order: Order) -> None:
     page = desk.get(reverse("shop:order", args=[repair.lot.order.number])).content.decode()
     for wheel in repair.lot.wheels.all():
