@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from jobs.changes import drop_wheel
 from jobs.models import Order, Task, Wheel
-from shop.models import Hand
+from shop.models import Hand, Shop
 from tests.factories import NOW, fact, take_pair, task
 from timing.corrections import DISPUTED
 from timing.day_book import PAGE, Asked, Key, page, stretches, sums
@@ -229,6 +229,14 @@ def test_bad_answers_change_nothing(
     assert response.status_code == 422
     assert sentence in response.content.decode()
     assert Stretch.objects.count() == 1
+
+
+def test_a_spoiled_hub_is_told_in_the_shops_own_words(owner: Client, hub: Task, osk: Hand) -> None:
+    Shop.objects.update(word_hub="nave", word_hubs="naves")
+    spoiled = Yield(spoiled=1, reason="timber", wheel_id=hub.wheel_id)
+    stretch = told(hub, osk, yields=(spoiled,))
+    page = owner.get(f"/day-book/{stretch.pk}/put-right/").content.decode()
+    assert "The nave was made anew with this entry" in page
 
 
 def test_undone_twice_is_undone_once(owner: Client, hub: Task, osk: Hand) -> None:
