@@ -11,6 +11,7 @@ from jobs.models import Order, Wheel
 from shop.charges import Charge, ChargeRefused, add_issue, take_back
 from shop.models import Hand, Issue, Outwork
 from tests.factories import NOW, fact, take_pair, task
+from timing.facts import Yield
 from timing.record import record
 
 
@@ -113,6 +114,29 @@ def test_the_facts_of_a_task_name_what_is_missing(owner: Client, order: Order, o
     page = owner.get(reverse("shop:task-facts", args=[hub.pk])).content.decode()
     assert "none for Osk" in page
     assert "2 March 2026, Osk" in page
+
+
+@pytest.mark.parametrize(("lost", "said"), [(1, "1 unit lost"), (2, "2 units lost")])
+def test_lost_units_are_told_by_their_number(owner: Client, order: Order, osk: Hand, lost: int, said: str) -> None:
+    tongue = task(order, "tongue-spoke", wheel(order))
+    spoiled = Yield(spoiled=2, lost=lost, reason="timber", wheel_id=tongue.wheel_id)
+    record(fact(tongue, osk, yields=(spoiled,), confirmed=True), now=NOW)
+    assert said in owner.get(reverse("shop:task-facts", args=[tongue.pk])).content.decode()
+
+
+def test_a_carriage_keeps_the_letters_that_the_customer_gave_it(owner: Client, wren: Hand) -> None:
+    order = take_pair(carriage="Mail van GR")
+    first = wheel(order)
+    issue = add_issue(charge(order, wren))
+    there = [
+        (reverse("shop:cost", args=[order.number]), "Cost of the set: Mail van GR"),
+        (reverse("shop:issue-new", args=[order.number]), "Mail van GR, for"),
+        (reverse("shop:issue-take-back", args=[issue.pk]), "Mail van GR, for"),
+        (reverse("shop:task-facts", args=[task(order, "turn-hub", first).pk]), "Mail van GR, for"),
+        (reverse("shop:as-made", args=[order.number, first.pk]), "Mail van GR, for"),
+    ]
+    for address, said in there:
+        assert said in owner.get(address).content.decode(), address
 
 
 def test_money_is_for_the_desk(client: Client, order: Order, osk: Hand, bram: Hand) -> None:

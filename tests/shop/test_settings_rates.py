@@ -7,10 +7,12 @@ from django.contrib.auth.models import User
 from django.http import HttpResponse
 from django.test import Client
 
+from jobs.models import Operation
 from shop.models import Hand, Rate
 from shop.rates import RateBook
 from shop.views.settings_rates import how_they_stand
 from tests.conftest import operation
+from tests.factories import NOW
 
 MARCH = {"from_on_day": "1", "from_on_month": "3", "from_on_year": "2026"}
 
@@ -36,6 +38,14 @@ def test_overhead_wages_and_piece_rates_are_kept_apart(owner: Client, osk: Hand)
     book, day = RateBook.load(), date(2026, 3, 1)
     assert (book.overhead(day), book.wage(osk.user_id, day), book.piece(saw.pk, day)) == (600_000, 1_200_000, 12_500)
     assert book.cost(osk.user_id, day) is None
+
+
+def test_operations_without_a_piece_rate_are_counted(owner: Client) -> None:
+    keep, *others = Operation.objects.in_use()
+    Operation.objects.filter(pk__in=[row.pk for row in others]).update(retired_at=NOW)
+    assert "1 operation without a piece rate" in text(owner.get("/settings/rates/"))
+    owner.post(f"/settings/rates/piece/{keep.pk}/", {"amount": "1", **MARCH})
+    assert "without a piece rate" not in text(owner.get("/settings/rates/"))
 
 
 @pytest.mark.parametrize(
