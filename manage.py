@@ -9,6 +9,8 @@ from django.core.management import execute_from_command_line
 
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+    # What is made (database, backups, exports) holds customers, sessions and hashes: for this account alone.
+    os.umask(0o077)
     try:
         execute_from_command_line(sys.argv)
     except ImproperlyConfigured as error:

@@ -1,15 +1,13 @@
 """A shop that `manage.py start` serves in a process of its own, to be stopped, killed and started again."""
 
-import os
 import socket
 import subprocess
 import sys
 import time
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.commands import ROOT, free_port, surroundings
 
 
 class NotServed(RuntimeError):
@@ -35,19 +33,7 @@ class Served:
             self.process.wait(20)
 
 
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def environment(data: Path, more: Mapping[str, str] | None = None) -> dict[str, str]:
-    """That of a shop whose data lie in a folder, whatever the caller's own says."""
-    kept = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "SHOP_DEBUG")}
-    return kept | {"SHOP_DATA": str(data), "DJANGO_SETTINGS_MODULE": "shop.settings", **(more or {})}
-
-
-def serve(data: Path, *options: str, port: int | None = None, more: Mapping[str, str] | None = None) -> Served:
+def serve(data: Path, *options: str, port: int | None = None, **changes: str) -> Served:
     """Serve the shop whose data lie in a folder, and wait until it answers. Raises NotServed."""
     port = port or free_port()
     command = [sys.executable, "manage.py", "start", "--port", str(port), *options]
@@ -56,7 +42,11 @@ def serve(data: Path, *options: str, port: int | None = None, more: Mapping[str,
     before = log.read_text() if log.exists() else ""
     with log.open("a") as file:
         process = subprocess.Popen(
-            command, cwd=ROOT, env=environment(data, more), stdout=file, stderr=subprocess.STDOUT
+            command,
+            cwd=ROOT,
+            env=surroundings(data, DJANGO_SETTINGS_MODULE="shop.settings", **changes),
+            stdout=file,
+            stderr=subprocess.STDOUT,
         )
     for _ in range(1200):
         said = log.read_text().removeprefix(before)

@@ -25,7 +25,8 @@ from pathlib import Path
 
 from shop.example.people import SIGN_IN
 from tests.benchmarks.client import PlainClient, new_token
-from tests.started import ROOT, Served, environment, free_port, serve
+from tests.commands import free_port, manage
+from tests.started import Served, serve
 
 CLIENTS = 8
 TWICE, GIVEN_UP = 10, 20
@@ -82,18 +83,15 @@ class Shop:
         self.port = free_port()
         self.more = {"DATABASE_URL": database_url} if database_url else {}
         self.kills = 0
-        self.served: Served = serve(data, "--example", port=self.port, more=self.more)
+        self.served: Served = serve(data, "--example", port=self.port, **self.more)
 
     def kill_and_start(self) -> None:
         self.served.kill()
         self.kills += 1
-        self.served = serve(self.data, port=self.port, more=self.more)
+        self.served = serve(self.data, port=self.port, **self.more)
 
-    def manage(self, *words: str) -> "subprocess.CompletedProcess[str]":
-        command = [sys.executable, "manage.py", *words]
-        return subprocess.run(
-            command, cwd=ROOT, env=environment(self.data, self.more), capture_output=True, text=True, check=False
-        )
+    def manage(self, *words: object) -> "subprocess.CompletedProcess[str]":
+        return manage(self.data, *words, **self.more)
 
     def rows(self, folder: Path, name: str) -> Iterator[dict[str, str]]:
         with (folder / f"{name}.csv").open(newline="", encoding="utf-8-sig") as file:
@@ -179,7 +177,7 @@ def run(data: Path, *, facts: int, kills: int, database_url: str = "") -> Run:
     shop = Shop(data, database_url)
     try:
         before = data / "before"
-        shop.manage("export", str(before))
+        shop.manage("export", before)
         told = facts_of(shop, before, facts)
         owner = PlainClient(shop.port)
         owner.sign_in("/sign-in/", SIGN_IN[0].name, SIGN_IN[0].secret)
@@ -206,7 +204,7 @@ def count_up(done: Run) -> Report:
     """Compare what the clients were told with what the database holds."""
     shop, before, benches = done.shop, done.before, done.benches
     after = shop.data / "after"
-    exported = shop.manage("export", str(after))
+    exported = shop.manage("export", after)
     acknowledged = {token for bench in benches for token in bench.acknowledged}
     stood = {row["token"] for row in shop.rows(before, "timing_stretch")}
     stretches = [row for row in shop.rows(after, "timing_stretch") if row["token"] not in stood]

@@ -1,3 +1,4 @@
+import os
 import signal
 import socket
 import subprocess
@@ -80,6 +81,14 @@ def test_it_says_where_it_is_and_serves(running):
     assert shop.said[0] == f"The shop is open at http://127.0.0.1:{shop.port}/"
     assert shop.said[-2].startswith("It is empty")
     assert status(shop.port, "/no-such-page/") == 404
+
+
+@pytest.mark.skipif(os.name != "posix", reason="files have no such permissions on this system")
+def test_only_its_own_account_reads_the_database(running):
+    _, data = running
+    made = [path for path in data.iterdir() if path.name.startswith("shop.sqlite3")]
+    assert len(made) >= 2
+    assert [path.name for path in made if path.stat().st_mode & 0o077] == []
 
 
 def test_static_files_are_collected_and_kept_by_browsers_for_ever(running):
