@@ -48,7 +48,7 @@ def serve(data: Path, *options: str, port: int | None = None, **changes: str) ->
             stdout=file,
             stderr=subprocess.STDOUT,
         )
-    for _ in range(1200):
+    for _ in range(3600):
         said = log.read_text().removeprefix(before)
         if process.poll() is not None:
             raise NotServed(f"start ended with {process.returncode}: {said}")
@@ -58,4 +58,4 @@ def serve(data: Path, *options: str, port: int | None = None, **changes: str) ->
                     return Served(f"http://127.0.0.1:{port}", data, process)
         time.sleep(0.05)
     process.kill()
-    raise NotServed(f"start did not serve within a minute: {log.read_text().removeprefix(before)}")
+    raise NotServed(f"start did not serve within three minutes: {log.read_text().removeprefix(before)}")

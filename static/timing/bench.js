@@ -1,9 +1,6 @@
-// The bench: every touch becomes one fact with its own token and moments, and is posted until it is saved.
-// What waits is kept in `waiting`, in order; a store on the device can stand in its place.
+// The bench: every touch becomes one fact with its own token and moments, and goes into the outbox.
 "use strict";
 {
-  const waiting = [];
-  let sending = false;
   let pressed = 0;
   let held = "";
   const loadedAt = Date.now();
@@ -25,7 +22,6 @@
   }
 
   const moment = (milliseconds) => new Date(milliseconds).toISOString();
-  const cookie = (name) => document.cookie.split("; ").find((row) => row.startsWith(`${name}=`))?.slice(name.length + 1);
 
   function tell(form) {
     const fact = new FormData(form);
@@ -51,77 +47,77 @@
     pressed = Date.now();
     held = button.id;
     navigator.vibrate?.(30);
-    const before = since;
-    waiting.push({ url: form.action, fact: tell(form), before });
-    sendAll();
+    take(form, button);
   });
 
-  async function sendAll() {
-    if (sending) return;
-    sending = true;
-    try {
-      while (waiting.length && (await send(waiting[0]))) waiting.shift();
-    } finally {
-      sending = false;
-      showWaiting();
+  async function take(form, button) {
+    const before = since;
+    const fact = tell(form);
+    let made = form.dataset.fact === "as it stands" ? 0 : Number(fact.get("made") ?? 0);
+    if (fact.has("cancels")) {
+      const last = await lastWaiting();
+      if (last) fact.set("cancels", last.token);
+      made = -(last?.made ?? 0);
     }
+    countOn(made);
+    const words = [document.querySelector(".job h1")?.textContent, button.textContent.trim().replace(/\s+/g, " ")];
+    const item = { url: form.action, token: fact.get("token"), fact: [...fact], cancels: fact.get("cancels") ?? "" };
+    await outbox.add({ ...item, made, before, at: Date.now(), page: loadedAt, task: task(), what: words.join(", ") });
   }
 
-  async function send({ url, fact, before }) {
-    fact.set("sent_at", moment(Date.now()));
-    let response, text;
-    try {
-      response = await fetch(url, {
-        method: "POST",
-        body: new URLSearchParams(fact),
-        headers: { "X-CSRFToken": cookie("csrftoken") ?? "", "HX-Request": "true" },
-        signal: AbortSignal.timeout?.(10000),
-      });
-      text = await response.text();
-    } catch {
-      return why("No answer from the shop.");
-    }
-    if (response.headers.has("HX-Redirect")) return why("You were signed out: come in again, then send.");
-    if (response.status === 403) return why("Someone else is signed in here: come in again, then send.");
-    if (response.status !== 200 && response.status !== 422) return why(`The shop answered ${response.status}.`);
-    if (response.redirected) location.assign(response.url);
+  const task = () => document.getElementById("job-wheels")?.dataset.task;
+
+  // "Undo last" means the last touch, also where the shop has not heard of it yet.
+  async function lastWaiting() {
+    const waiting = await outbox.waiting();
+    const undone = new Set(waiting.map((one) => one.cancels));
+    return waiting.filter((one) => !one.cancels && !undone.has(one.token)).at(-1);
+  }
+
+  // At once, before the shop has answered: its answer takes the place of what this page counted by itself.
+  function countOn(made) {
+    const shown = document.querySelector(".count b");
+    const left = document.getElementById("left");
+    if (shown && made) shown.textContent = Number(shown.textContent) + made;
+    if (left && made) left.textContent = Math.max(0, Number(left.textContent) - made);
+  }
+
+  async function countWaiting() {
+    const waiting = (await outbox.waiting()).filter((one) => one.task === task());
+    countOn(waiting.reduce((sum, one) => sum + one.made, 0));
+    // The piece in hand was begun with the last touch, which the shop may not know yet.
+    if (since !== null) since = Math.max(since, ...waiting.filter((one) => !one.cancels).map((one) => one.at));
+  }
+
+  outbox.onAnswer(async ({ item, taken, answer }) => {
     // What was refused took no time: the piece is still in hand since then.
-    if (response.status === 422) since = before;
-    show(new DOMParser().parseFromString(text, "text/html"));
-    return true;
-  }
+    if (!taken && item.page === loadedAt) since = item.before;
+    const isCountedAnew = show(answer);
+    if (isCountedAnew) await countWaiting();
+    else if (!taken && item.task === task()) countOn(-item.made);
+  });
 
+  // Puts the parts of an answer in their places; whether the counts were among them.
   function show(answer) {
-    const task = document.getElementById("job-wheels")?.dataset.task;
+    let isCountedAnew = false;
     for (const part of answer.querySelectorAll("body > [data-part]")) {
       // A fact that came late may be about another job than the page.
-      if (part.dataset.task && part.dataset.task !== task) continue;
+      if (part.dataset.task && part.dataset.task !== task()) continue;
       document.getElementById(part.id)?.replaceWith(part);
       if (part.id !== "job-controls") continue;
+      isCountedAnew = true;
       controls = part;
       since = begun(part, Date.now());
       say(part.dataset.said);
       (document.getElementById("question") ?? document.getElementById(held))?.focus({ preventScroll: true });
     }
     tick();
+    return isCountedAnew;
   }
 
   function say(words) {
     const said = document.getElementById("said");
     if (said) said.textContent = words;
-  }
-
-  function why(words) {
-    document.getElementById("unsent").dataset.why = words;
-    return false;
-  }
-
-  function showWaiting() {
-    const line = document.getElementById("unsent");
-    if (!line) return;
-    line.hidden = waiting.length === 0;
-    line.querySelector("a").hidden = !/come in/.test(line.dataset.why ?? "");
-    line.querySelector("b").textContent = waiting.length ? `${waiting.length}. ${line.dataset.why}` : "";
   }
 
   function tick() {
@@ -133,14 +129,12 @@
     shown.textContent = hours ? `${hours} h ${String(rest).padStart(2, "0")}` : `${minutes} min`;
   }
 
-  document.querySelector("#unsent button")?.addEventListener("click", sendAll);
-  addEventListener("online", sendAll);
   // A page that lay in a pocket may have been overtaken on another device.
   let hiddenAt = 0;
   document.addEventListener("visibilitychange", () => {
     if (document.hidden) hiddenAt = Date.now();
-    else if (Date.now() - hiddenAt > 300000 && !waiting.length && !document.getElementById("question")) location.reload();
+    else if (Date.now() - hiddenAt > 300000 && document.getElementById("unsent")?.hidden && !document.getElementById("question")) location.reload();
   });
-  addEventListener("beforeunload", (event) => { if (waiting.length) event.preventDefault(); });
   setInterval(tick, 10000);
+  countWaiting();
 }

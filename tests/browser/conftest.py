@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.started import Served, serve
 
+# A slow machine is no fault of the page's.
+expect.set_options(timeout=15_000)
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 900}
 FLAGS = [

@@ -124,6 +124,7 @@ def test_refused_form(name: str, walk: Walk, contexts: Mapping[str, BrowserConte
     with page.expect_response(lambda answer: answer.request.method == "POST") as answered:
         page.locator("main form[method=post] button.act").last.click()
     assert answered.value.status == 422
+    page.wait_for_load_state()
     found = in_both_schemes(page) + sideways(page)
     focus = page.evaluate("() => document.activeElement.id")
     page.close()

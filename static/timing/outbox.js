@@ -1,0 +1,143 @@
+// The outbox: what the bench tells is kept on the device first, then sent, in order and one at a time, until the
+// shop has saved it. It outlives the page, the browser and a flat battery; nothing but facts is ever put in it.
+"use strict";
+window.outbox = (() => {
+  const { hand = "", name = "" } = document.getElementById("unsent").dataset;
+  const unkept = []; // what a device without a store, or with a full one, can only remember while the page is open
+  const answered = [];
+  const changed = [];
+  let sending = false;
+  let again = false;
+  let pause = 1000;
+  let timer = 0;
+  let why = "";
+
+  const store = new Promise((found) => {
+    try {
+      const asked = indexedDB.open("bench", 1);
+      asked.onupgradeneeded = () => asked.result.createObjectStore("facts", { keyPath: "key", autoIncrement: true });
+      asked.onsuccess = () => found(asked.result);
+      asked.onerror = () => found(null);
+    } catch {
+      found(null);
+    }
+  });
+
+  // One act on the store; what it asked for, once it is on the disk.
+  async function stored(mode, act) {
+    const there = await store;
+    if (!there) throw new Error("This device keeps nothing.");
+    return new Promise((done, failed) => {
+      const change = there.transaction("facts", mode, { durability: "strict" });
+      const asked = act(change.objectStore("facts"));
+      change.oncomplete = () => done(asked.result);
+      change.onabort = () => failed(change.error);
+    });
+  }
+
+  async function all() {
+    const kept = await stored("readonly", (facts) => facts.getAll()).catch(() => []);
+    return [...kept, ...unkept];
+  }
+
+  async function keep(item) {
+    const place = unkept.indexOf(item);
+    try {
+      item.key = await stored("readwrite", (facts) => facts.put(item));
+      if (place >= 0) unkept.splice(place, 1);
+    } catch {
+      if (place < 0) unkept.push(item);
+    }
+  }
+
+  async function forget(item) {
+    const place = unkept.indexOf(item);
+    if (place >= 0) unkept.splice(place, 1);
+    else await stored("readwrite", (facts) => facts.delete(item.key));
+  }
+
+  // Keeps a fact, in the place of the same one told before (a question that was answered), and sends what it can.
+  async function add(item) {
+    for (const before of await all()) if (before.token === item.token) await forget(before);
+    await keep({ ...item, hand, name });
+    await tell(false);
+    navigator.storage?.persist?.();
+    await sendAll();
+  }
+
+  // What this hand told and the shop has not answered yet.
+  const waiting = async () => (await all()).filter((one) => one.hand === hand && !one.refused);
+
+  async function sendAll() {
+    clearTimeout(timer);
+    again = true;
+    if (sending) return;
+    sending = true;
+    why = "";
+    const slow = setTimeout(tell, 700, true);
+    while (again && !why) {
+      again = false;
+      for (let item; (item = (await waiting())[0]); ) {
+        if (!(await send(item))) break;
+        pause = 1000;
+      }
+    }
+    sending = false;
+    clearTimeout(slow);
+    await tell(Boolean(why));
+    if (!why) return;
+    timer = setTimeout(sendAll, pause);
+    pause = Math.min(2 * pause, 60000);
+  }
+
+  async function send(item) {
+    let response, text;
+    try {
+      // The token of the form is asked anew each time: it changes with every sign-in.
+      const token = document.cookie.split("; ").find((row) => row.startsWith("csrftoken="))?.slice(10) ?? "";
+      response = await fetch(item.url, {
+        method: "POST",
+        body: new URLSearchParams([...item.fact, ["sent_at", new Date().toISOString()]]),
+        headers: { "X-CSRFToken": token, "HX-Request": "true" },
+        signal: AbortSignal.timeout?.(10000),
+      });
+      text = await response.text();
+    } catch {
+      return stop("No answer from the shop.");
+    }
+    if (response.headers.has("HX-Redirect")) return stop("You were signed out: come in again.");
+    if (response.status === 403) return stop("Someone else is signed in here: come in again.");
+    if (response.status !== 200 && response.status !== 422) return stop(`The shop answered ${response.status}.`);
+    const answer = new DOMParser().parseFromString(text, "text/html");
+    if (response.status === 200) await forget(item);
+    else await keep(Object.assign(item, { refused: reason(answer) }));
+    for (const listener of answered) await listener({ item, taken: response.status === 200, answer });
+    return true;
+  }
+
+  function stop(words) {
+    why = words;
+    return false;
+  }
+
+  function reason(answer) {
+    const trouble = answer.getElementById("trouble")?.textContent.trim();
+    return trouble || answer.querySelector("[data-said]")?.dataset.said || "The shop did not take it.";
+  }
+
+  // What is kept now; a sending that takes no longer than a breath is not worth a line on the page.
+  async function tell(isSlow) {
+    const items = await all();
+    for (const listener of changed) listener({ items, hand, why, isSlow, isKept: !unkept.length });
+  }
+
+  async function decide(item, isWanted) {
+    if (isWanted) await keep(Object.assign(item, { refused: "" }));
+    else await forget(item);
+    await sendAll();
+  }
+
+  addEventListener("online", sendAll);
+  addEventListener("beforeunload", (event) => { if (unkept.length) event.preventDefault(); });
+  return { add, waiting, decide, sendAll, onAnswer: (act) => answered.push(act), onChange: (act) => changed.push(act) };
+})();
