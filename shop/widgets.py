@@ -23,8 +23,6 @@ def read_month(text: str) -> int:
     found = [number for full, number in MONTH_NAMES.items() if full.startswith(name)]
     if len(name) >= SHORTEST_MONTH_NAME and len(found) == 1:
         return found[0]
-    if name == "sept":
-        return 9
     raise ValueError(f"“{text}” is not a month: write its number, 1 to 12, or its name.")
 
 
@@ -54,6 +52,19 @@ def read_day(day: str, month: str, year: str) -> date:
     return date(in_year, in_month, int(given["day"]))
 
 
+class PartInput(forms.TextInput):
+    """One of the three fields. Its template gets its name and label as `widget.part` and `widget.label`."""
+
+    def __init__(self, part: str, attrs: dict[str, Any]) -> None:
+        super().__init__(attrs)
+        self.part = part
+
+    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+        context = super().get_context(name, value, attrs)
+        context["widget"] |= {"part": self.part, "label": self.part.capitalize()}
+        return context
+
+
 class DayWidget(forms.MultiWidget):
     """Three short fields with their own labels, in one fieldset."""
 
@@ -62,14 +73,13 @@ class DayWidget(forms.MultiWidget):
 
     def __init__(self, attrs: dict[str, Any] | None = None) -> None:
         widgets: dict[str, forms.Widget | type[forms.Widget]] = {
-            part: forms.TextInput(
-                attrs={
-                    "data_part": part,
-                    "data_label": part.capitalize(),
+            part: PartInput(
+                part,
+                {
                     "autocomplete": "off",
                     "maxlength": {"day": 2, "month": 9, "year": 4}[part],
                     **({} if part == "month" else {"inputmode": "numeric"}),
-                }
+                },
             )
             for part in PARTS
         }

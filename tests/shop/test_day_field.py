@@ -84,6 +84,14 @@ def test_field_keeps_what_was_written_beside_its_error() -> None:
     assert 'value="31"' in wrong["due"].as_widget()
 
 
+def test_each_part_has_its_label_and_no_attribute_that_html_lacks() -> None:
+    html = DueForm()["due"].as_widget()
+    labels = re.findall(r'<div class="the-(\w+)"><label for="id_due_\d">(\w+)</label>', html)
+    assert labels == [("day", "Day"), ("month", "Month"), ("year", "Year")]
+    named = {name for tag in re.findall(r"<input([^>]*)>", html) for name in re.findall(r' ([\w-]+)="', tag)}
+    assert named == {"type", "name", "id", "autocomplete", "maxlength", "inputmode"}
+
+
 def test_required_day_says_so() -> None:
     with pytest.raises(forms.ValidationError, match="Write the day, the month and the year"):
         DayField().clean(["", "", ""])
