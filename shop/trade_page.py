@@ -18,6 +18,7 @@ from shop.many_wheels import MOST_SHOWN, More, PageLink, Wished, page_of, spell_
 from shop.trades import TradeList, Wanted, When
 
 DRAWN_PIXELS, SMALLEST_DRAWN = 76.0, 40.0
+COLUMNS_OF_ACTS = 2
 # What is shown as measured of each part; the others are on the wheel's own page.
 MEASURED: dict[str, dict[str, str]] = {
     PartKind.TYRE: {Measure.Kind.RUN: "run", Measure.Kind.DRAW: "draw", Measure.Kind.DISH_BEFORE: "dish"},
@@ -60,8 +61,12 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class Section:
+    """Pieces that are alike ready. `columns` are those of their ledgers; nothing is pressed on what is later."""
+
     heading: str
     bars: list[Bar]
+    columns: int
+    is_later: bool
 
 
 def seen_of(listed: TradeList, wished: Wished) -> tuple[list[Wanted], tuple[PageLink, ...]]:
@@ -99,7 +104,9 @@ def sections(
                 )
             bars[_bar(wanted, trade, asked.unit)].rows.append(row)
         if bars:
-            found.append(Section(heading, list(bars.values())))
+            is_later = when == When.LATER
+            columns = 2 + (trade == "smith") + (0 if is_later else COLUMNS_OF_ACTS)
+            found.append(Section(heading, list(bars.values()), columns, is_later))
     return found
 
 

@@ -194,6 +194,20 @@ def test_the_tyres_that_are_ready_are_reached_apart_from_those_further_off(owner
     assert "None of these is wanted any longer." in page_of(owner, f"/smith/{ready}")
 
 
+@pytest.mark.parametrize(("url", "key"), [("/smith/", "weld-tyre"), ("/trades/painter/", "coat")])
+def test_rows_of_a_trades_list_are_as_wide_as_its_heads(owner: Client, url: str, key: str) -> None:
+    order = take_rims_ready(60)
+    if key == "coat":
+        Task.objects.filter(lot__order=order).exclude(operation__part="finish").update(made=F("wanted"))
+    Task.objects.filter(wheel__in=wheels_of(order)[:40], operation__key="run-wheel").update(made=0)
+    tables = [table for table in page_of(owner, url).split("<table")[1:] if "more wheels" in table]
+    assert tables
+    for table in tables:
+        heads = re.findall(r'<th scope="col"[^>]*>', table)
+        wide = sum(int((re.findall(r'colspan="(\d)"', head) or ["1"])[0]) for head in heads)
+        assert re.findall(r'<th scope="row" colspan="(\d)">And', table) == [str(wide)] * table.count("more wheels")
+
+
 def test_what_the_smith_says_of_a_wheel_leads_back_to_its_page(owner: Client) -> None:
     order = take_rims_ready(60)
     weld = factories.task(order, "weld-tyre", wheels_of(order)[55])
