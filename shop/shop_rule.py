@@ -13,7 +13,7 @@ from html import escape
 from typing import Literal
 
 from shop.shop_rule_labels import FIGURE_EM, Placed, place
-from shop.shop_rule_ticks import Tick, day_ticks, number_ticks
+from shop.shop_rule_ticks import Tick, day_ticks, number_ticks, plain_figure
 
 Kind = Literal["likely", "due", "now"]
 MOST_WEDGES = 4
@@ -118,7 +118,7 @@ def number_rule(
     title: str,
     wedges: Sequence[Wedge] = (),
     band: tuple[float, float] | None = None,
-    label: Callable[[float], str] = "{:,g}".format,
+    label: Callable[[float], str] = plain_figure,
     narrowest_em: float = NARROWEST_EM,
     reach: tuple[float, float] | None = None,
 ) -> ShopRule:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from shop.shop_rule_labels import FIGURE_EM
 
@@ -19,6 +20,16 @@ class Tick:
 
     at: float
     label: str = ""
+
+
+def plain_figure(number: float) -> str:
+    """A number in plain figures, as "0.25" or "9,999,956": no power of ten, no noughts after the point."""
+    # The shortest text that reads back as this number; its figures are never those of a double's tail.
+    whole, _, part = f"{Decimal(repr(number)):,f}".partition(".")
+    part = part.rstrip("0")
+    if part:
+        return f"{whole}.{part}"
+    return "0" if whole == "-0" else whole
 
 
 def number_ticks(low: float, high: float, *, label: Callable[[float], str], width_em: float) -> Ticks:

@@ -5,11 +5,12 @@ from datetime import date, timedelta
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shop.shop_rule import ShopRule, Wedge, day_rule, number_rule
 from shop.shop_rule_labels import FIGURE_EM, WORD_EM, place
+from shop.shop_rule_ticks import plain_figure
 
 TODAY = date(2027, 2, 24)
 numbers = st.floats(-1e7, 1e7).map(lambda value: round(value, 3))
@@ -80,7 +81,24 @@ def test_what_cannot_be_shown_is_refused(values: dict[str, object], told: str) -
         number_rule(title="x", **values)  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize(
+    ("number", "figures"),
+    [
+        (9_999_960, "9,999,960"),
+        (0.25, "0.25"),
+        (1e-6, "0.000001"),
+        (-1200.0, "-1,200"),
+        (-0.0, "0"),
+        (100, "100"),
+        (9_999_999.9999, "9,999,999.9999"),
+    ],
+)
+def test_figures_are_plain(number: float, figures: str) -> None:
+    assert plain_figure(number) == figures
+
+
 @given(st.lists(numbers, min_size=1, max_size=4))
+@example([9999956.0, 9999995.0])
 def test_any_numbers_have_ticks_round_about_them(values: list[float]) -> None:
     rule = number_rule(title="x", wedges=[Wedge(at=value, words="x") for value in values])
     assert rule.ticks[0].at <= min(values) <= max(values) <= rule.ticks[-1].at
