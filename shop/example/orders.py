@@ -40,6 +40,8 @@ class Row:
     name: str
     places: tuple[str, ...]
     work: str = Work.NEW
+    # What this customer wanted otherwise than in the library; then the make-up is the order's own.
+    own: Mapping[str, object] = field(default_factory=dict)
     spare_spokes: int = 0
     spare_felloes: int = 0
     stop: Stop | None = None
@@ -144,6 +146,7 @@ _SMITH_AWAY = Moved(7, "The smith was away a week", 3)
 _SHAKES = Moved(9, "Shakes in the oak: spokes made again", 4)
 _PAINT = Moved(5, "Damp weather: varnish would not dry", 2)
 _ESCORT = ("Escort wagon of 1901, front", "Escort wagon of 1901, rear")
+_IRON_HUB = {"hub": "bolted", "hub_timber": "", "bands": ()}
 _ARMY = ("Six-mule army wagon, fore", "Six-mule army wagon, hind")
 
 CLOSED: tuple[Plan, ...] = (
@@ -157,7 +160,7 @@ CLOSED: tuple[Plan, ...] = (
     Plan("Fernhay farm", "Farm cart", 51, 6, pair("Farm cart"), moved=_SMITH_AWAY),
     Plan("The Lantern brewery", "Dray", 50, 9, four("General farm wagon", "Two-horse farm wagon", spare=2)),
     Plan("Mrs Averill", "Gig", 48, 4, new_box("Dog-cart", PAIR), minutes=120, state=Order.State.FETCHED),
-    Plan("Rushmere museum", "Field gun", 47, 8, pair("Archibald field-gun wheel"), minutes=220),
+    Plan("Rushmere museum", "Fire engine", 47, 8, pair("Wagonette, hind", own=_IRON_HUB), minutes=220),
     Plan("Hollin Bank farm", "Wagon", 45, 5, new_felloes("General farm wagon", HIND, 3), minutes=180, moved=_ASH),
     Plan("Ashcombe driving club", "Wagonette", 44, 9, four("Wagonette, fore", "Wagonette, hind")),
     Plan("D. Wyndham", "Dog-cart", 42, 6, pair("Dog-cart"), moved=_SHAKES),

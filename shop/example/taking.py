@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from django.contrib.auth.models import User
@@ -125,13 +125,13 @@ def _weekday(day: date) -> date:
 def _row(row: Row, library: dict[str, LibraryMakeUp]) -> WheelRow:
     kept = library[row.library]
     return WheelRow(
-        makeup=kept.makeup,
+        makeup=replace(kept.makeup, **row.own),  # type: ignore[arg-type]
         name=row.name,
         places=row.places,
         work=row.work,
         spare_spokes=row.spare_spokes,
         spare_felloes=row.spare_felloes,
-        library=kept,
+        library=None if row.own else kept,
     )
 
 
