@@ -199,7 +199,9 @@ class JobNow:
 
     @cached_property
     def _rack_shown(self) -> bool:
-        return self.task.wheel_id is None and self.task.operation.part in (PartKind.SPOKE, PartKind.FELLOE)
+        """Whether loose pieces are in hand: of work that was dropped, none have a place in the rack any longer."""
+        is_loose = self.task.wheel_id is None and self.task.dropped_at is None
+        return is_loose and self.task.operation.part in (PartKind.SPOKE, PartKind.FELLOE)
 
     @cached_property
     def _room(self) -> tuple[float, float]:

@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from jobs.changes import drop_wheel
+from jobs.changes import change_makeup, drop_wheel
 from jobs.models import Order
 from jobs.orders import WheelRow
 from shop.bench_page import RACK_TALL, drawn_height
@@ -159,6 +159,20 @@ def test_a_wheel_dropped_meanwhile_is_told_and_work_on_it_kept(order: Order, ben
     assert bench.tap(turn).status_code == 200
     turn.refresh_from_db()
     assert turn.made == 1
+
+
+@pytest.mark.parametrize("key", ["shave-spoke", "saw-felloe"])
+def test_loose_pieces_dropped_meanwhile_are_told_and_work_on_them_kept(order: Order, bench: Bench, key: str) -> None:
+    """Another make-up drops the old spokes and felloes: whoever is on them goes on, without a rack."""
+    loose = task(order, key)
+    bench.start(loose)
+    change_makeup(list(loose.lot.wheels.all()), makeup(spokes=12, felloes=6), name="lighter", at=NOW)
+    loose.refresh_from_db()
+    assert loose.dropped_at is not None
+    assert "This was left out of the order meanwhile." in shown(bench)
+    assert bench.tap(loose).status_code == 200
+    loose.refresh_from_db()
+    assert loose.made == 1
 
 
 def test_the_next_wheel_is_offered_by_name(order: Order, bench: Bench) -> None:
