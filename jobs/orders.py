@@ -185,7 +185,8 @@ def set_state(order: Order, state: str, *, on: date) -> None:
         order.state = state
         if state in (Order.State.TAKEN, Order.State.IN_HAND) and order.taken_on is None:
             order.taken_on = on
-        order.ended_on = None if order.is_open else on
+        # Paid after it was fetched: it ended when it was fetched.
+        order.ended_on = None if order.is_open else order.ended_on or on
         order.save(update_fields=["state", "taken_on", "ended_on"])
 
 

@@ -152,6 +152,12 @@ def test_states_keep_their_days(shop: Shop) -> None:
     assert (order.taken_on, order.ended_on) == (TODAY, None)
 
 
+def test_paid_later_it_ended_when_it_was_fetched(order: Order) -> None:
+    set_state(order, Order.State.FETCHED, on=TODAY)
+    set_state(order, Order.State.PAID, on=TODAY + timedelta(days=30))
+    assert Order.objects.get().ended_on == TODAY
+
+
 def test_the_first_promise_stays_readable(order: Order) -> None:
     for _ in range(2):
         promise(order, date(2026, 4, 3), reason="elm was wet", told_on=TODAY, by=None)
