@@ -12,7 +12,7 @@ from jobs.layout import count_for, lay_out, new_part, units_in_a_wheel
 from jobs.makeup import MakeUp
 from jobs.models import Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
 from jobs.models.operations import PartKind, Per
-from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order
+from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order, lift_holds
 from jobs.writing import writing
 
 
@@ -25,11 +25,11 @@ def drop_wheel(wheel: Wheel, *, at: datetime) -> None:
         if not Wheel.objects.filter(pk=wheel.pk, dropped_at=None).update(dropped_at=at):
             return
         _want_fewer_loose_pieces(wheel)
-        Hold.objects.filter(wheel=wheel, lifted_at=None).update(lifted_at=at)
+        lift_holds(Hold.objects.filter(wheel=wheel), at=at)
         Task.objects.filter(wheel=wheel, dropped_at=None).update(dropped_at=at)
         if not Wheel.objects.filter(lot=wheel.lot, dropped_at=None).exists():
             Lot.objects.filter(pk=wheel.lot_id).update(dropped_at=at)
-            Hold.objects.filter(lot=wheel.lot, lifted_at=None).update(lifted_at=at)
+            lift_holds(Hold.objects.filter(lot=wheel.lot), at=at)
             Task.objects.filter(lot=wheel.lot, dropped_at=None).update(dropped_at=at)
 
 

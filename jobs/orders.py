@@ -8,7 +8,8 @@ from datetime import date, datetime
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import connection
-from django.db.models import Max
+from django.db.models import Max, QuerySet, Value
+from django.db.models.functions import Greatest
 
 from jobs.layout import lay_out
 from jobs.makeup import MakeUp, problems
@@ -254,4 +255,12 @@ def place_hold(
 def lift_hold(hold: Hold, *, at: datetime) -> None:
     """What was waited for is here. Lifting a hold twice changes nothing."""
     with writing():
-        Hold.objects.filter(pk=hold.pk, lifted_at=None).update(lifted_at=at)
+        lift_holds(Hold.objects.filter(pk=hold.pk), at=at)
+
+
+def lift_holds(holds: QuerySet[Hold], *, at: datetime) -> int:
+    """Lift those that still wait, and say how many they were; call it inside the write.
+
+    A hold may be placed while the request that lifts it is on its way: none is lifted before it was placed.
+    """
+    return holds.filter(lifted_at=None).update(lifted_at=Greatest(Value(at), "placed_at"))

@@ -96,6 +96,16 @@ def test_the_last_wheel_dropped_drops_the_lot_and_its_holds(order: Order) -> Non
     assert not Hold.objects.filter(lifted_at=None).exists()
 
 
+def test_a_hold_placed_while_the_drop_is_on_its_way_is_lifted(order: Order) -> None:
+    placed_at = NOW + timedelta(milliseconds=5)
+    for wheel in wheels(order):
+        place_hold(order, kind=Hold.Kind.OTHER, what=wheel.label, at=placed_at, wheel=wheel)
+    place_hold(order, kind=Hold.Kind.OTHER, what="elm", at=placed_at, lot=order.lots.get())
+    for wheel in wheels(order):
+        drop_wheel(wheel, at=NOW)
+    assert set(Hold.objects.values_list("lifted_at", flat=True)) == {placed_at}
+
+
 def test_a_changed_make_up_is_a_new_lot_at_the_same_places(order: Order, osk: Hand) -> None:
     do(order, osk, "rough-spoke", 9)
     old = order.lots.get()

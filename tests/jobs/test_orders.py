@@ -173,6 +173,12 @@ def test_a_hold_is_placed_once_and_lifted_once(order: Order) -> None:
     assert Hold.objects.get().lifted_at == NOW + timedelta(hours=1)
 
 
+def test_a_hold_placed_while_the_lifting_is_on_its_way_is_lifted(order: Order) -> None:
+    placed_at = NOW + timedelta(milliseconds=5)
+    lift_hold(place_hold(order, kind=Hold.Kind.TIMBER, what="elm", at=placed_at), at=NOW)
+    assert Hold.objects.get().lifted_at == placed_at
+
+
 def test_the_same_may_be_waited_for_again_once_it_came(order: Order) -> None:
     lift_hold(place_hold(order, kind=Hold.Kind.TIMBER, what="elm", at=NOW), at=NOW)
     place_hold(order, kind=Hold.Kind.TIMBER, what="elm", at=NOW + timedelta(days=1))
