@@ -88,9 +88,12 @@ def turn_to(
     closed: Fact | None,
     taken_off: Fact | None = None,
 ) -> None:
-    """Close what the clock ran on and start on a job; with None the clock stands, and the job stays the same."""
+    """Close what the clock ran on and start on a job; with None the clock stands, and the job stays the same.
+
+    Where the clock has run on since `closed` was made, on another device or by a tap, that time is told already.
+    """
     with writing():
-        if closed is not None:
+        if closed is not None and _still_runs_from(closed):
             keep(closed, shop, now=now, taken_off=taken_off)
         if job is not None:
             set_clock(hand_id, now=now, started_at=now, task=job.task, kind=job.kind)
@@ -100,9 +103,16 @@ def turn_to(
             Clock.objects.filter(hand_id=hand_id).update(started_at=None, changed_at=now)
 
 
+def _still_runs_from(closed: Fact) -> bool:
+    """Whether the hand's clock runs from where a stretch began; nobody else moves it before the write ends."""
+    clock = Clock.objects.select_for_update().filter(hand_id=closed.hand_id).first()
+    return clock is not None and clock.started_at == closed.started_at
+
+
 def go_on(hand_id: int, *, now: datetime) -> None:
     """Start the clock again where it stands; it is not set back where it runs."""
-    Clock.objects.filter(hand_id=hand_id, started_at=None).update(started_at=now, changed_at=now)
+    with writing():
+        Clock.objects.filter(hand_id=hand_id, started_at=None).update(started_at=now, changed_at=now)
 
 
 def undo(wish: Cancel, *, now: datetime) -> Recorded:

@@ -2,6 +2,7 @@
 
 import re
 import uuid
+from datetime import timedelta
 
 import pytest
 from django.db import connection
@@ -12,11 +13,13 @@ from django.urls import reverse
 from jobs.changes import change_makeup, drop_wheel
 from jobs.models import Order
 from jobs.orders import WheelRow
+from shop.bench import Job, closing, go_on, turn_to
 from shop.bench_page import RACK_TALL, drawn_height
-from shop.models import Hand
+from shop.models import Hand, Shop
 from shop.people import DEVICE_COOKIE
 from tests.factories import NOW, fact, makeup, take_pair, task
 from tests.shop.benching import Bench, Wall, text_of
+from timing.clock import clock_of, set_clock
 from timing.models import Clock, Stretch
 from timing.record import record
 
@@ -104,6 +107,40 @@ def test_pause_sent_twice_closes_once(order: Order, bench: Bench, wall: Wall) ->
         bench.post("bench-pause", token=token)
         wall.on(seconds=1)
     assert Stretch.objects.count() == 1
+
+
+@pytest.mark.parametrize("kind", [None, "shop"])
+def test_two_devices_that_close_one_stretch_at_once_keep_it_once(
+    order: Order, osk: Hand, shop: Shop, kind: str | None
+) -> None:
+    """Both have read the clock before either writes."""
+    rough, later = task(order, "rough-spoke"), NOW + timedelta(hours=2)
+    set_clock(osk.user_id, now=NOW, started_at=NOW, task=rough)
+    both = [closing(clock_of(osk.user_id), token=uuid.uuid4(), now=later, helper_ids=()) for _ in range(2)]
+    for closed in both:
+        turn_to(osk.user_id, Job(kind) if kind else None, shop, now=later, closed=closed)
+    rough.refresh_from_db()
+    assert rough.seconds == 7200
+    clock = Clock.objects.get()
+    assert (clock.task, clock.started_at) == ((None, later) if kind else (rough, None))
+
+
+def test_time_that_a_tap_has_told_is_not_closed_again(order: Order, bench: Bench, wall: Wall, shop: Shop) -> None:
+    rough = task(order, "rough-spoke")
+    bench.start(rough)
+    wall.on(minutes=10)
+    closed = closing(clock_of(bench.hand.user_id), token=uuid.uuid4(), now=wall.now, helper_ids=())
+    bench.tap(rough)
+    turn_to(bench.hand.user_id, None, shop, now=wall.now, closed=closed)
+    rough.refresh_from_db()
+    assert (rough.made, rough.seconds) == (1, 600)
+
+
+def test_going_on_is_one_write(osk: Hand) -> None:
+    """In turn with the other writers, so that none of them finds the clock half moved."""
+    with CaptureQueriesContext(connection) as seen:
+        go_on(osk.user_id, now=NOW)
+    assert [query["sql"].split()[0] for query in seen] == ["SAVEPOINT", "UPDATE", "RELEASE"]
 
 
 @pytest.mark.parametrize(("note", "said"), [("a" * 201, "The note has 201 letters"), ("a\0b", "can't be kept")])
