@@ -15,7 +15,7 @@ from shop.models import Shop
 from timing.clock import clock_of, clock_ran_to, set_back, set_clock
 from timing.facts import Cancel, Fact, FactRefused, Yield, device_error
 from timing.models import Clock, Stretch, Tally
-from timing.models.facts import Kind
+from timing.models.facts import Kind, Source
 from timing.record import Recorded, cancel, find_task_id, record
 from timing.spoiling import record_spoiled_hub
 
@@ -167,7 +167,7 @@ class Last:
 
 
 def last_of(hand_id: int, lot_id: int) -> Last | None:
-    """A hand's last stretch on a lot that made or spoiled something and stands."""
+    """A hand's last stretch on a lot that made or spoiled something and stands; not what they told at the desk."""
     undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
     tally = (
         Tally.objects.filter(
@@ -175,6 +175,7 @@ def last_of(hand_id: int, lot_id: int) -> Last | None:
             ~Exists(undone),
             task__lot_id=lot_id,
             stretch__hand_id=hand_id,
+            stretch__source=Source.BENCH,
             stretch__cancels_token=None,
         )
         .select_related("stretch")

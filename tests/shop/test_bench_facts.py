@@ -17,6 +17,7 @@ from tests.shop.benching import FRAGMENT, Bench, Wall, text_of
 from timing.models import Clock, Stretch
 from timing.record import record
 from timing.recount import find_faults
+from timing.setting_aside import AsideWish, set_aside
 
 MOST_STATEMENTS = 12
 
@@ -260,6 +261,14 @@ def test_undo_twice_takes_back_once(order: Order, bench: Bench) -> None:
         bench.post("bench-undo", token=uuid.uuid4(), cancels=told["token"])
     rough.refresh_from_db()
     assert rough.made == 1
+
+
+def test_undo_last_offers_nothing_that_the_hand_told_at_the_desk(order: Order, bench: Bench) -> None:
+    rough = task(order, "rough-spoke")
+    bench.start(rough)
+    bench.tap(rough, made=3)
+    set_aside(AsideWish(uuid.uuid4(), rough.pk, 2, "now 12 spokes", bench.hand.user_id, NOW), now=NOW)
+    assert "Undo last 3 roughed out" in text_of(bench.client.get(reverse("shop:bench-job")))
 
 
 def test_nobody_undoes_the_work_of_another(order: Order, bench: Bench, wren: Hand) -> None:
