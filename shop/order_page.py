@@ -7,7 +7,7 @@ from datetime import date
 from functools import cached_property
 from urllib.parse import urlencode
 
-from django.db.models import F, Sum
+from django.db.models import F, Q, Sum
 from django.urls import reverse
 
 from jobs.drawing.key import SwatchKind, SwatchState
@@ -98,9 +98,10 @@ class LedgerPart:
 
 @dataclass(frozen=True, slots=True)
 class Timed:
-    """What the tallies of a task say: units that were timed, and the seconds of all of it."""
+    """What the tallies of a task say: units made in a time that was told, units without, and the seconds of all."""
 
     made: int
+    untimed: int
     seconds: int
 
 
@@ -233,7 +234,8 @@ class OrderPage:
             seconds=seconds,
             over_minutes=max(0, (seconds - book * timed_made) // 60) if book and timed_made > 0 else 0,
             each_seconds=seconds / timed_made if timed_made > 0 and seconds > 0 else None,
-            untimed=max(0, made - timed_made),
+            # Pieces carried here from another lot were told there: they are no untimed work of these tasks.
+            untimed=max(0, min(made, sum(one.untimed for one in timed))),
             stands=self._stands(tasks, left, hands),
             is_done=left == 0,
             is_under_way=bool(left and (hands or made > 0 or seconds > 0)),
@@ -338,13 +340,14 @@ def days_late(order: Order, today: date) -> int:
 
 
 def timed_of(order: Order) -> dict[int, Timed]:
-    """By task: units that came with their time, and all seconds. Contras are negative, so it is a plain sum."""
+    """By task: units with their time and without, and all seconds. Contras are negative, so it is a plain sum."""
+    is_timed = Q(seconds__isnull=False)
     rows = (
-        Tally.objects.filter(task__lot__order=order, seconds__isnull=False)
+        Tally.objects.filter(task__lot__order=order)
         .values_list("task_id")
-        .annotate(Sum("made"), Sum("seconds"))
+        .annotate(Sum("made", filter=is_timed), Sum("made", filter=~is_timed), Sum("seconds"))
     )
-    return {task_id: Timed(made, seconds) for task_id, made, seconds in rows}
+    return {task_id: Timed(made or 0, untimed or 0, seconds or 0) for task_id, made, untimed, seconds in rows}
 
 
 def hands_at_work(orders: Sequence[Order]) -> dict[int, list[str]]:

@@ -1,6 +1,7 @@
 """The page of an order: how far it is, its ledger, what it waits for, its state."""
 
 import re
+import uuid
 from datetime import date, timedelta
 
 import pytest
@@ -16,8 +17,9 @@ from shop.models import Hand, Shop
 from shop.order_page import LedgerRow, OrderPage
 from tests.factories import NOW, fact, makeup, take_pair, task
 from timing.clock import set_clock
-from timing.facts import Yield
-from timing.record import record
+from timing.facts import Cancel, Yield
+from timing.moves import MoveWish, move_pieces
+from timing.record import cancel, record
 
 
 @pytest.fixture
@@ -52,6 +54,24 @@ def test_minutes_stand_against_book_time_and_untimed_pieces_are_named(order: Ord
     record(fact(rough, osk, made=6, minutes=None), now=NOW)
     found = row(order, shop, "Rough out spoke")
     assert (found.seconds, found.each_seconds, found.over_minutes, found.untimed) == (44 * 60, 660, 20, 6)
+
+
+def test_timed_pieces_from_another_lot_are_not_untimed(order: Order, osk: Hand, shop: Shop) -> None:
+    here, other = task(order, "rough-spoke"), take_pair()
+    there = task(other, "rough-spoke")
+    record(fact(here, osk, made=6, minutes=60), now=NOW)
+    record(fact(there, osk, made=2, minutes=None), now=NOW)
+    move_pieces(MoveWish(uuid.uuid4(), here.pk, there.pk, 6, "wanted sooner", osk.user_id, NOW), now=NOW)
+    found = row(other, shop, "Rough out spoke")
+    assert (found.cells[0].made, found.untimed) == (8, 2)
+    assert row(order, shop, "Rough out spoke").untimed == 0
+
+
+def test_what_was_undone_is_not_untimed(order: Order, osk: Hand, shop: Shop) -> None:
+    told = fact(task(order, "rough-spoke"), osk, made=6, minutes=None)
+    record(told, now=NOW)
+    cancel(Cancel(uuid.uuid4(), told.token, osk.user_id, NOW), now=NOW)
+    assert row(order, shop, "Rough out spoke").untimed == 0
 
 
 def test_unfinished_time_counts_in_the_pace(order: Order, osk: Hand, shop: Shop) -> None:
