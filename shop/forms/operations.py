@@ -29,6 +29,8 @@ CHOICES: Mapping[str, tuple[str, Mapping[str, str]]] = {
     "box": ("box", {"fitted": "box fitted here", "none": "no box"}),
     "lined": ("lining", {"True": "lined", "False": "not lined"}),
 }
+# What is kept with marks where the shop's own words stood.
+MARKED = ("name", "done_word", "notes")
 
 
 class OperationForm(forms.Form):
@@ -112,7 +114,21 @@ class OperationForm(forms.Form):
             self.add_error("per_number", "Write how many of them a wheel has.")
         if number and not by_number:
             self.add_error("per_number", "Leave this empty, or choose “so many a wheel” as the unit.")
+        self._check_lengths(answers)
         return answers
+
+    def _check_lengths(self, answers: Mapping[str, Any]) -> None:
+        """Marks are longer than the words they stand for, and must fit where the words are kept."""
+        for name in MARKED:
+            most = Operation._meta.get_field(name).max_length or 0
+            over = len(self._marked(answers.get(name, ""))) - most
+            if over > 0:
+                self.add_error(
+                    name, f"This is {over} too long to keep, with marks at the shop's own words: shorten it."
+                )
+
+    def _marked(self, text: str) -> str:
+        return with_marks(one_line(text), self.words)
 
     @property
     def asked(self) -> dict[str, Any]:
@@ -123,7 +139,7 @@ class OperationForm(forms.Form):
         minutes: Decimal | None = answers["minutes"]
         return {
             **{name: answers[name] for name in plain},
-            **{name: with_marks(one_line(answers[name]), self.words) for name in ("name", "done_word", "notes")},
+            **{name: self._marked(answers[name]) for name in MARKED},
             "chosen_by": chosen,
             "book_seconds": None if minutes is None else int(minutes * 60),
         }
@@ -171,7 +187,7 @@ def _initial(operation: Operation, words: Mapping[str, str]) -> dict[str, Any]:
     seconds = operation.book_seconds
     return {
         **{name: getattr(operation, name) for name in plain},
-        **{name: in_words(getattr(operation, name), words) for name in ("name", "done_word", "notes")},
+        **{name: in_words(getattr(operation, name), words) for name in MARKED},
         **{f"for_{choice}": allowed for choice, allowed in operation.chosen_by.items()},
         "minutes": None if seconds is None else f"{(Decimal(seconds) / 60).quantize(Decimal('0.1')).normalize():f}",
         "after": before,

@@ -74,6 +74,19 @@ def test_a_wrong_operation_changes_nothing(owner: Client, changes: dict[str, str
     assert operation("turn-hub").notes == turn.notes
 
 
+@pytest.mark.parametrize(("field", "most"), [("name", 80), ("done_word", 40), ("notes", 200)])
+def test_what_is_too_long_once_its_words_are_marked_is_told(owner: Client, field: str, most: int) -> None:
+    turn = operation("turn-hub")
+    typed = ("hub " * 60)[: most - most % 4 - 1]
+    page = owner.post(f"/settings/operations/{turn.pk}/", asked(turn, **{field: typed}))
+    assert page.status_code == 422
+    assert "too long to keep" in text(page)
+    assert typed in text(page)
+    fits = ("hub " * 60)[: most // 6 * 4 - 1]
+    assert owner.post(f"/settings/operations/{turn.pk}/", asked(turn, **{field: fits})).status_code == 302
+    assert len(getattr(operation("turn-hub"), field)) <= most
+
+
 def test_what_is_counted_stays_once_there_is_work(owner: Client, order: Order) -> None:
     turn = operation("turn-hub")
     assert "what it counts is fixed" in text(owner.get(f"/settings/operations/{turn.pk}/"))
