@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.changes import drop_wheel
 from jobs.models import Order, Task, Trip, Wheel
-from shop.costing import order_cost
+from shop.costing import Cost, order_cost
 from shop.models import Hand, Issue, Outwork, Rate
 from tests import factories
 from tests.factories import NOW, fact, take_pair, task
@@ -200,6 +200,23 @@ def test_the_queries_do_not_grow_with_the_work(order: Order, osk: Hand, rated: N
             at = datetime(2026, 2, 1 + day, 9, tzinfo=UTC)
             record(fact(one, osk, done_at=at, started_at=at - timedelta(minutes=5)), now=NOW)
     assert queries() == few <= 10
+
+
+def test_what_the_same_wheels_bear_is_shared_once(
+    order: Order, osk: Hand, rated: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever the number of tasks, the wheels of a lot are gone through once."""
+    shares: list[Fraction] = []
+    times = Cost.times
+    monkeypatch.setattr(Cost, "times", lambda cost, share: shares.append(share) or times(cost, share))
+    loose = [task(order, key) for key in ("rough-spoke", "cut-foot", "saw-felloe")]
+    for one in loose:
+        record(fact(one, osk, minutes=10), now=NOW)
+    charge(Outwork, order, 101, lot=order.lots.get())
+    cost = order_cost(order)
+    # 30 minutes at £24 and £6 of overhead, and £1.01: of each exactly half.
+    assert [one.cost.total for one in cost.wheels] == [Fraction(1601, 2)] * 2
+    assert shares == [Fraction(1, 2)]
 
 
 def test_an_order_without_wheels_shows_its_charges(shop: object, osk: Hand) -> None:
