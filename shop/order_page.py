@@ -345,7 +345,7 @@ def timed_of(order: Order) -> dict[int, Timed]:
     rows = (
         Tally.objects.filter(task__lot__order=order)
         .values_list("task_id")
-        .annotate(Sum("made", filter=is_timed), Sum("made", filter=~is_timed), Sum("seconds"))
+        .annotate(timed=Sum("made", filter=is_timed), untimed=Sum("made", filter=~is_timed), all=Sum("seconds"))
     )
     return {task_id: Timed(made or 0, untimed or 0, seconds or 0) for task_id, made, untimed, seconds in rows}
 
