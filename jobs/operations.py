@@ -9,6 +9,7 @@ from typing import Any
 from django.utils.text import slugify
 
 from jobs.models import Operation, Wait
+from jobs.turns import take_turns
 from jobs.writing import writing
 
 # Once there is work of an operation, a change of these would give its counts another meaning.
@@ -24,9 +25,15 @@ class OperationRefused(ValueError):
 def add_operation(*, after: Operation | None, **fields: Any) -> Operation:
     """Add an operation of the shop's own after another, or at the head of the list. `fields` are its own by name.
 
-    It belongs to orders taken from now on; work that is laid out already does not get it.
+    It belongs to orders taken from now on; work that is laid out already does not get it. OperationRefused where
+    one in use has the name: two could not be told apart, and the same form may have been sent twice.
     """
     with writing():
+        take_turns("operations")
+        if Operation.objects.in_use().filter(name__iexact=fields["name"]).exists():
+            raise OperationRefused(
+                f"There is “{fields['name']}” already: give this one another name, or change that one."
+            )
         operation = Operation(key=_free_key(fields["name"]), position=0, **fields)
         operation.save()
         _place(operation, after)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db import connection
 from django.db.models import Max, QuerySet, Value
 from django.db.models.functions import Greatest
 
@@ -15,6 +14,7 @@ from jobs.layout import lay_out
 from jobs.makeup import MakeUp, problems
 from jobs.models import Customer, Hold, LibraryMakeUp, Lot, Operation, Order, Promise, Task, Wheel
 from jobs.models.operations import Work
+from jobs.turns import take_turns
 from jobs.writing import writing
 
 
@@ -56,7 +56,8 @@ def take_order(
     for row in rows:
         check_row(row)
     with writing():
-        _take_turns()
+        # Two at once would be given the same number, or be one form sent twice.
+        take_turns("order number")
         before = Order.objects.filter(token=token).first()
         if before:
             return before
@@ -77,13 +78,6 @@ def take_order(
         for row in rows:
             _add_lot(order, row, operations)
     return order
-
-
-def _take_turns() -> None:
-    """On PostgreSQL, one new order at a time: two would be given the same number, or be one form sent twice."""
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_advisory_xact_lock(hashtext('order number'))")
 
 
 def hold_order(order_id: int) -> None:

@@ -9,6 +9,7 @@ from django.contrib.auth import login
 from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 
+from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.models import Device, Hand
 
@@ -17,6 +18,8 @@ BENCH_SESSION = "bench_device"
 DEVICE_COOKIE = "bench-device"
 # Browsers keep no cookie longer than 400 days; `keep_device` begins them anew.
 COOKIE_SECONDS = 400 * 24 * 3600
+# Two forms that give the same name wait for each other.
+HANDS = "names of hands"
 
 
 class PersonRefused(ValueError):
@@ -26,6 +29,7 @@ class PersonRefused(ValueError):
 def add_hand(*, name: str, role: str, trade: str, apprentice: bool) -> Hand:
     """Take on a hand, who can't sign in at the desk before a password is set. PersonRefused if the name is taken."""
     with writing():
+        take_turns(HANDS)
         _check_name(name)
         user = User(username=name)
         user.set_unusable_password()
@@ -36,6 +40,7 @@ def add_hand(*, name: str, role: str, trade: str, apprentice: bool) -> Hand:
 def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool) -> None:
     """Change what is known of a hand. PersonRefused if the name is taken, or if no owner would be left."""
     with writing():
+        take_turns(HANDS)
         _check_name(name, but=hand)
         if role != Hand.Role.OWNER:
             _check_an_owner_is_left(without=hand)

@@ -50,11 +50,16 @@ def operations(request: HttpRequest) -> HttpResponse:
 def operation_new(request: HttpRequest) -> HttpResponse:
     last = Operation.objects.in_use().last()
     initial = {"works": ["new"], "after": last.pk if last else None}
-    form = OperationForm(request.POST or None, words=_words(request), initial=initial)
+    words = _words(request)
+    form = OperationForm(request.POST or None, words=words, initial=initial)
     if form.is_valid():
-        operation = add_operation(**form.asked)
-        messages.success(request, "Added. Orders taken from now on have it: say here what it waits on.")
-        return redirect("shop:operation", operation.pk)
+        try:
+            operation = add_operation(**form.asked)
+        except OperationRefused as refused:
+            form.add_error("name", in_words(str(refused), words))
+        else:
+            messages.success(request, "Added. Orders taken from now on have it: say here what it waits on.")
+            return redirect("shop:operation", operation.pk)
     return render(request, "shop/settings/operation_new.html", {"form": form}, status=422 if form.errors else 200)
 
 

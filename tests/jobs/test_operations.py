@@ -45,6 +45,7 @@ def test_an_added_operation_stands_after_its_neighbour_and_in_new_orders(order: 
 def test_the_rest_of_the_list_keeps_its_order(shop: Shop) -> None:
     before = keys()
     first = add_operation(after=None, **SCRAPE)
+    retire_operation(first, at=NOW)
     again = add_operation(after=operation(before[-1]), **SCRAPE)
     assert keys() == [first.key, *before, again.key]
     assert again.key == "scrape-spoke-2"
@@ -52,6 +53,14 @@ def test_the_rest_of_the_list_keeps_its_order(shop: Shop) -> None:
     assert keys() == [*before, again.key, first.key]
     positions = list(Operation.objects.values_list("position", flat=True))
     assert len(set(positions)) == len(positions)
+
+
+def test_a_name_in_use_is_refused(shop: Shop) -> None:
+    add_operation(after=None, **SCRAPE)
+    before = keys()
+    with pytest.raises(OperationRefused, match="There is “SCRAPE SPOKE” already"):
+        add_operation(after=None, **SCRAPE | {"name": "SCRAPE SPOKE"})
+    assert keys() == before
 
 
 def test_what_is_counted_is_fixed_once_there_is_work(order: Order) -> None:

@@ -1,13 +1,15 @@
-"""Several devices at the door in the same moment: one shop is opened, and PINs are guessed no faster."""
+"""Several devices in the same moment: one shop is opened, PINs are guessed no faster, names are given once."""
 
 import threading
 
 import pytest
 
+from jobs.models import Operation
+from jobs.operations import OperationRefused, add_operation
 from shop import pins
 from shop.door import AlreadyOpen, open_shop
 from shop.models import Hand, PinTry, Shop
-from shop.people import enrol_device
+from shop.people import PersonRefused, add_hand, enrol_device
 from tests.factories import NOW, HandFactory
 from tests.timing.test_concurrency import THREADS, a_file, in_threads
 
@@ -51,3 +53,33 @@ def test_wrong_pins_sent_together_get_no_more_looks(monkeypatch: pytest.MonkeyPa
     in_threads(guess)
     assert looks == [pins.FREE_TRIES + 1]
     assert PinTry.objects.get().wrong == pins.FREE_TRIES + 1
+
+
+@pytest.mark.usefixtures("a_file")
+def test_a_name_is_given_to_one_hand() -> None:
+    told: list[str] = []
+
+    def add(number: int) -> None:
+        try:
+            add_hand(name="Osk", role=Hand.Role.HAND, trade=Hand.Trade.BENCH, apprentice=False)
+        except PersonRefused as refused:
+            told.append(str(refused))
+
+    in_threads(add)
+    assert Hand.objects.get().name == "Osk"
+    assert told == ["There is a Osk already: tell the two apart, for example by a second name."] * (THREADS - 1)
+
+
+@pytest.mark.usefixtures("a_file")
+def test_a_name_is_given_to_one_operation() -> None:
+    refused: list[int] = []
+
+    def add(number: int) -> None:
+        try:
+            add_operation(after=None, name="Oil felt", part="hub", per="wheel")
+        except OperationRefused:
+            refused.append(number)
+
+    in_threads(add)
+    assert Operation.objects.get().name == "Oil felt"
+    assert len(refused) == THREADS - 1

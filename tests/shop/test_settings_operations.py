@@ -53,6 +53,20 @@ def test_an_operation_is_added(owner: Client) -> None:
     assert (added.chosen_by, added.works, added.book_seconds) == ({"rim": ["sawn"]}, ["new", "new_spokes"], None)
 
 
+def test_the_same_sent_twice_adds_one_operation(owner: Client) -> None:
+    answers = {
+        "name": "Oil hub", "done_word": "oiled", "part": "hub", "per": "wheel", "trade": "bench", "hands": "1",
+        "works": ["new"], "notes": "raw linseed",
+    }  # fmt: skip
+    pages = [owner.post("/settings/operations/new/", answers) for _ in range(2)]
+    assert [page.status_code for page in pages] == [302, 422]
+    assert "There is “Oil hub” already" in text(pages[1])
+    assert "raw linseed" in text(pages[1])
+    assert Operation.objects.filter(name="Oil {hub}").count() == 1
+    owner.post(f"/settings/operations/{operation('oil-hub').pk}/retire/")
+    assert owner.post("/settings/operations/new/", answers).status_code == 302
+
+
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
