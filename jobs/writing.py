@@ -1,4 +1,4 @@
-"""One writer at a time, without a queue inside SQLite."""
+"""One writer at a time, without a queue inside SQLite; and reading all as it is at one moment."""
 
 import threading
 from collections.abc import Iterator
@@ -23,3 +23,23 @@ def writing() -> Iterator[None]:
     else:
         with transaction.atomic():
             yield
+
+
+@contextmanager
+def one_snapshot() -> Iterator[None]:
+    """Every query inside sees the database as it was at the first, and holds no writer up."""
+    if connection.vendor == "sqlite" and not connection.in_atomic_block:
+        # Not atomic(): our transactions begin IMMEDIATE, which would keep the bench waiting until the last file.
+        with connection.cursor() as cursor:
+            cursor.execute("BEGIN DEFERRED")
+            try:
+                yield
+            finally:
+                cursor.execute("ROLLBACK")
+        return
+    outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if outermost:
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        yield

@@ -4,15 +4,15 @@ import json
 import shutil
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
 from datetime import time
 from pathlib import Path
 from typing import Any, cast
 
 from django.apps import apps
 from django.contrib.auth.models import User
-from django.db import connection, models, transaction
+from django.db import models
 
+from jobs.writing import one_snapshot
 from shop.csv_safe import Cell, csv_lines
 from shop.models import Device, Hand, PinTry
 from timing.models import Clock
@@ -67,26 +67,6 @@ def _cell(value: object) -> Cell:
     if isinstance(value, time):
         return value.isoformat()
     return cast(Cell, value)
-
-
-@contextmanager
-def one_snapshot() -> Iterator[None]:
-    """Every query inside sees the database as it was at the first, and holds no writer up."""
-    if connection.vendor == "sqlite" and not connection.in_atomic_block:
-        # Not atomic(): our transactions begin IMMEDIATE, which would keep the bench waiting until the last file.
-        with connection.cursor() as cursor:
-            cursor.execute("BEGIN DEFERRED")
-            try:
-                yield
-            finally:
-                cursor.execute("ROLLBACK")
-        return
-    outermost = not connection.in_atomic_block
-    with transaction.atomic():
-        if outermost:
-            with connection.cursor() as cursor:
-                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        yield
 
 
 def _tables() -> Iterator[tuple[str, tuple[list[str], Iterator[tuple[Any, ...]]]]]:

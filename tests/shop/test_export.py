@@ -11,7 +11,8 @@ from django.db import connection
 
 from jobs.models import Customer
 from shop import export
-from shop.export import ExportRefused, one_snapshot, write_export
+from jobs.writing import one_snapshot
+from shop.export import ExportRefused, write_export
 from shop.models import Device, Hand, Shop
 from tests import factories
 from tests.commands import ROOT, fill, manage, refusal, surroundings
@@ -134,7 +135,7 @@ import django, sqlite3
 django.setup()
 from django.db import connection
 from jobs.models import Order
-from shop.export import one_snapshot
+from jobs.writing import one_snapshot
 with one_snapshot():
     before = Order.objects.get().note
     other = sqlite3.connect(connection.settings_dict["NAME"], timeout=0)

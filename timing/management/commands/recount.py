@@ -6,8 +6,15 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from jobs.models import Task
 from jobs.tables import make_tables
+from jobs.writing import one_snapshot
 from timing.models import Stretch
-from timing.recount import find_faults, mend
+from timing.recount import Fault, find_faults, mend
+
+
+def found() -> list[Fault]:
+    """The faults of one moment: a shop that runs meanwhile has none by that."""
+    with one_snapshot():
+        return find_faults()
 
 
 class Command(BaseCommand):
@@ -18,13 +25,12 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         make_tables()
-        faults = find_faults()
+        faults = found()
         for fault in faults:
             self.stderr.write(fault.sentence)
         if faults and options["mend"]:
-            mended = mend(faults)
-            self.stdout.write(f"{mended} tasks mended.")
-            faults = find_faults()
+            self.stdout.write(f"{mend()} tasks mended.")
+            faults = found()
         if faults:
             raise CommandError(f"{len(faults)} faults: counters and facts differ.")
         self.stdout.write(
