@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 
-from jobs.models import Operation, Task, Wheel
+from jobs.models import Operation, Task, Wait, Wheel
 from jobs.models.operations import PartKind
+from jobs.work import load_lot
+from jobs.writing import writing
 from timing.facts import Fact, FactRefused, Yield
 from timing.models import Stretch
 from timing.record import Recorded, record
@@ -25,13 +27,12 @@ class InWheel:
 
 def in_the_wheel(wheel: Wheel) -> list[InWheel]:
     """What would be lost with the wheel's hub unless it is saved."""
-    taking = (
-        Task.objects.live()
-        .filter(wheel=wheel, part__kind__in=IN_A_HUB, operation__waits__how="enough")
-        .values_list("part__kind", "pk", "made", "lost")
-        .distinct()
-    )
-    return [InWheel(kind, pk, made - lost) for kind, pk, made, lost in taking if made - lost > 0]
+    _, work = load_lot(wheel_id=wheel.pk)
+    putting_in = set(Wait.objects.filter(how="enough").values_list("operation_id", flat=True))
+    taking = [
+        task for task in work.tasks(wheel=wheel) if task.operation.part in IN_A_HUB and task.operation_id in putting_in
+    ]
+    return [InWheel(task.operation.part, task.pk, work.good(task)) for task in taking if work.good(task) > 0]
 
 
 def record_spoiled_hub(
@@ -42,17 +43,21 @@ def record_spoiled_hub(
     `saved` is the number of spokes and bands saved, by kind; the rest is counted spoiled with the hub's own
     reason. The hub, its spokes and bands become new parts, to be worked afresh. Raises FactRefused.
     """
-    told = f"hub of wheel {wheel.pk}, saved {sorted(saved.items())}, {fact.content_hash}"
-    fact = replace(fact, told=told)
-    before = Stretch.objects.filter(token=fact.token).first()
-    if before:
+    fact = replace(fact, told=f"hub of wheel {wheel.pk}, saved {sorted(saved.items())}, {fact.content_hash}")
+    with writing():
+        if not Stretch.objects.filter(token=fact.token).exists():
+            hub_task = _last_hub_task(wheel)
+            if hub_task.dropped_at is None:
+                fact = replace(fact, renews=(PartKind.HUB, *IN_A_HUB), renews_wheel_id=wheel.pk)
+            yields = _yields(wheel, hub_task, saved, fact.yields[0].reason)
+            fact = replace(fact, yields=tuple(_with_all_seconds(yields, _seconds(fact))))
         return record(fact, zone=zone, now=now)
-    reason = fact.yields[0].reason
-    yields = {}
-    hub_task = _last_hub_task(wheel)
-    # What they had of the very operation they are counted at goes with them: it was made, and is lost.
+
+
+def _yields(wheel: Wheel, hub_task: Task, saved: Mapping[str, int], reason: str) -> list[Yield]:
+    """The hub, and what was in it and was not saved; each with what it had of the very operation it is counted at."""
     gone = max(0, hub_task.made - hub_task.lost)
-    yields[hub_task.pk] = Yield(task_id=hub_task.pk, spoiled=1, lost=gone, reason=reason)
+    yields = [Yield(task_id=hub_task.pk, spoiled=1, lost=gone, reason=reason)]
     for there in in_the_wheel(wheel):
         kept = saved.get(there.kind, 0)
         if not 0 <= kept <= there.pieces:
@@ -60,17 +65,8 @@ def record_spoiled_hub(
             raise FactRefused(f"There are {there.pieces} {what} in the wheel: you can't save {kept}.")
         if there.pieces > kept:
             gone = there.pieces - kept
-            yields[there.task_id] = Yield(task_id=there.task_id, spoiled=gone, lost=gone, reason=reason)
-    return record(
-        replace(
-            fact,
-            yields=tuple(_with_all_seconds(list(yields.values()), _seconds(fact))),
-            renews=(PartKind.HUB, *IN_A_HUB),
-            renews_wheel_id=wheel.pk,
-        ),
-        zone=zone,
-        now=now,
-    )
+            yields.append(Yield(task_id=there.task_id, spoiled=gone, lost=gone, reason=reason))
+    return yields
 
 
 def _seconds(fact: Fact) -> int | None:
@@ -87,8 +83,10 @@ def _with_all_seconds(yields: list[Yield], seconds: int | None) -> list[Yield]:
 
 
 def _last_hub_task(wheel: Wheel) -> Task:
-    """The furthest operation that the hub has had, or its first."""
-    tasks = Task.objects.live().filter(wheel=wheel, part__kind=PartKind.HUB).select_related("operation")
+    """The furthest operation that the hub has had, or its first; of a wheel left out meanwhile, the hub that it had."""
+    every = Task.objects.filter(wheel=wheel, part__kind=PartKind.HUB).select_related("operation")
+    live = every.live()
+    tasks = live if live.exists() else every.filter(part=every.order_by("-part_id").values("part")[:1])
     task = (
         tasks.filter(made__gt=0).order_by("-operation__position").first()
         or tasks.order_by("operation__position").first()

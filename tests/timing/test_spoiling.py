@@ -2,7 +2,9 @@
 
 import pytest
 
+from jobs.changes import drop_wheel
 from jobs.models import Order, Part, Task, Wheel
+from jobs.work import load_lot
 from shop.models import Hand
 from tests.factories import NOW, fact, task
 from timing.facts import Cancel, Fact, FactRefused, Yield
@@ -32,6 +34,30 @@ def counters(row: Task) -> tuple[int, int, int, int]:
 
 def test_what_is_in_the_wheel(wheel: Wheel) -> None:
     assert sorted((row.kind, row.pieces) for row in in_the_wheel(wheel)) == [("band", 2), ("spoke", 9)]
+
+
+def test_what_was_spoiled_since_is_no_longer_in_the_wheel(order: Order, wheel: Wheel, osk: Hand) -> None:
+    """Of nine driven two are spoiled in tonguing: seven can be lost with the hub, and nine are made again in all."""
+    shave, tongue = task(order, "shave-spoke"), task(order, "tongue-spoke", wheel)
+    record(fact(shave, osk, made=28), now=NOW)
+    record(fact(tongue, osk, yields=(Yield(spoiled=2, reason="work", wheel_id=wheel.pk),)), now=NOW)
+    assert [row.pieces for row in in_the_wheel(wheel) if row.kind == "spoke"] == [7]
+    record_spoiled_hub(split(order, wheel, osk), wheel, saved={}, now=NOW)
+    lot, work = load_lot(shave.lot_id)
+    assert next(work.left(row) for row in work.loose_tasks(lot) if row.pk == shave.pk) == 9
+    assert find_faults() == []
+
+
+def test_the_hub_of_a_wheel_left_out_meanwhile_is_counted_and_not_made_anew(
+    order: Order, wheel: Wheel, osk: Hand
+) -> None:
+    chop = task(order, "chop-mortise", wheel)
+    told = split(order, wheel, osk)
+    drop_wheel(wheel, at=NOW)
+    assert record_spoiled_hub(told, wheel, saved={}, now=NOW).fresh
+    assert counters(chop)[1] == 1
+    assert Part.objects.filter(wheel=wheel, kind="hub").count() == 1
+    assert find_faults() == []
 
 
 def test_it_is_counted_and_made_anew(order: Order, wheel: Wheel, osk: Hand) -> None:
