@@ -28,7 +28,7 @@ question, whose answers are this form again; 403 or a sign-in page for another h
 A cancel is `token`, `cancels` (the token of the stretch to undo), `done_at` and `sent_at`.
 """
 
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Protocol
 from uuid import UUID, uuid5
 
@@ -163,4 +163,5 @@ def read_moment(posted: Posted, name: str) -> datetime | None:
         raise FactRefused(f"The moment {text[:40]} ({name}) needs its offset from UTC.")
     if moment.year not in YEARS:
         raise FactRefused(f"In {text[:40]} the year ({name}) can't be right.")
-    return moment
+    # Python takes any offset under a day, and a database may not.
+    return moment.astimezone(UTC)

@@ -35,6 +35,14 @@ def test_it_reads_every_field() -> None:
     assert fact.source == "bench"
 
 
+def test_a_moment_far_from_utc_is_told_in_utc() -> None:
+    """PostgreSQL takes no offset of sixteen hours, and no clock has one."""
+    fact = read_fact(
+        QueryDict(f"token={TOKEN}&operation=7&lot=3&done_at=2026-03-03T02:00:00%2B16:00"), hand_id=9, now=NOW
+    )
+    assert (fact.done_at, fact.done_at.utcoffset()) == (NOW, timedelta())
+
+
 def test_what_is_left_out_is_untimed_and_nothing_made_and_done_now() -> None:
     fact = read_fact(QueryDict(f"token={TOKEN}&operation=7&wheel=3"), hand_id=9, now=NOW)
     assert fact.yields == (Yield(wheel_id=3),)
