@@ -103,9 +103,17 @@ def correct(
 def dispute(
     original: Stretch, tallies: list[Tally], words: str, *, token: UUID, zone: tzinfo, now: datetime
 ) -> Recorded:
-    """Say what is wrong with a stretch in words that stand in the day book; its counts and time stay as they are."""
+    """Say what is wrong with a stretch in words that stand in the day book; its counts and time stay as they are.
+
+    A stretch that can't be put right, since more hangs on it, keeps its place: the words stand beside it, in one of no
+    time that made nothing.
+    """
     words = words.strip()
     if not words:
         raise FactRefused("Say in a few words what is wrong with it.")
-    fact = replace(as_told(original, tallies, token=token), note=f"{DISPUTED}{words}"[:200])
-    return correct(original, fact, by_id=original.hand_id, zone=zone, now=now)
+    told = replace(as_told(original, tallies, token=token), note=f"{DISPUTED}{words}"[:200])
+    if can_be_corrected(original, tallies):
+        return correct(original, told, by_id=original.hand_id, zone=zone, now=now)
+    nothing = tuple(replace(one, made=0, spoiled=0, lost=0, reason="", seconds=None) for one in told.yields)
+    beside = replace(told, yields=nothing, seconds=0, started_at=None, done_at=now, helper_ids=(), source=Source.BENCH)
+    return record(replace(beside, done_on=None), zone=zone, now=now)

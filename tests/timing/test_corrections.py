@@ -14,6 +14,7 @@ from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models import Stretch, Tally
 from timing.record import cancel, record
 from timing.recount import find_faults
+from timing.spoiling import record_spoiled_hub
 
 TOMORROW = NOW + timedelta(days=1)
 
@@ -125,3 +126,21 @@ def test_a_stretch_on_several_tasks_keeps_what_it_made_on_each(order: Order, osk
     correct(fire[0], shorter, by_id=osk.user_id, now=TOMORROW)
     new = Stretch.objects.filter(cancels_token=None).latest("pk")
     assert [(row.made, row.seconds) for row in new.tallies.order_by("task_id")] == [(1, 100), (2, 200)]
+
+
+def test_disputing_a_spoiled_hub_leaves_it_spoiled(order: Order, osk: Hand) -> None:
+    """Undone and told anew, the hub made in its place would be taken back."""
+    wheel = order.lots.get().wheels.all()[0]
+    chop = task(order, "chop-mortise", wheel)
+    record(fact(chop, osk, made=3), now=NOW)
+    told = fact(chop, osk, minutes=5, yields=(Yield(reason="timber", wheel_id=wheel.pk),))
+    spoiled = record_spoiled_hub(told, wheel, saved={}, now=NOW).stretch
+    assert spoiled is not None
+    tallies = list(spoiled.tallies.select_related("task__operation"))
+    for _ in range(2):
+        dispute(spoiled, tallies, "it was shaken before", token=uuid.UUID(int=7), zone=UTC, now=TOMORROW)
+    assert task(order, "chop-mortise", wheel).pk != chop.pk
+    assert not Stretch.objects.exclude(cancels_token=None).exists()
+    (words,) = Stretch.objects.filter(note="Disputed: it was shaken before")
+    assert (words.seconds, words.done_on, [row.made for row in words.tallies.all()]) == (0, TOMORROW.date(), [0])
+    assert find_faults() == []
