@@ -28,7 +28,7 @@ class LoosePieces:
 
 
 def lock_part(*task_ids: int) -> dict[int, Task]:
-    """Lock the tasks of these tasks' parts in the order of their ids, so that no two writes count the same pieces.
+    """Lock the tasks of these tasks' parts in the order of their ids, so that no two moves count the same pieces.
 
     Returns those that were asked for and exist, by id.
     """

@@ -18,7 +18,7 @@ from jobs.writing import writing
 from timing.facts import FactRefused
 from timing.loose import LoosePieces, lock_part
 from timing.models import Move
-from timing.record import SEEN_WITH_OTHER_CONTENT, hold_token
+from timing.record import SEEN_WITH_OTHER_CONTENT, aside_token, hold_token
 from timing.setting_aside import AsideWish, set_aside, take_back
 
 
@@ -95,8 +95,12 @@ def move_cut_again(wish: MoveWish, *, stage_task_id: int, zone: tzinfo = UTC, no
     `stage_task_id` is the last operation that they have had. Raises FactRefused.
     """
     with writing():
+        # Everything at once and in the one order, so that no two writes wait for each other.
+        hold_token(wish.token)
+        hold_token(aside_token(wish.token))
+        lock_part(stage_task_id, wish.from_task_id, wish.to_task_id)
         aside = AsideWish(
-            token=_aside_token(wish.token),
+            token=aside_token(wish.token),
             task_id=stage_task_id,
             pieces=wish.pieces,
             note=f"cut again: {wish.reason}",
@@ -106,10 +110,6 @@ def move_cut_again(wish: MoveWish, *, stage_task_id: int, zone: tzinfo = UTC, no
         )
         set_aside(aside, zone=zone, now=now)
         move_pieces(wish, zone=zone, now=now)
-
-
-def _aside_token(token: UUID) -> UUID:
-    return uuid5(token, "set aside")
 
 
 def cancel_move(token: UUID, *, cancel_token: UUID, hand_id: int, now: datetime | None = None) -> list[Move]:
@@ -126,6 +126,8 @@ def cancel_move(token: UUID, *, cancel_token: UUID, hand_id: int, now: datetime 
         if done.exists():
             return list(done)
         together = _told_with(first)
+        for one in sorted(aside_token(move.token) for move in together):
+            hold_token(one)
         lock_part(*(task_id for move in together for task_id in (move.from_task_id, move.to_task_id)))
         _check_still_there(together)
         moves = [
@@ -147,7 +149,7 @@ def cancel_move(token: UUID, *, cancel_token: UUID, hand_id: int, now: datetime 
         Move.objects.bulk_create(moves)
         _carry(moves)
         for move in together:
-            take_back(_aside_token(move.token), hand_id=hand_id, at=received_at)
+            take_back(aside_token(move.token), hand_id=hand_id, at=received_at)
     return moves
 
 

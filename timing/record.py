@@ -7,22 +7,24 @@ task. `manage.py recount` proves that the counters equal the facts.
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.contrib.auth import get_user_model
 from django.db import connection
-from django.db.models import Exists, F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from jobs.changes import renew_parts, take_back_renewal
 from jobs.models import Operation, Part, Task, Wheel
 from jobs.writing import writing
 from timing.facts import Cancel, Fact, FactRefused, Settled, settle
-from timing.models import AwaitedCancel, Helper, Stretch, Tally
+from timing.models import AwaitedCancel, Helper, Move, Stretch, Tally
+from timing.models.facts import Source
 
 SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
 NO_SUCH_HELPER = "There is no such helper in the shop."
 A_CANCEL_STAYS = "What was undone can't be brought back by undoing again: enter the work anew."
+GOES_WITH_A_MOVE = "This was told with a move of pieces: undo the move, and it is undone too."
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +58,9 @@ def record(fact: Fact, *, zone: tzinfo = UTC, now: datetime | None = None, besid
         if fact.renews and fact.renews_wheel_id:
             renew_parts(Wheel.objects.get(pk=fact.renews_wheel_id), fact.renews, at=settled.received_at)
         for awaited in cancels:
-            _write_contra(stretch, awaited)
+            # A hand undoes its own; what another's device said too early about it is let be, as it would be later.
+            if awaited.hand_id == stretch.hand_id or awaited.source == Source.DESK:
+                _write_contra(stretch, awaited)
             awaited.delete()
     return Recorded(stretch, fresh=True)
 
@@ -81,7 +85,24 @@ def cancel(wish: Cancel, *, now: datetime | None = None) -> Recorded:
             return Recorded(None, fresh=True)
         if original.cancels_token is not None:
             raise FactRefused(A_CANCEL_STAYS)
+        if _goes_with_a_move(original):
+            raise FactRefused(GOES_WITH_A_MOVE)
         return Recorded(_write_contra(original, row), fresh=True)
+
+
+def aside_token(move_token: UUID) -> UUID:
+    """The token of what is set aside for a move: the later work on pieces that are cut again."""
+    return uuid5(move_token, "set aside")
+
+
+def _goes_with_a_move(stretch: Stretch) -> bool:
+    """Whether a move that stands set this aside: undone by itself, the same pieces would be in two places."""
+    if stretch.source != Source.DESK or stretch.seconds:
+        return False
+    undone = Move.objects.filter(cancels_token=OuterRef("token"))
+    # A move has the moment of what was set aside for it.
+    moves = Move.objects.filter(done_at=stretch.done_at, cancels_token=None).exclude(Exists(undone))
+    return any(aside_token(token) == stretch.token for token in moves.values_list("token", flat=True))
 
 
 def awaited_row(wish: Cancel, received_at: datetime) -> AwaitedCancel:

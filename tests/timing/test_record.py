@@ -81,6 +81,15 @@ def test_cancel_before_its_original_waits_for_it(order: Order, osk: Hand) -> Non
     assert not cancel(early, now=NOW).fresh
 
 
+def test_another_hand_s_cancel_that_comes_too_early_undoes_nothing(order: Order, osk: Hand, bram: Hand) -> None:
+    told = fact(task(order, "rough-spoke"), osk, made=3)
+    cancel(wish(told.token, bram), now=NOW)
+    record(told, now=NOW)
+    assert task(order, "rough-spoke").made == 3
+    assert AwaitedCancel.objects.count() == 0
+    assert find_faults() == []
+
+
 def test_a_cancel_is_not_cancelled(order: Order, osk: Hand) -> None:
     told = fact(task(order, "rough-spoke"), osk)
     record(told, now=NOW)

@@ -74,7 +74,7 @@ class CountersEqualFacts(RuleBasedStateMachine):
 
     def tell(self, told: Told, *, cancelled_first: bool) -> None:
         if cancelled_first:
-            assert cancel(self.wish(told.token), now=self.now()).stretch is None
+            assert cancel(self.wish(told.token, told.hand_id), now=self.now()).stretch is None
         assert told.send().fresh
         self.add(told.adds)
         self.told.append(told)
@@ -144,8 +144,9 @@ class CountersEqualFacts(RuleBasedStateMachine):
         self.asked += 1
         return NOW + timedelta(seconds=self.asked)
 
-    def wish(self, token: uuid.UUID) -> Cancel:
-        return Cancel(token=uuid.uuid4(), cancels_token=token, hand_id=self.hands[0].user_id, done_at=NOW)
+    def wish(self, token: uuid.UUID, hand_id: int = 0) -> Cancel:
+        by = hand_id or self.hands[0].user_id
+        return Cancel(token=uuid.uuid4(), cancels_token=token, hand_id=by, done_at=NOW)
 
     # What may happen.
 
@@ -183,7 +184,13 @@ class CountersEqualFacts(RuleBasedStateMachine):
         fact = self.fact(task, hand, minutes, (replace(did, **at),))
         adds = {task.pk: (made, spoiled, lost, 60 * (minutes or 0))}
         changed = replace(fact, note="other content")
-        told = Told(fact.token, adds, lambda: record(fact, now=self.now()), lambda: record(changed, now=self.now()))
+        told = Told(
+            fact.token,
+            adds,
+            lambda: record(fact, now=self.now()),
+            lambda: record(changed, now=self.now()),
+            hand_id=fact.hand_id,
+        )
         self.tell(told, cancelled_first=cancelled_first)
         if cancelled_first:
             self.take_back(told)
@@ -305,14 +312,18 @@ class CountersEqualFacts(RuleBasedStateMachine):
         made, _, lost, _ = self.counts.get(hub.pk, ZERO)
         adds, kept = {hub.pk: (0, 1, max(0, made - lost), seconds)}, {}
         for kind, key in PUT_IN.items():
-            made, _, lost, _ = self.counts.get(here[key].pk, ZERO)
-            kept[kind] = min(saved, max(0, made - lost))
-            if made - lost > kept[kind]:
-                gone = made - lost - kept[kind]
-                adds[here[key].pk] = (0, gone, gone, 0)
+            there = max(0, self.usable(here[key]))
+            kept[kind] = min(saved, there)
+            if there > kept[kind]:
+                adds[here[key].pk] = (0, there - kept[kind], there - kept[kind], 0)
         at = Yield(wheel_id=wheel.pk, spoiled=1, reason="work")
         fact = self.fact(here["chop-mortise"], pick, minutes, (at,))
-        told = Told(fact.token, adds, lambda: record_spoiled_hub(fact, wheel, saved=kept, now=self.now()))
+        told = Told(
+            fact.token,
+            adds,
+            lambda: record_spoiled_hub(fact, wheel, saved=kept, now=self.now()),
+            hand_id=fact.hand_id,
+        )
         self.tell(told, cancelled_first=cancelled_first)
         self.note_renewal(told, here)
         if cancelled_first:

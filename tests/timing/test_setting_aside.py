@@ -11,10 +11,10 @@ from jobs.work import load_lot
 from shop.models import Hand
 from tests.factories import NOW, fact, take_pair, task
 from timing.corrections import can_be_corrected
-from timing.facts import FactRefused
+from timing.facts import Cancel, FactRefused
 from timing.models import Move, Stretch
 from timing.moves import MoveWish, cancel_move, move_cut_again
-from timing.record import record
+from timing.record import cancel, record
 from timing.recount import find_faults
 from timing.setting_aside import AsideWish, set_aside
 
@@ -79,6 +79,27 @@ def test_what_was_cut_again_is_no_longer_offered_where_it_was(order: Order, osk:
     cancel_move(wish.token, cancel_token=uuid.uuid4(), hand_id=osk.user_id, now=NOW)
     assert (at(order), at(other)) == ([2, 2, 6], [0, 0, 0])
     assert find_faults() == []
+
+
+def test_what_goes_with_a_move_is_undone_with_it_alone(order: Order, osk: Hand, shaved: Task) -> None:
+    """Undone by itself, six spokes would be shaved in the one lot and roughed out in the other."""
+    wish = MoveWish(
+        *(uuid.uuid4(), task(order, "rough-spoke").pk, task(take_pair(), "rough-spoke").pk),
+        *(6, "11 mm", osk.user_id, NOW),
+    )
+    move_cut_again(wish, stage_task_id=shaved.pk, now=NOW)
+    stretch = Stretch.objects.get(source="desk")
+    with pytest.raises(FactRefused, match="undo the move"):
+        cancel(Cancel(uuid.uuid4(), stretch.token, osk.user_id, NOW), now=NOW)
+    cancel_move(wish.token, cancel_token=uuid.uuid4(), hand_id=osk.user_id, now=NOW)
+    assert at(order) == [2, 2, 6]
+
+
+def test_what_was_set_aside_without_a_move_is_undone_by_itself(order: Order, osk: Hand, shaved: Task) -> None:
+    told = aside(shaved, osk, 2)
+    set_aside(told, now=NOW)
+    cancel(Cancel(uuid.uuid4(), told.token, osk.user_id, NOW), now=NOW)
+    assert at(order) == [2, 2, 6]
 
 
 def test_all_or_nothing_is_cut_again(order: Order, osk: Hand, shaved: Task) -> None:

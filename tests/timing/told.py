@@ -29,6 +29,8 @@ class Told:
     adds: dict[int, Counts]
     send: Callable[[], Recorded]
     send_changed: Callable[[], Recorded] | None = None
+    # Who told it: only the same hand's cancel may come before it.
+    hand_id: int = 0
     is_cancelled: bool = False
     # The tasks that a spoiled hub dropped and those made for them, part by part.
     renewed: tuple[tuple[set[int], set[int]], ...] = ()
