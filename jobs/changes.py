@@ -13,6 +13,7 @@ from jobs.makeup import MakeUp
 from jobs.models import Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
 from jobs.models.operations import PartKind, Per
 from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order, lift_holds
+from jobs.work import load_lot
 from jobs.writing import writing
 
 
@@ -34,17 +35,30 @@ def drop_wheel(wheel: Wheel, *, at: datetime) -> None:
 
 
 def _want_fewer_loose_pieces(wheel: Wheel) -> None:
-    """Pieces already driven or offered up stay counted as wanted: they were made, and are in the wheel."""
-    taking = Task.objects.live().filter(wheel=wheel, operation__waits__how=Wait.How.ENOUGH)
-    in_it = dict(taking.values_list("part__kind", "made"))
+    """Pieces that are in the wheel now stay counted as wanted: they were made, and are gone with it."""
     makeup = wheel.lot.makeup
-    if Task.objects.live().filter(wheel=wheel, operation__key="press-hub", made__gt=0).exists():
-        in_it[PartKind.SPOKE] = makeup.spokes
+    in_it = _pieces_in(wheel)
     for task in Task.objects.live().filter(lot=wheel.lot, wheel=None).select_related("operation"):
         if task.operation.per == Per.HEAT:
             continue
         fewer = units_in_a_wheel(task.operation, makeup) - task.units * in_it.get(task.operation.part, 0)
         Task.objects.filter(pk=task.pk).update(wanted=F("wanted") - max(0, min(fewer, task.wanted)))
+
+
+def _pieces_in(wheel: Wheel) -> dict[str, int]:
+    """Loose pieces that a wheel has taken, by kind; those spoiled in it since are loose pieces lost, and not in it."""
+    _, work = load_lot(wheel_id=wheel.pk)
+    putting_in = set(Wait.objects.filter(how=Wait.How.ENOUGH).values_list("operation_id", flat=True))
+    own = work.tasks(wheel=wheel)
+    found = {
+        task.operation.part: max(0, work.good(task)) // task.units for task in own if task.operation_id in putting_in
+    }
+    pressed = next((task for task in own if task.operation.key == "press-hub" and work.good(task) > 0), None)
+    if pressed is not None:
+        spokes = [task for task in own if task.operation.part == PartKind.SPOKE]
+        since = sum(task.spoiled for task in spokes if task.operation.position > pressed.operation.position)
+        found[PartKind.SPOKE] = max(0, wheel.lot.spokes - since)
+    return found
 
 
 def change_makeup(wheels: Sequence[Wheel], makeup: MakeUp, *, name: str, at: datetime) -> Lot:

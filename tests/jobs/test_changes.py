@@ -23,6 +23,7 @@ from jobs.work import load_work
 from shop.models import Hand, Shop
 from tests.conftest import operation
 from tests.factories import NOW, fact, makeup, take_pair, task
+from timing.facts import Yield
 from timing.record import record
 
 LATER = NOW + timedelta(days=1)
@@ -65,6 +66,34 @@ def test_spokes_driven_into_a_dropped_wheel_are_gone(order: Order, osk: Hand) ->
     drop_wheel(off, at=NOW)
     assert left(order, "shave-spoke") == 14
     assert left(order, "drive-spoke") == 14
+
+
+def spoil(order: Order, hand: Hand, key: str, pieces: int, wheel: Wheel) -> None:
+    there = task(order, key, wheel)
+    record(fact(there, hand, made=0, yields=(Yield(task_id=there.pk, spoiled=pieces, reason="timber"),)), now=NOW)
+
+
+def wanted(order: Order, key: str) -> int:
+    return Task.objects.live().get(lot__order=order, operation__key=key).wanted
+
+
+def test_spokes_spoiled_in_a_dropped_wheel_are_not_made_for_it_again(order: Order, osk: Hand) -> None:
+    off = wheels(order)[1]
+    do(order, osk, "shave-spoke", 28)
+    do(order, osk, "drive-spoke", 14, off)
+    spoil(order, osk, "tongue-spoke", 2, off)
+    drop_wheel(off, at=NOW)
+    assert (wanted(order, "shave-spoke"), left(order, "shave-spoke")) == (26, 0)
+
+
+def test_spokes_spoiled_in_a_dropped_pressed_hub_are_not_made_for_it_again(shop: Shop, osk: Hand) -> None:
+    order = take_pair(rows=[WheelRow(makeup(hub="bolted", bands=(), box="none"), "pair", ["near", "off"])])
+    off = wheels(order)[1]
+    do(order, osk, "shave-spoke", 28)
+    do(order, osk, "press-hub", 1, off)
+    spoil(order, osk, "tongue-spoke", 3, off)
+    drop_wheel(off, at=NOW)
+    assert (wanted(order, "shave-spoke"), left(order, "shave-spoke")) == (25, 0)
 
 
 def test_spokes_pressed_into_a_dropped_wheel_are_gone(shop: Shop, osk: Hand) -> None:
