@@ -10,6 +10,7 @@ from shop.csv_safe import Cell
 from shop.models import Hand
 from timing.corrections import DISPUTED
 from timing.day_book import HandSum
+from timing.facts import device_error
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind
 
@@ -121,11 +122,12 @@ def _row(stretch: Stretch, names: Names, words: Mapping[str, str], zone: tzinfo)
     operation = stretch.operation
     people = [stretch.hand_id, *(helper.hand_id for helper in stretch.helpers.all())]
     note = stretch.note
+    done_at = stretch.done_at + device_error(stretch.sent_at, stretch.received_at)
     return Row(
         stretch=stretch,
         what=in_words(operation.name, words) if operation else stretch.get_kind_display().capitalize(),
         who=" with ".join([names.of(people[0]), *filter(None, [" and ".join(names.of(one) for one in people[1:])])]),
-        at=f"{stretch.done_at.astimezone(zone):%H.%M}",
+        at=f"{done_at.astimezone(zone):%H.%M}",
         lines=[_line(tally) for tally in stretch.tallies.all()],
         undoes=stretch.cancels_token is not None,
         is_undone=stretch.is_undone,  # type: ignore[attr-defined]

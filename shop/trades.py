@@ -11,7 +11,7 @@ from enum import IntEnum
 from functools import cached_property
 from typing import TypeVar
 
-from django.db.models import Exists, Max, OuterRef
+from django.db.models import Exists, OuterRef
 
 from jobs.as_made import newest
 from jobs.counts import Line
@@ -20,7 +20,7 @@ from jobs.models.operations import PartKind, Trade
 from jobs.work import Work, load_work
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind
-from timing.standing import last_done
+from timing.standing import last_done, last_made
 
 K = TypeVar("K", bound=Hashable)
 
@@ -230,12 +230,7 @@ def _has_steps_after(task: Task, last_steps: Mapping[int, int]) -> bool:
 def _since(work: Work, tasks: Sequence[Task]) -> dict[int, datetime]:
     """From when each task has waited: the last of the work before it that was done."""
     before = {task.pk: [line.task_id for line in work.counts.before(work.line(task))] for task in tasks}
-    undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
-    made = dict(
-        Tally.objects.filter(~Exists(undone), task__in={pk for row in before.values() for pk in row}, made__gt=0)
-        .values_list("task_id")
-        .annotate(Max("stretch__done_at"))
-    )
+    made = last_made(Tally.objects.filter(task__in={pk for row in before.values() for pk in row}))
     ends = {task_id: [made[pk] for pk in row if pk in made] for task_id, row in before.items()}
     return {task_id: max(row) for task_id, row in ends.items() if row}
 

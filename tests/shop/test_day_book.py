@@ -53,6 +53,14 @@ def test_it_works(owner: Client, hub: Task, osk: Hand) -> None:
         assert words in text
 
 
+def test_the_hour_is_the_shops_though_the_device_was_slow(owner: Client, hub: Task, osk: Hand) -> None:
+    slow = NOW - timedelta(hours=3)
+    told(hub, osk, done_at=slow, started_at=None, sent_at=slow)
+    text = owner.get(URL, PERIOD).content.decode()
+    assert "10.00" in text
+    assert "07.00" not in text
+
+
 def test_the_last_fortnight_is_the_usual_question(owner: Client, hub: Task, osk: Hand) -> None:
     told(hub, osk)
     assert "Nothing was told in this time." in owner.get(URL).content.decode()

@@ -69,6 +69,15 @@ def test_the_longest_waiting_is_first(hooped: Task, osk: Hand) -> None:
     assert [row.order.number for row in read_list("smith", now=NOW).wanted] == [other.number] * 2 + [1] * 2
 
 
+def test_a_device_that_is_slow_makes_nothing_wait_longer(order: Order, osk: Hand) -> None:
+    slow = NOW - timedelta(hours=3)
+    for hub in Task.objects.filter(lot__order=order, operation__key__in=("get-out-hub", "turn-hub")):
+        told = fact(hub, osk, made=hub.wanted, done_at=slow, started_at=None, sent_at=slow)
+        record(told, now=NOW)
+    [row] = read_list("smith", now=NOW).wanted
+    assert (row.task.operation.key, row.since) == ("make-band", NOW)
+
+
 @pytest.mark.parametrize(
     ("days", "today", "expected"),
     [
