@@ -10,8 +10,8 @@ from django.contrib.auth.models import User
 from django.db import connection
 
 from jobs.models import Customer
-from shop import export
 from jobs.writing import one_snapshot
+from shop import export
 from shop.export import ExportRefused, write_export
 from shop.models import Device, Hand, Shop
 from tests import factories
