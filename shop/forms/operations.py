@@ -29,8 +29,12 @@ CHOICES: Mapping[str, tuple[str, Mapping[str, str]]] = {
     "box": ("box", {"fitted": "box fitted here", "none": "no box"}),
     "lined": ("lining", {"True": "lined", "False": "not lined"}),
 }
-# What is kept with marks where the shop's own words stood.
-MARKED = ("name", "done_word", "notes")
+# What is kept with marks where the shop's own words stood, and how many letters of it.
+MARKED = {
+    field.name: field.max_length or 0
+    for field in Operation._meta.fields
+    if field.name in ("name", "done_word", "notes")
+}
 
 
 class OperationForm(forms.Form):
@@ -119,8 +123,7 @@ class OperationForm(forms.Form):
 
     def _check_lengths(self, answers: Mapping[str, Any]) -> None:
         """Marks are longer than the words they stand for, and must fit where the words are kept."""
-        for name in MARKED:
-            most = Operation._meta.get_field(name).max_length or 0
+        for name, most in MARKED.items():
             over = len(self._marked(answers.get(name, ""))) - most
             if over > 0:
                 self.add_error(
