@@ -10,7 +10,7 @@ from django.db.models import F
 
 from jobs.layout import count_for, lay_out, new_part, units_in_a_wheel
 from jobs.makeup import MakeUp
-from jobs.models import Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
+from jobs.models import Customer, Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
 from jobs.models.operations import PartKind, Per
 from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order, lift_holds
 from jobs.work import load_lot
@@ -128,15 +128,49 @@ def set_spares(lot: Lot, *, spokes: int, felloes: int) -> None:
         Lot.objects.filter(pk=lot.pk).update(spare_spokes=spokes, spare_felloes=felloes)
 
 
-def change_details(order: Order, *, customer: str, contact: str, carriage: str, note: str) -> None:
-    """Put right for whom an order is and what is said of it."""
+class NoteChanged(OrderRefused):
+    """The note was changed by another meanwhile; `stands` is how it reads now."""
+
+    def __init__(self, stands: str) -> None:
+        super().__init__("The note was changed meanwhile: put into yours what is to stay of it, and keep it again.")
+        self.stands = stands
+
+
+def change_details(order: Order, *, customer: str, contact: str, carriage: str, note: str, seen: str) -> None:
+    """Put right for whom an order is and what is said of it. `seen` is the note as it read when it was changed.
+
+    A note left as it was seen stays as it is now. Raises NoteChanged where it was changed here and elsewhere too.
+    """
     with writing():
-        who = customer_named(customer)
+        hold_order(order.pk)
+        now = Order.objects.select_related("customer").get(pk=order.pk)
+        if _lines(note) == _lines(seen):
+            note = now.note
+        elif _lines(now.note) not in (_lines(seen), _lines(note)):
+            raise NoteChanged(now.note)
+        now.customer = _customer_told(now.customer, customer, contact)
+        now.carriage, now.note = carriage, note
+        now.save(update_fields=["customer", "carriage", "note"])
+
+
+def _lines(note: str) -> list[str]:
+    """A note without what a browser does to the ends of its lines."""
+    return note.strip().splitlines()
+
+
+def _customer_told(before: Customer, name: str, contact: str) -> Customer:
+    """The customer of this name. A known one keeps their own contact when an order comes to them from another.
+
+    The form came with the other's contact: left as it was, it tells how to reach nobody but one who is new.
+    """
+    who = customer_named(name)
+    if who == before:
         if who.contact != contact:
             who.contact = contact
             who.save(update_fields=["contact"])
-        order.customer, order.carriage, order.note = who, carriage, note
-        order.save(update_fields=["customer", "carriage", "note"])
+        return who
+    is_new = not who.orders.exists()
+    return customer_named(name, contact=contact if is_new or contact != before.contact else "")
 
 
 def renew_parts(wheel: Wheel, kinds: Sequence[str], *, at: datetime) -> list[Part]:

@@ -56,6 +56,12 @@ class DetailsForm(forms.Form):
     contact = words_field("How to reach them", required=False, max_length=1000, rows=2)
     carriage = forms.CharField(label="Carriage", max_length=80)
     note = words_field("Note", required=False, max_length=4000)
+    # The note as it read when the page was made, to tell whether it was changed elsewhere since.
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def see(self, note: str) -> None:
+        """Take the note as seen: what is sent next is a change of this one."""
+        self.data = {name: self.data.get(name) for name in self.fields} | {"seen": note}
 
 
 class PromiseForm(forms.Form):

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from jobs.changes import change_details, change_makeup, set_spares
+from jobs.changes import NoteChanged, change_details, change_makeup, set_spares
 from jobs.library import by_name
 from jobs.models import Lot, Order, Task, Wheel
 from jobs.models.operations import Work as KindOfWork
@@ -42,15 +42,22 @@ def order_details(request: HttpRequest, number: int) -> HttpResponse:
         "contact": order.customer.contact,
         "carriage": order.carriage,
         "note": order.note,
+        "seen": order.note,
     }
     form = DetailsForm(request.POST or None, initial=initial)
+    stands: str | None = None
     if request.method == "POST" and form.is_valid():
-        change_details(order, **form.cleaned_data)
-        messages.success(request, "The order is put right.")
-        return redirect("shop:order", number)
-    return small_form(
-        request, order, form, title="Put the order right", act_label="Keep it", customers=customer_names()
-    )
+        try:
+            change_details(order, **form.cleaned_data)
+        except NoteChanged as refused:
+            form.add_error("note", str(refused))
+            form.see(refused.stands)
+            stands = refused.stands
+        else:
+            messages.success(request, "The order is put right.")
+            return redirect("shop:order", number)
+    beside = {"customers": customer_names(), "stands": stands}
+    return small_form(request, order, form, title="Put the order right", act_label="Keep it", **beside)
 
 
 @may("desk")

@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.changes import (
+    NoteChanged,
     add_found,
     change_details,
     change_makeup,
@@ -206,10 +207,58 @@ def test_spares_may_be_raised_and_lowered(order: Order) -> None:
     assert Part.objects.get(lot=lot, wheel=None, kind=PartKind.SPOKE).pieces == 29
 
 
-def test_details_are_put_right(order: Order) -> None:
-    change_details(order, customer="Hob Larkin", contact="the ford", carriage="Gig", note="by rail")
+def details(order: Order, **told: str) -> None:
+    """Send the form of a page on which no more than this was changed."""
+    shown = {"customer": order.customer.name, "contact": order.customer.contact, "note": order.note, "seen": order.note}
+    change_details(order, carriage="Gig", **{**shown, **told})
     order.refresh_from_db()
-    assert (order.customer.name, order.carriage, order.note) == ("Hob Larkin", "Gig", "by rail")
+
+
+@pytest.mark.parametrize(
+    ("known", "typed", "kept"),
+    [("tel 2", "tel 1", "tel 2"), ("tel 2", "tel 3", "tel 2"), ("", "tel 1", ""), ("", "tel 3", "tel 3")],
+)
+def test_another_known_customer_is_reached_as_before(order: Order, known: str, typed: str, kept: str) -> None:
+    """The form comes with the first customer's contact, which is not the other's."""
+    take_pair(customer="Bob Tarrant", contact=known)
+    details(order, contact="tel 1")
+    details(order, customer="bob tarrant", contact=typed)
+    assert (order.customer.name, order.customer.contact) == ("Bob Tarrant", kept)
+    assert Customer.objects.get(name="Corbel Hall stables").contact == "tel 1"
+
+
+def test_a_contact_is_put_right_and_taken_away(order: Order) -> None:
+    for contact in ("tel 1", "tel 4", ""):
+        details(order, contact=contact)
+        assert order.customer.contact == contact
+
+
+def test_a_note_changed_meanwhile_is_not_written_over(order: Order) -> None:
+    Order.objects.filter(pk=order.pk).update(note="2 March 2026, colour: blue")
+    with pytest.raises(NoteChanged, match="changed meanwhile") as refused:
+        details(order, customer="Hob Larkin", note="by rail")
+    assert refused.value.stands == "2 March 2026, colour: blue"
+    order.refresh_from_db()
+    assert (order.note, order.carriage) == (refused.value.stands, "Wagonette")
+    assert order.customer.name == "Corbel Hall stables"
+
+
+def test_a_note_left_alone_keeps_what_was_added_meanwhile(order: Order) -> None:
+    Order.objects.filter(pk=order.pk).update(note="2 March 2026, colour: blue")
+    details(order)
+    assert (order.note, order.carriage) == ("2 March 2026, colour: blue", "Gig")
+
+
+def test_details_sent_twice_are_kept_once(order: Order) -> None:
+    for _ in range(2):
+        details(order, note="by rail\r\non Friday", seen="")
+    assert order.note == "by rail\r\non Friday"
+
+
+def test_details_are_put_right(order: Order) -> None:
+    details(order, customer="Hob Larkin", contact="the ford", note="by rail")
+    assert (order.customer.name, order.customer.contact) == ("Hob Larkin", "the ford")
+    assert (order.carriage, order.note) == ("Gig", "by rail")
     assert Customer.objects.filter(name="Corbel Hall stables").exists()
 
 

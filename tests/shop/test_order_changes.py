@@ -40,6 +40,24 @@ def test_details_are_put_right(desk: Client, order: Order) -> None:
     assert (order.customer.name, order.carriage, order.note) == ("Hob Larkin", "Gig", "by rail")
 
 
+def test_a_note_changed_meanwhile_is_shown_beside_what_was_typed(desk: Client, order: Order) -> None:
+    """A page opened before the customer answered doesn't write over what was said."""
+    form = desk.get(url("order-details", order)).context["form"]
+    told = {name: form[name].value() for name in form.fields} | {"carriage": "Gig", "note": "goes by rail"}
+    hold = place_hold(order, kind="customer", what="colour", at=NOW)
+    desk.post(url("hold-lift", order, pk=hold.pk), {"said": "blue"})
+    answer = desk.post(url("order-details", order), told)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "The note was changed meanwhile" in page
+    assert "colour: blue</p>" in page
+    assert ("goes by rail</textarea>" in page, 'value="Gig"' in page) == (True, True)
+    assert Order.objects.get().note.endswith("colour: blue")
+    again = told | {"seen": answer.context["form"]["seen"].value(), "note": "blue; goes by rail"}
+    assert desk.post(url("order-details", order), again).status_code == 302
+    assert Order.objects.get().note == "blue; goes by rail"
+
+
 def test_half_filled_details_keep_the_answers(desk: Client, order: Order) -> None:
     answer = desk.post(url("order-details", order), {"customer": "", "carriage": "Gig", "note": "by rail"})
     assert answer.status_code == 422
@@ -153,6 +171,14 @@ def test_pieces_that_fit_go_with_a_changed_make_up(desk: Client, order: Order, o
     assert find_faults() == []
     there = [each.name for each in desk.get(url("lot-pieces", order, pk=lot.pk)).context["form"].rows]
     assert there == ["2 spokes as far as “cut foot”", "3 felloes as far as “saw felloe”"]
+
+
+def test_pieces_are_cut_again_only_from_what_was_written_down(desk: Client, order: Order, osk: Hand) -> None:
+    loose(order, osk, rough=2, foot=6, shave=5)
+    lot = change(desk, order)
+    form = desk.get(url("lot-pieces", order, pk=lot.pk)).context["form"]
+    shave = Task.objects.get(lot=lot.replaces, operation__key="shave-spoke")
+    assert [words for _, words in form.fields[f"from_{shave.pk}"].choices] == ["after “Cut foot”"]
 
 
 def test_pieces_of_no_more_use_are_counted_as_lost(desk: Client, order: Order, osk: Hand) -> None:
