@@ -105,7 +105,7 @@ def say_made(made: Made, *, zone: tzinfo) -> Stretch:
         done_at=made.now,
         seconds=None if made.minutes is None else made.minutes * 60,
         yields=(Yield(made=made.units, task_id=task.pk),),
-        source=Source.DESK,
+        source=Source.LIST,
         entered_by_id=made.by.pk if made.by.pk != made.hand.user_id else None,
     )
     try:
@@ -130,7 +130,7 @@ def take_back_made(stretch: Stretch, *, by: Hand, now: datetime) -> None:
             cancels_token=stretch.token,
             hand_id=by.user_id,
             done_at=now,
-            source=Source.DESK,
+            source=Source.LIST,
         ),
         now=now,
     )

@@ -161,7 +161,7 @@ def done_today(trade: str, today: date) -> list[Stretch]:
     of_trade = Trade.BENCH if trade == "other" else trade
     # The few of a day are sifted after: asked for a trade too, SQLite reads all that its operations ever had.
     day = Stretch.objects.filter(
-        ~Exists(undone), done_on=today, source=Stretch.Source.DESK, kind=Kind.WORK, cancels_token=None
+        ~Exists(undone), done_on=today, source=Stretch.Source.LIST, kind=Kind.WORK, cancels_token=None
     )
     trades = dict(Operation.objects.values_list("pk", "trade"))
     found = day.newest_first().values_list("pk", "operation_id")

@@ -96,7 +96,7 @@ def of_iron(things: Things) -> Mapping[str, int | str]:
 
 def of_iron_made(things: Things) -> Mapping[str, int | str]:
     now = timezone.now()
-    told = factories.fact(things.iron, things.hand, minutes=None, done_at=now, source=Source.DESK)
+    told = factories.fact(things.iron, things.hand, minutes=None, done_at=now, source=Source.LIST)
     stretch = record(told, now=now).stretch
     assert stretch is not None
     return {"pk": stretch.pk}

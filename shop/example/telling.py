@@ -76,6 +76,6 @@ def _fact(draft: Draft, token: uuid.UUID, users: Mapping[str, int], zone: ZoneIn
         ),
         helper_ids=tuple(users[name] for name in draft.helpers),
         note=draft.note,
-        source=Source.DESK if draft.entered_by else Source.BENCH,
+        source=Source.LIST if draft.entered_by else Source.BENCH,
         entered_by_id=users[draft.entered_by] if draft.entered_by else None,
     )

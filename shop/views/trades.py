@@ -189,7 +189,7 @@ def made_undo(request: HttpRequest, pk: int) -> HttpResponse:
     assert operation is not None  # noqa: S101 - asked for by the query
     _check_trade(request, _list_of(operation.trade))
     ask = asked(request)
-    if stretch.source != Stretch.Source.DESK or stretch.done_on != ask.today:
+    if stretch.source != Stretch.Source.LIST or stretch.done_on != ask.today:
         raise PermissionDenied("Only what was recorded from the list today is undone here.")
     if not ask.is_desk and request.user.pk not in (stretch.hand_id, stretch.entered_by_id):
         raise PermissionDenied("That was told by another: they or the desk can undo it.")

@@ -13,10 +13,12 @@ from jobs.models.operations import Operation
 from jobs.orders import place_hold
 from shop.models import Hand, Outwork, Shop
 from shop.trade_page import ordinal, weekday_in_words
-from shop.trades import When, next_day, read_list
+from shop.trades import When, done_today, next_day, read_list
 from tests.factories import NOW, fact, take_pair, task
+from timing.corrections import as_told, correct, with_changes
 from timing.models import Stretch
 from timing.record import record
+from timing.setting_aside import AsideWish, set_aside
 
 
 def wheel(order: Order) -> Wheel:
@@ -111,7 +113,7 @@ def test_to_the_forge_back_and_made(owner: Client, hooped: Task, bram: Hand) -> 
     hooped.refresh_from_db()
     assert (trip.back_at is not None, hooped.made) == (True, 1)
     stretch = Stretch.objects.newest_first()[0]
-    assert (stretch.hand, stretch.seconds, stretch.source) == (bram.user, None, "desk")
+    assert (stretch.hand, stretch.seconds, stretch.source) == (bram.user, None, "list")
 
 
 def test_pressed_twice_counts_once(owner: Client, hooped: Task) -> None:
@@ -201,6 +203,25 @@ def test_a_hand_undoes_what_they_told_or_did_and_no_more(
     assert post(client, "trade-made", hooped.pk, units="1", hand=bram.pk) == 302
     own = Stretch.objects.newest_first()[0]
     assert client.post(reverse("shop:trade-undo", args=[own.pk])).status_code == 302
+
+
+def test_what_is_put_right_or_set_aside_at_the_desk_was_not_said_from_the_list(
+    client: Client, order: Order, osk: Hand, wren: Hand, tamsin: Hand
+) -> None:
+    """The owner's correction is the owner's to undo, in the day book."""
+    now, spokes = timezone.now(), task(order, "shave-spoke")
+    told = record(fact(spokes, osk, made=3, minutes=None, done_at=now), now=now).stretch
+    assert told
+    new = with_changes(as_told(told, list(told.tallies.all()), token=uuid.uuid4()), made=5, seconds=None, note="")
+    right = correct(told, new, by_id=wren.user_id, now=now, source=Stretch.Source.DESK).stretch
+    assert right
+    aside = set_aside(AsideWish(uuid.uuid4(), spokes.pk, 2, "now 12", tamsin.user_id, now), now=now).stretch
+    assert aside
+    assert done_today("other", timezone.localdate(timezone=Shop.objects.get().zone)) == []
+    client.force_login(tamsin.user)
+    for desk_work in (right, aside):
+        assert client.post(reverse("shop:trade-undo", args=[desk_work.pk])).status_code == 403
+        assert not Stretch.objects.filter(cancels_token=desk_work.token).exists()
 
 
 def test_bench_work_is_not_undone_from_a_list(owner: Client, hooped: Task, osk: Hand) -> None:

@@ -18,6 +18,8 @@ class Kind(models.TextChoices):
 class Source(models.TextChoices):
     BENCH = "bench", "bench"
     DESK = "desk", "desk"
+    # Said from a trade's list, where it may be undone the same day.
+    LIST = "list", "trade's list"
     OLD_BOOK = "old_book", "old book"
 
 
