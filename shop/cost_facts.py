@@ -24,7 +24,8 @@ class Charged:
 @dataclass(frozen=True, slots=True)
 class CostFacts:
     """The facts of one order. `tasks` are its own; `worked`, `made` and `carries` also cover those that its pieces
-    were moved from, of whatever order. `untimed` are units made without a time, and without a price for it."""
+    were moved from, of whatever order. `untimed` are units made without a time, and without a price for it; `set_back`
+    are units lost with no piece spoiled, since it is cut again."""
 
     order: Order
     lots: list[Lot]
@@ -34,12 +35,13 @@ class CostFacts:
     worked: list[Worked]
     made: dict[int, int]
     untimed: dict[int, int]
+    set_back: dict[int, int]
     outwork: list[Charged]
     materials: list[Charged]
 
 
 def read_cost_facts(order: Order) -> CostFacts:
-    """Read the facts of an order's cost: nine queries, however much was worked."""
+    """Read the facts of an order's cost: ten queries, however much was worked."""
     lots = list(Lot.objects.filter(order=order))
     lot_ids = [lot.pk for lot in lots]
     tasks = list(Task.objects.filter(lot__in=lot_ids).with_operation().order_by("operation__position", "id"))
@@ -56,6 +58,7 @@ def read_cost_facts(order: Order) -> CostFacts:
         worked=worked,
         made=made,
         untimed=_without_priced(untimed, order),
+        set_back=_set_back(tasks),
         outwork=_charged(Outwork, order),
         materials=_charged(Issue, order),
     )
@@ -110,6 +113,13 @@ def read_worked(task_ids: Collection[int]) -> tuple[list[Worked], dict[int, int]
     )
     worked.extend(Worked(task_id, person, day, seconds or 0) for task_id, person, day, seconds in by_helper)
     return worked, dict(made), {task_id: units for task_id, units in untimed.items() if units}
+
+
+def _set_back(tasks: Iterable[Task]) -> dict[int, int]:
+    """Units lost by task where no piece was spoiled; few tasks have lost any, so mostly nothing is asked."""
+    losers = [task.pk for task in tasks if task.lost]
+    rows = Tally.objects.filter(task__in=losers, spoiled=0).exclude(lost=0)
+    return dict(rows.order_by().values_list("task_id").annotate(Sum("lost"))) if losers else {}
 
 
 def names_of(person_ids: Iterable[int]) -> dict[int, str]:

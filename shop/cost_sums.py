@@ -174,14 +174,15 @@ def carried_into(carries: Iterable[Carry], amounts: Mapping[int, Money]) -> dict
     return dict(sums)
 
 
-def spoiled_share(*, made: int, spoiled: int, lost: int, units: int, spoiled_later: int) -> Fraction:
+def spoiled_share(*, made: int, spoiled: int, lost: int, units: int, spoiled_later: int, set_back: int = 0) -> Fraction:
     """The share of a task's work that went into spoiled pieces, from nothing to all of it.
 
     `made` and `lost` are units; `spoiled` and `spoiled_later` are pieces, of so many `units` each: those spoiled
-    in this operation, and those that had it behind them when a later one spoiled them.
+    in this operation, and those that had it behind them when a later one spoiled them. Of the lost units `set_back`
+    went with no spoiled piece: they are to be cut again. The others had been made before they were spoiled.
     """
-    used = units * (spoiled + spoiled_later) + lost
-    of = made + units * spoiled
+    used = units * (spoiled + spoiled_later) + set_back
+    of = made + units * spoiled - (lost - set_back)
     if used <= 0:
         return NOTHING
     return min(Fraction(1), Fraction(used, of)) if of > 0 else Fraction(1)

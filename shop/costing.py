@@ -18,8 +18,10 @@ The rules, which a plain script over the exported files can follow to the penny:
 6. Fractions of a penny stay exact. A wheel is rounded once, half up; the set is the sum of the unrounded wheels,
    dropped ones too, rounded once. The parts of a sum are each rounded on their own.
 7. Spoiled, "of which": of each task's cost after moves, the share
-   (units x (spoiled here + spoiled at later operations of that part) + lost) / (made + units x spoiled here),
-   from nothing to all. For loose pieces "that part" is the kind of part in the lot; in a wheel, the very part.
+   (units x (spoiled here + spoiled at later operations of that part) + set back) /
+   (made + units x spoiled here - (lost - set back)), from nothing to all. Set back are the units lost in tallies that
+   spoiled nothing: those pieces are cut again. The other lost units had been made before their pieces were spoiled.
+   For loose pieces "that part" is the kind of part in the lot; in a wheel, the very part.
    The counters are the task's own: moves are in `made`.
 8. Breaks, waiting, shop work and training are in no wheel's cost.
 """
@@ -227,6 +229,7 @@ def _task_lines(facts: CostFacts, own: Mapping[int, TaskCost], places: "_Places"
             lost=task.lost,
             units=task.units,
             spoiled_later=counts.spoiled_later(counts.lines[task.pk]),
+            set_back=facts.set_back.get(task.pk, 0),
         )
         cost = replace(cost, carried=carried.get(task.pk, NO_MONEY))
         lines.append(TaskLine(task, cost, share, places.of(task.lot_id, task.wheel_id)))

@@ -98,5 +98,10 @@ def test_the_spoiled_share_is_a_share(made: int, spoiled: int, lost: int, units:
 def test_a_hub_that_splits_takes_its_mortises_with_it() -> None:
     # Nine mortises of fourteen were chopped: all nine are waste, though the hub would have had fourteen.
     assert spoiled_share(made=9, spoiled=0, lost=0, units=14, spoiled_later=1) == 1
+    # The same where all nine had been written down before it split.
+    assert spoiled_share(made=9, spoiled=1, lost=9, units=14, spoiled_later=0) == 1
+    # Of twenty shaved twelve are of no more use: three fifths, for they were shaved once. Cut again it is no other.
+    assert spoiled_share(made=20, spoiled=12, lost=12, units=1, spoiled_later=0) == Fraction(3, 5)
+    assert spoiled_share(made=20, spoiled=0, lost=12, units=1, spoiled_later=0, set_back=12) == Fraction(3, 5)
     # One spoke of twenty-nine worked is spoiled while it is shaved.
     assert spoiled_share(made=28, spoiled=1, lost=0, units=1, spoiled_later=0) == Fraction(1, 29)

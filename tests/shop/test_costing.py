@@ -17,6 +17,7 @@ from tests.factories import NOW, fact, take_pair, task
 from timing.facts import Cancel, Yield
 from timing.moves import MoveWish, cancel_move, move_pieces
 from timing.record import cancel, record
+from timing.setting_aside import AsideWish, set_aside
 
 DAY = date(2026, 3, 2)
 
@@ -164,6 +165,20 @@ def test_spoiled_work_is_told_apart(order: Order, osk: Hand, rated: None) -> Non
     record(fact(foot, osk, minutes=10, yields=(spoiled,)), now=NOW)
     whole = order_cost(order).set
     assert (whole.pence, whole.spoiled_pence, whole.spoiled_minutes) == (2500, 1000, 20)
+
+
+def test_pieces_cut_again_are_spoiled_work_up_to_where_they_are_cut(order: Order, osk: Hand, rated: None) -> None:
+    """Four roughed out in 40 minutes (20.00) and footed in 20 (10.00): of one that is put back, the footing is lost."""
+    rough, foot = task(order, "rough-spoke"), task(order, "cut-foot")
+    record(fact(rough, osk, made=4, minutes=40), now=NOW)
+    record(fact(foot, osk, made=4, minutes=20), now=NOW)
+    set_aside(AsideWish(uuid.uuid4(), foot.pk, 1, "thinner", osk.user_id, NOW, rough.pk), now=NOW)
+    whole = order_cost(order).set
+    assert (whole.pence, whole.spoiled_pence) == (3000, 250)
+    set_aside(AsideWish(uuid.uuid4(), foot.pk, 2, "thinner", osk.user_id, NOW), now=NOW)
+    whole = order_cost(order).set
+    # Two more are lost whole: half of the roughing, and with the first three quarters of the footing.
+    assert (whole.pence, whole.spoiled_pence) == (3000, 1000 + 750)
 
 
 def test_moved_pieces_carry_their_cost(order: Order, osk: Hand, rated: None) -> None:
