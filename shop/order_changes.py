@@ -15,6 +15,7 @@ from jobs.work import Work
 from jobs.writing import writing
 from timing.models import Move, Stretch
 from timing.moves import MoveWish, move_cut_again, move_pieces
+from timing.record import hold_token
 from timing.setting_aside import AsideWish, set_aside
 
 LOOSE_KINDS = (PartKind.SPOKE, PartKind.FELLOE)
@@ -61,12 +62,18 @@ class Carried:
 
 
 def earlier(work: Work, stage: Stage) -> list[Operation]:
-    """The operations that a piece at this stage may be put back to, the latest first."""
+    """The operations that a piece at this stage may be put back to, the latest first.
+
+    One that was written down for fewer pieces than the stage itself is none of them: where the book is behind, nobody
+    can say which pieces have had it.
+    """
     task = stage.task
     behind = [
         other.operation
         for other in work.tasks(lot=None, wheel=None, dropped=True)
-        if other.part_id == task.part_id and other.operation.position < task.operation.position
+        if other.part_id == task.part_id
+        and other.operation.position < task.operation.position
+        and work.good(other) // other.units >= work.good(task) // task.units
     ]
     return list(reversed(behind))
 
@@ -92,6 +99,7 @@ class Carrying:
         for one in carried:
             _check(one)
         with writing():
+            hold_token(self.token)
             if was_carried(str(self.token), [one.stage.task.pk for one in carried]):
                 return 0
             for one in carried:
@@ -161,6 +169,7 @@ def move_between(
     Raises OrderRefused for more pieces than there are, or a lot without that work; FactRefused as moves do.
     """
     with writing():
+        hold_token(token)
         if Move.objects.filter(token=token).exists():
             return
         if pieces > stage.pieces:
