@@ -11,8 +11,8 @@ from jobs.models import Task, Trip
 from jobs.orders import put_in_hand
 from jobs.work import load_lot
 from jobs.writing import writing
-from shop.charges import Charge, add_outwork
-from shop.models import Hand
+from shop.charges import Charge, ChargeRefused, add_outwork
+from shop.models import Hand, Outwork
 from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models import Stretch
 from timing.models.facts import Source
@@ -80,16 +80,25 @@ def bring_back(
 ) -> bool:
     """It is back, with what was made there and its price where they are told: all are saved or nothing.
 
-    Back twice changes nothing; says whether it was away till now. Raises FactRefused or ChargeRefused.
+    Where another brought it back meanwhile it stays back since then, and what is told of it is saved all the same.
+    The same form sent twice counts once; says whether it was away till now. Raises FactRefused or ChargeRefused.
     """
     with writing():
-        if not Trip.objects.filter(pk=trip.pk, back_at=None).update(back_at=max(at, trip.sent_at)):
-            return False
+        Trip.objects.select_for_update().get(pk=trip.pk)
+        was_away = bool(Trip.objects.filter(pk=trip.pk, back_at=None).update(back_at=max(at, trip.sent_at)))
         if made:
             say_made(made, zone=zone)
         if price:
+            _check_not_priced(trip, price)
             add_outwork(price, trade=trade, to_whom=trip.to_whom, task=trip.task, trip=trip)
-    return True
+    return was_away
+
+
+def _check_not_priced(trip: Trip, price: Charge) -> None:
+    """Two who each enter what was paid would have it paid twice."""
+    standing = Outwork.objects.filter(trip=trip, cancels=None, cancelled_by=None)
+    if standing.exclude(token=price.token).exists():
+        raise ChargeRefused("Its price is entered already: take that back first if it is wrong.")
 
 
 def say_made(made: Made, *, zone: tzinfo) -> Stretch:

@@ -146,7 +146,7 @@ def trip_back(request: HttpRequest, pk: int) -> HttpResponse:
     task, ask = _task(request, trip.task_id), asked(request)
     form = _back_form(request, ask, request.POST)
     if not form.is_valid():
-        return _piece(request, task, back_form=form, form=form)
+        return _piece(request, task, back_form=form, form=form, trip=trip)
     answers = form.cleaned_data
     units, amount = answers["units"], answers.get("amount")
     made = _made(request, task, ask, answers["token"], units, answers["minutes"], None) if units else None
@@ -155,7 +155,7 @@ def trip_back(request: HttpRequest, pk: int) -> HttpResponse:
         bring_back(trip, at=ask.now, made=made, price=price, trade=_trade_of(task), zone=ask.zone)
     except (FactRefused, ChargeRefused) as refused:
         form.add_error(None, str(refused))
-        return _piece(request, task, back_form=form, form=form)
+        return _piece(request, task, back_form=form, form=form, trip=trip)
     messages.success(request, f"{_name(task, ask)}: back.")
     return _to_list(request, task)
 

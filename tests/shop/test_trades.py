@@ -11,6 +11,7 @@ from django.utils import timezone
 from jobs.models import Measure, Order, Task, Trip, Wheel
 from jobs.models.operations import Operation
 from jobs.orders import place_hold
+from shop.charges import take_back
 from shop.models import Hand, Outwork, Shop
 from shop.trade_page import ordinal, weekday_in_words
 from shop.trades import When, done_today, next_day, read_list
@@ -142,6 +143,47 @@ def test_back_with_its_price(owner: Client, hooped: Task) -> None:
     assert (row.amount_pence, row.trip, row.to_whom, row.wheel_id) == (4250, trip, "Forge Lane", hooped.wheel_id)
     hooped.refresh_from_db()
     assert hooped.made == 1
+
+
+def test_what_is_told_of_a_piece_that_another_brought_back_is_kept(owner: Client, hooped: Task) -> None:
+    """One presses Back on the list while another fills in the piece's own page."""
+    post(owner, "trade-send", hooped.pk, usual="1")
+    trip = Trip.objects.get()
+    assert post(owner, "trade-back", trip.pk) == 302
+    trip.refresh_from_db()
+    back_at = trip.back_at
+    told = {"token": uuid.uuid4(), "units": "1", "amount": "12.50"}
+    for _ in range(2):
+        assert post(owner, "trade-back", trip.pk, **told) == 302
+    hooped.refresh_from_db()
+    trip.refresh_from_db()
+    row = Outwork.objects.get()
+    assert (hooped.made, row.amount_pence, row.trip, trip.back_at) == (1, 1250, trip, back_at)
+
+
+def test_a_trip_is_priced_once(owner: Client, hooped: Task) -> None:
+    """The second of two who enter its price sees what the first wrote, and keeps what they filled in."""
+    post(owner, "trade-send", hooped.pk, usual="1")
+    trip = Trip.objects.get()
+    assert post(owner, "trade-back", trip.pk, units="1", amount="12.50") == 302
+    told = {"token": uuid.uuid4(), "units": "1", "amount": "13.75"}
+    response = owner.post(reverse("shop:trade-back", args=[trip.pk]), told)
+    assert response.status_code == 422
+    page = response.content.decode()
+    assert "Its price is entered already: take that back first if it is wrong." in page
+    assert 'value="13.75"' in page
+    hooped.refresh_from_db()
+    assert (hooped.made, Outwork.objects.count()) == (1, 1)
+    assert post(owner, "trade-back", trip.pk, units="1") == 302
+
+
+def test_a_price_taken_back_may_be_entered_anew(owner: Client, hooped: Task, wren: Hand) -> None:
+    post(owner, "trade-send", hooped.pk, usual="1")
+    trip = Trip.objects.get()
+    post(owner, "trade-back", trip.pk, amount="12.50")
+    take_back(Outwork.objects.get(), token=uuid.uuid4(), reason="a slip", by=wren.user, at=NOW)
+    assert post(owner, "trade-back", trip.pk, amount="13.75") == 302
+    assert list(Outwork.objects.filter(trip=trip, cancels=None).values_list("amount_pence", flat=True)) == [1250, 1375]
 
 
 def test_back_with_minutes_is_timed(owner: Client, hooped: Task, bram: Hand) -> None:
