@@ -3,6 +3,7 @@
 import threading
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 from random import Random
@@ -16,9 +17,10 @@ from jobs.models import Task
 from jobs.starting import start_operations
 from shop.models import Hand
 from tests.factories import NOW, HandFactory, ShopFactory, fact, take_pair, task
-from timing.facts import Cancel, Fact
-from timing.models import AwaitedCancel, Stretch
-from timing.record import cancel, record
+from timing.facts import Cancel, Fact, FactRefused
+from timing.models import AwaitedCancel, Move, Stretch
+from timing.moves import MoveWish, cancel_move, move_cut_again
+from timing.record import aside_token, cancel, record
 from timing.recount import find_faults
 
 THREADS, TOKENS = 4, 200
@@ -139,3 +141,34 @@ def test_two_tasks_in_either_order_do_not_lock_each_other(hand: Hand) -> None:
         end.refresh_from_db()
         assert (end.made, end.seconds) == (30 * THREADS, 50 * 30 * THREADS)
     assert find_faults() == []
+
+
+def test_lots_cut_again_into_each_other_do_not_lock_each_other(hand: Hand) -> None:
+    """Pieces go from one lot to the other and back, some moves are undone, and taps go on: nothing waits in a ring."""
+    orders = [take_pair(), take_pair()]
+    keys = ("rough-spoke", "cut-foot", "shave-spoke")
+    rows = [[task(order, key) for key in keys] for order in orders]
+    for own in rows:
+        for one in own:
+            record(fact(one, hand, made=60, minutes=None), now=NOW)
+
+    def send(number: int) -> None:
+        own, other = rows[number % 2], rows[1 - number % 2]
+        for turn in range(6):
+            wish = MoveWish(uuid.uuid4(), own[0].pk, other[0].pk, 1, "thinner", hand.user_id, NOW)
+            move_cut_again(wish, stage_task_id=own[2].pk, now=NOW)
+            record(fact(other[0], hand, minutes=None), now=NOW)
+            if turn % 2:
+                undo_where_it_still_can_be(wish)
+
+    def undo_where_it_still_can_be(wish: MoveWish) -> None:
+        aside = Cancel(uuid.uuid4(), aside_token(wish.token), hand.user_id, NOW)
+        with pytest.raises(FactRefused, match="undo the move"):
+            cancel(aside, now=NOW)
+        # Another thread may have worked on those very pieces since.
+        with suppress(FactRefused):
+            cancel_move(wish.token, cancel_token=uuid.uuid4(), hand_id=hand.user_id, now=NOW)
+
+    in_threads(send)
+    assert find_faults() == []
+    assert Move.objects.filter(cancels_token=None).count() >= 6 * THREADS
