@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Sum
+from django.db.models import F, Sum
+from django.db.models.functions import Greatest
 
 from jobs.changes import add_found
-from jobs.models import Hold, Lot, Operation, Task, Wheel
+from jobs.models import FoundUnits, Hold, Lot, Operation, Task, Wheel
 from jobs.orders import OrderRefused, hold_order, place_hold
 from jobs.starting_operations import USUALLY_FOUND
 from jobs.writing import writing
@@ -40,8 +41,11 @@ def _fits(operation: Operation, lot: Lot) -> bool:
 
 
 def found_so_far(lot: Lot) -> int:
-    """Units listed as found in a lot: it tells whether the list has been added to since it was shown."""
-    total: int | None = Task.objects.filter(lot=lot, origin=Task.Origin.FOUND).aggregate(total=Sum("wanted"))["total"]
+    """Units ever listed as found in a lot: it tells whether the list has been added to since it was shown.
+
+    What was left out at a no counts too: it never goes down, so an old list sent again is known for what it is.
+    """
+    total: int | None = FoundUnits.objects.filter(task__lot=lot).aggregate(total=Sum("units"))["total"]
     return total or 0
 
 
@@ -65,14 +69,22 @@ def list_found(found: Found, *, seen: int, at: datetime) -> Hold:
             raise OrderRefused("The list was added to meanwhile: look at it as it is now, and send again.")
         if Wheel.objects.filter(pk=wheel.pk, dropped_at=None).first() is None:
             raise OrderRefused(f"The {wheel.label} wheel was dropped meanwhile: nothing was listed.")
+        hold = place_hold(lot.order, lot=lot, kind=Hold.Kind.CUSTOMER, what=found.what, at=at)
         for operation, number in numbers.items():
-            add_found(lot, operation, wanted=number, wheel=wheel)
-        return place_hold(lot.order, lot=lot, kind=Hold.Kind.CUSTOMER, what=found.what, at=at)
+            task = add_found(lot, operation, wanted=number, wheel=wheel)
+            FoundUnits.objects.create(hold=hold, task=task, wheel=wheel, units=number)
+        return hold
 
 
-def leave_found_out(lot: Lot, *, at: datetime) -> int:
-    """The customer said no: what was found and not begun is left out. Returns how many operations."""
+def leave_found_out(hold: Hold, *, at: datetime) -> None:
+    """The customer said no: what was listed under this hold is wanted no more.
+
+    What was done of it stays, and so does what the same work is wanted for besides.
+    """
     with writing():
-        return Task.objects.filter(
-            lot=lot, origin=Task.Origin.FOUND, dropped_at=None, made=0, spoiled=0, seconds=0
-        ).update(dropped_at=at)
+        rows = FoundUnits.objects.filter(hold=hold, left_out_at=None)
+        for task_id, units in rows.order_by("task").values_list("task").annotate(Sum("units")):
+            live = Task.objects.live().filter(pk=task_id)
+            live.update(wanted=Greatest(F("wanted") - units, F("made") - F("lost"), 0))
+            live.filter(wanted=0).update(dropped_at=at)
+        rows.update(left_out_at=at)

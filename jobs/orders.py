@@ -246,10 +246,10 @@ def place_hold(
         return there or Hold.objects.create(**told, placed_at=at)
 
 
-def lift_hold(hold: Hold, *, at: datetime) -> None:
-    """What was waited for is here. Lifting a hold twice changes nothing."""
+def lift_hold(hold: Hold, *, at: datetime) -> bool:
+    """What was waited for is here. Lifting a hold twice changes nothing; says whether this lifted it."""
     with writing():
-        lift_holds(Hold.objects.filter(pk=hold.pk), at=at)
+        return lift_holds(Hold.objects.filter(pk=hold.pk), at=at) > 0
 
 
 def lift_holds(holds: QuerySet[Hold], *, at: datetime) -> int:

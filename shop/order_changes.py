@@ -8,7 +8,7 @@ from uuid import UUID, uuid5
 from jobs.found import leave_found_out
 from jobs.models import Hold, Lot, Operation, Order, Task
 from jobs.models.operations import PartKind
-from jobs.orders import OrderRefused, lift_hold, set_state
+from jobs.orders import OrderRefused, hold_order, lift_hold, set_state
 from jobs.progress import loose_by_stage
 from jobs.words import in_words
 from jobs.work import Work
@@ -180,23 +180,33 @@ def move_between(
         move_pieces(MoveWish(token, stage.task.pk, target.pk, pieces, reason, hand_id, now), zone=zone, now=now)
 
 
-def answer_hold(hold: Hold, *, said: str, yes: bool, at: datetime, zone: tzinfo) -> None:
-    """What was waited for is here, or the customer has spoken. No leaves out what was found and not begun.
+def answer_hold(hold: Hold, *, said: str, yes: bool, at: datetime, zone: tzinfo) -> bool:
+    """What was waited for is here, or the customer has spoken. No leaves out what this hold asked for.
 
-    What was said is kept with the order's note, with its day.
+    What was said is kept with the order's note, with its day. False, and nothing changed, where it was answered
+    before. Raises OrderRefused for a no where nobody was asked.
     """
+    if not yes and hold.kind != Hold.Kind.CUSTOMER:
+        raise OrderRefused("Only the customer may say no: say that it is here, or leave it waiting.")
     with writing():
-        lift_hold(hold, at=at)
-        if not yes and hold.lot is not None:
-            leave_found_out(hold.lot, at=at)
+        hold_order(hold.order_id)
+        if not lift_hold(hold, at=at):
+            return False
+        if not yes:
+            leave_found_out(hold, at=at)
         words = said or ("" if yes else "no")
         if words:
-            day = at.astimezone(zone)
-            order = Order.objects.select_for_update().get(pk=hold.order_id)
-            line = f"{day.day} {day:%B %Y}, {hold.what}: {words}"
-            if line not in order.note.splitlines():
-                order.note = f"{order.note}\n{line}".strip()
-                order.save(update_fields=["note"])
+            _write_down(hold, words, at.astimezone(zone))
+    return True
+
+
+def _write_down(hold: Hold, words: str, day: datetime) -> None:
+    """Add to the order's note what was said, once."""
+    order = Order.objects.get(pk=hold.order_id)
+    line = f"{day.day} {day:%B %Y}, {hold.what}: {words}"
+    if line not in order.note.splitlines():
+        order.note = f"{order.note}\n{line}".strip()
+        order.save(update_fields=["note"])
 
 
 def go_on_to(order: Order, state: str, *, seen: str, at: datetime, zone: tzinfo) -> None:

@@ -3,11 +3,12 @@
 from jobs.models.makeups import LibraryMakeUp, MakeUpColumns
 from jobs.models.operations import Operation, Wait
 from jobs.models.orders import Customer, Order, Promise
-from jobs.models.waiting import Hold, Measure, Trip
+from jobs.models.waiting import FoundUnits, Hold, Measure, Trip
 from jobs.models.wheels import Lot, Part, Task, Wheel
 
 __all__ = [
     "Customer",
+    "FoundUnits",
     "Hold",
     "LibraryMakeUp",
     "Lot",

@@ -39,6 +39,27 @@ class Hold(models.Model):
         return f"{self.order} waits for {self.what}"
 
 
+class FoundUnits(models.Model):
+    """Units of an operation that a wheel under repair was found to need, under the hold that asks the customer.
+
+    Work of one kind may be asked for more than once, and be agreed to or not each time: its task wants the sum.
+    """
+
+    hold = models.ForeignKey(Hold, models.CASCADE, related_name="found")
+    task = models.ForeignKey(Task, models.CASCADE, related_name="found")
+    wheel = models.ForeignKey(Wheel, models.CASCADE, related_name="found")
+    units = models.PositiveIntegerField()
+    # When the customer said no, or the wheel was left out.
+    left_out_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.CheckConstraint(name="found_has_units", condition=Q(units__gte=1))]
+
+    def __str__(self) -> str:
+        return f"{self.units} × {self.task.operation.name}, {self.wheel.label}"
+
+
 class Trip(models.Model):
     """Pieces of a task that go away to be worked: sent, expected, back."""
 

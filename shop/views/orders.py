@@ -21,6 +21,8 @@ from shop.order_page import OrderPage
 
 MOST_CUSTOMERS = 500
 
+ANSWERED = "That was answered already, here or on another device: nothing more was changed."
+
 # The one act that comes next in an order's life, and what the button says.
 NEXT_STATES: dict[str, tuple[str, str]] = {
     Order.State.ENQUIRY: (Order.State.TAKEN, "Take it"),
@@ -184,13 +186,20 @@ def hold_lift(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     here = asked(request)
     form = LiftForm(request.POST or None)
     if hold.lifted_at is not None:
-        messages.warning(request, "That is lifted already.")
+        messages.warning(request, ANSWERED)
         return redirect("shop:order", number)
     if request.method == "POST" and form.is_valid():
         yes = "no" not in request.POST
-        answer_hold(hold, said=form.cleaned_data["said"], yes=yes, at=here.now, zone=here.zone)
-        messages.success(request, "It waits for that no longer.")
-        return redirect("shop:order", number)
+        try:
+            lifted = answer_hold(hold, said=form.cleaned_data["said"], yes=yes, at=here.now, zone=here.zone)
+        except OrderRefused as refused:
+            form.add_error(None, str(refused))
+        else:
+            if lifted:
+                messages.success(request, "It waits for that no longer.")
+            else:
+                messages.warning(request, ANSWERED)
+            return redirect("shop:order", number)
     context = {"order": hold.order, "hold": hold, "form": form}
     return render(request, "shop/orders/lift.html", context, status=422 if request.method == "POST" else 200)
 

@@ -8,7 +8,7 @@ from jobs.changes import drop_wheel
 from jobs.found import Found, found_so_far, leave_found_out, list_found, usually_found
 from jobs.models import Hold, Lot, Task, Wheel
 from jobs.models.operations import Work
-from jobs.orders import OrderRefused, WheelRow
+from jobs.orders import OrderRefused, WheelRow, lift_hold
 from jobs.work import load_work
 from shop.models import Hand, Shop
 from tests.conftest import operation
@@ -66,13 +66,63 @@ def test_a_wheel_dropped_meanwhile_is_told(shop: Shop) -> None:
         list_found(found(lot), seen=0, at=NOW)
 
 
+def live(lot: Lot) -> dict[str, int]:
+    """What is wanted of the work that was found."""
+    return dict(
+        Task.objects.live().filter(lot=lot, origin=Task.Origin.FOUND).values_list("operation__key", "wanted").order_by()
+    )
+
+
+def list_more(lot: Lot, place: int, **numbers: int) -> Hold:
+    """Another list, as of a page opened now: saw=2 felloes on the first wheel or the second."""
+    keys = {"saw": "saw-felloe", "offer": "offer-up-felloe", "drive": "drive-spoke"}
+    wheel = lot.wheels.select_related("lot__order").all()[place]
+    told = {operation(keys[name]): number for name, number in numbers.items()}
+    return list_found(Found(wheel, told, f"{wheel.label} wheel {numbers}"), seen=found_so_far(lot), at=NOW)
+
+
 def test_a_no_leaves_out_what_is_not_begun(shop: Shop, osk: Hand) -> None:
     lot = repair()
-    list_found(found(lot), seen=0, at=NOW)
+    hold = list_found(found(lot), seen=0, at=NOW)
     record(fact(task(lot.order, "saw-felloe"), osk), now=NOW)
-    assert leave_found_out(lot, at=NOW + timedelta(hours=1)) == 1
-    live = Task.objects.live().filter(lot=lot, origin=Task.Origin.FOUND)
-    assert [one.operation.key for one in live] == ["saw-felloe"]
+    leave_found_out(hold, at=NOW + timedelta(hours=1))
+    assert live(lot) == {"saw-felloe": 1}
+    assert Task.objects.get(lot=lot, operation__key="saw-felloe").made == 1
+
+
+def test_a_no_leaves_out_no_more_than_its_own_list(shop: Shop) -> None:
+    lot = repair()
+    list_more(lot, 0, saw=2, offer=2)
+    leave_found_out(list_more(lot, 1, saw=3, drive=1), at=NOW)
+    assert live(lot) == {"saw-felloe": 2, "offer-up-felloe": 2}
+
+
+def test_a_no_said_twice_takes_back_once(shop: Shop) -> None:
+    lot = repair()
+    list_more(lot, 0, saw=4)
+    hold = list_more(lot, 1, saw=2)
+    for _ in range(2):
+        leave_found_out(hold, at=NOW)
+    assert live(lot) == {"saw-felloe": 4}
+
+
+def test_found_after_a_no_the_same_list_sent_twice_counts_once(shop: Shop) -> None:
+    lot = repair()
+    leave_found_out(list_more(lot, 0, saw=2), at=NOW)
+    seen = found_so_far(lot)
+    holds = [list_found(found(lot), seen=seen, at=NOW) for _ in range(2)]
+    assert holds[0] == holds[1]
+    assert live(lot) == {"saw-felloe": 2, "offer-up-felloe": 2}
+
+
+def test_an_old_list_sent_again_after_a_no_is_not_listed_anew(shop: Shop) -> None:
+    lot = repair()
+    hold = list_found(found(lot), seen=0, at=NOW)
+    lift_hold(hold, at=NOW)
+    leave_found_out(hold, at=NOW)
+    with pytest.raises(OrderRefused, match="added to meanwhile"):
+        list_found(found(lot), seen=0, at=NOW)
+    assert live(lot) == {}
 
 
 @pytest.mark.parametrize(

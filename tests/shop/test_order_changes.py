@@ -1,14 +1,19 @@
 """Changing an order from its pages: details, promises, holds, wheels added, changed and dropped, pieces moved."""
 
 import uuid
+from datetime import UTC
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from jobs.found import Found, found_so_far, list_found
 from jobs.models import Hold, Lot, Order, Task, Wheel
+from jobs.models.operations import Work as KindOfWork
 from jobs.orders import WheelRow, place_hold
-from shop.models import Hand
+from shop.models import Hand, Shop
+from shop.order_changes import answer_hold
+from tests.conftest import operation
 from tests.factories import NOW, fact, makeup, take_pair, task
 from tests.shop.order_forms import in_library, measures, row
 from timing.models import Move
@@ -89,6 +94,51 @@ def test_a_hold_is_placed_on_a_wheel_and_lifted(desk: Client, order: Order) -> N
     order.refresh_from_db()
     assert hold.lifted_at is not None
     assert "elm for the hub: it came by cart" in order.note
+
+
+@pytest.fixture
+def asked_for(shop: Shop) -> Hold:
+    """The customer is asked for two felloes of an old pair."""
+    rows = [WheelRow(makeup(), "old pair", ["near", "off"], work=KindOfWork.NEW_FELLOES)]
+    wheel = Wheel.objects.select_related("lot__order").get(lot__order=take_pair(rows=rows), number=1)
+    return list_found(Found(wheel, {operation("saw-felloe"): 2}, "near wheel: 2 felloes"), seen=0, at=NOW)
+
+
+def found_live(hold: Hold) -> list[int]:
+    return list(Task.objects.live().filter(lot__order=hold.order_id, origin="found").values_list("wanted", flat=True))
+
+
+def test_a_no_that_comes_after_a_yes_changes_nothing(asked_for: Hold) -> None:
+    """From a second device, on which the page still asked."""
+    stale = Hold.objects.get(pk=asked_for.pk)
+    assert answer_hold(asked_for, said="by letter", yes=True, at=NOW, zone=UTC)
+    assert not answer_hold(stale, said="too dear", yes=False, at=NOW, zone=UTC)
+    assert found_live(asked_for) == [2]
+    assert Order.objects.get().note == "2 March 2026, near wheel: 2 felloes: by letter"
+
+
+def test_a_no_leaves_alone_what_was_agreed_before(desk: Client, asked_for: Hold) -> None:
+    order = asked_for.order
+    off = Wheel.objects.select_related("lot__order").get(number=2)
+    desk.post(url("hold-lift", order, pk=asked_for.pk))
+    told = {operation("saw-felloe"): 3, operation("offer-up-felloe"): 3}
+    later = list_found(Found(off, told, "off wheel: 3 felloes"), seen=found_so_far(off.lot), at=NOW)
+    desk.post(url("hold-lift", order, pk=later.pk), {"no": "1"})
+    assert found_live(asked_for) == [2]
+    own = place_hold(order, kind="customer", what="colour", at=NOW, lot=off.lot)
+    desk.post(url("hold-lift", order, pk=own.pk), {"no": "1"})
+    assert found_live(asked_for) == [2]
+
+
+@pytest.mark.parametrize("kind", ["timber", "goods", "other"])
+def test_only_a_customer_says_no(desk: Client, asked_for: Hold, kind: str) -> None:
+    hold = place_hold(asked_for.order, kind=kind, what="ash", at=NOW, lot=asked_for.lot)
+    answer = desk.post(url("hold-lift", asked_for.order, pk=hold.pk), {"no": "1", "said": "none at the mill"})
+    assert answer.status_code == 422
+    assert "Only the customer may say no" in answer.content.decode()
+    assert 'value="none at the mill"' in answer.content.decode()
+    assert Hold.objects.get(pk=hold.pk).lifted_at is None
+    assert found_live(asked_for) == [2]
 
 
 def test_a_hold_of_another_order_is_not_found(desk: Client, order: Order) -> None:
