@@ -3,17 +3,17 @@
 Work done is never thrown away: tasks are dropped with their counters, and their facts stay readable.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
-from django.db.models import F
+from django.db.models import F, Q, Sum
 
 from jobs.layout import count_for, lay_out, new_part, units_in_a_wheel
 from jobs.makeup import MakeUp
-from jobs.models import Customer, Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
+from jobs.models import Customer, FoundUnits, Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
 from jobs.models.operations import PartKind, Per
 from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order, lift_holds
-from jobs.work import load_lot
+from jobs.work import Work, load_lot
 from jobs.writing import writing
 
 
@@ -25,31 +25,58 @@ def drop_wheel(wheel: Wheel, *, at: datetime) -> None:
     with writing():
         if not Wheel.objects.filter(pk=wheel.pk, dropped_at=None).update(dropped_at=at):
             return
-        _want_fewer_loose_pieces(wheel)
-        lift_holds(Hold.objects.filter(wheel=wheel), at=at)
-        Task.objects.filter(wheel=wheel, dropped_at=None).update(dropped_at=at)
-        if not Wheel.objects.filter(lot=wheel.lot, dropped_at=None).exists():
-            Lot.objects.filter(pk=wheel.lot_id).update(dropped_at=at)
-            lift_holds(Hold.objects.filter(lot=wheel.lot), at=at)
-            Task.objects.filter(lot=wheel.lot, dropped_at=None).update(dropped_at=at)
+        (in_it,) = _pieces_in([wheel])
+        _want_fewer_loose_pieces(wheel, _found_for(wheel), in_it)
+        lift_holds(Hold.objects.filter(Q(wheel=wheel) | Q(found__wheel=wheel)), at=at)
+        FoundUnits.objects.filter(wheel=wheel, left_out_at=None).update(left_out_at=at)
+        _drop_work_of(wheel, at=at)
 
 
-def _want_fewer_loose_pieces(wheel: Wheel) -> None:
+def _drop_work_of(wheel: Wheel, *, at: datetime) -> None:
+    """Drop the tasks of a dropped wheel; with the last wheel of its lot, the lot."""
+    Task.objects.filter(wheel=wheel, dropped_at=None).update(dropped_at=at)
+    if not Wheel.objects.filter(lot=wheel.lot, dropped_at=None).exists():
+        Lot.objects.filter(pk=wheel.lot_id).update(dropped_at=at)
+        lift_holds(Hold.objects.filter(lot=wheel.lot), at=at)
+        Task.objects.filter(lot=wheel.lot, dropped_at=None).update(dropped_at=at)
+
+
+def _found_for(wheel: Wheel) -> dict[int, int]:
+    """Units that a wheel was found to need, by task: its own, and of the lot's loose ones those listed for it.
+
+    Of loose ones that were listed for no wheel in particular it has its share.
+    """
+    listed = FoundUnits.objects.filter(task__lot=wheel.lot, left_out_at=None)
+    by_task = dict(listed.filter(wheel=wheel).values_list("task").annotate(Sum("units")).order_by())
+    never_listed = Task.objects.live().filter(lot=wheel.lot, origin=Task.Origin.FOUND, found=None)
+    others = Wheel.objects.filter(lot=wheel.lot, dropped_at=None).exclude(pk=wheel.pk).count()
+    for task in never_listed.filter(Q(wheel=None) | Q(wheel=wheel)):
+        by_task[task.pk] = task.wanted if task.wheel_id else task.wanted // (others + 1)
+    return by_task
+
+
+def _want_fewer_loose_pieces(wheel: Wheel, found: Mapping[int, int], in_it: Mapping[str, int]) -> None:
     """Pieces that are in the wheel now stay counted as wanted: they were made, and are gone with it."""
     makeup = wheel.lot.makeup
-    in_it = _pieces_in(wheel)
     for task in Task.objects.live().filter(lot=wheel.lot, wheel=None).select_related("operation"):
         if task.operation.per == Per.HEAT:
             continue
-        fewer = units_in_a_wheel(task.operation, makeup) - task.units * in_it.get(task.operation.part, 0)
+        laid_out = 0 if task.origin == Task.Origin.FOUND else units_in_a_wheel(task.operation, makeup)
+        fewer = laid_out + found.get(task.pk, 0) - task.units * in_it.get(task.operation.part, 0)
         Task.objects.filter(pk=task.pk).update(wanted=F("wanted") - max(0, min(fewer, task.wanted)))
 
 
-def _pieces_in(wheel: Wheel) -> dict[str, int]:
-    """Loose pieces that a wheel has taken, by kind; those spoiled in it since are loose pieces lost, and not in it."""
-    _, work = load_lot(wheel_id=wheel.pk)
+def _pieces_in(wheels: Sequence[Wheel]) -> list[dict[str, int]]:
+    """Loose pieces that each of a lot's wheels has taken, by kind.
+
+    Those spoiled in it since are loose pieces lost, and not in it.
+    """
+    lot, work = load_lot(wheels[0].lot_id)
     putting_in = set(Wait.objects.filter(how=Wait.How.ENOUGH).values_list("operation_id", flat=True))
-    own = work.tasks(wheel=wheel)
+    return [_taken(work.tasks(wheel=wheel), lot, work, putting_in) for wheel in wheels]
+
+
+def _taken(own: Sequence[Task], lot: Lot, work: Work, putting_in: Collection[int]) -> dict[str, int]:
     found = {
         task.operation.part: max(0, work.good(task)) // task.units for task in own if task.operation_id in putting_in
     }
@@ -57,7 +84,7 @@ def _pieces_in(wheel: Wheel) -> dict[str, int]:
     if pressed is not None:
         spokes = [task for task in own if task.operation.part == PartKind.SPOKE]
         since = sum(task.spoiled for task in spokes if task.operation.position > pressed.operation.position)
-        found[PartKind.SPOKE] = max(0, wheel.lot.spokes - since)
+        found[PartKind.SPOKE] = max(0, lot.spokes - since)
     return found
 
 
@@ -92,9 +119,37 @@ def change_makeup(wheels: Sequence[Wheel], makeup: MakeUp, *, name: str, at: dat
         fresh = [Wheel(lot=lot, place=wheel.place, number=wheel.number, replaces=wheel) for wheel in wheels]
         Wheel.objects.bulk_create(fresh)
         lay_out(lot, fresh, Operation.objects.in_use())
-        for wheel in wheels:
-            drop_wheel(wheel, at=at)
+        _carry_holds(old, lot, dict(zip(wheels, fresh, strict=True)), all_of_it=all_of_it)
+        for wheel, instead, in_it in zip(wheels, fresh, _pieces_in(wheels), strict=True):
+            Wheel.objects.filter(pk=wheel.pk).update(dropped_at=at)
+            found = _found_for(wheel)
+            _want_fewer_loose_pieces(wheel, found, in_it)
+            _carry_found(wheel, instead, found)
+            _drop_work_of(wheel, at=at)
     return lot
+
+
+def _carry_holds(old: Lot, new: Lot, wheels: Mapping[Wheel, Wheel], *, all_of_it: bool) -> None:
+    """What the old wheels wait for, the new ones wait for. What a whole lot waits for, each part of it does."""
+    for wheel, instead in wheels.items():
+        Hold.objects.filter(wheel=wheel, lifted_at=None).update(lot=new, wheel=instead)
+    for hold in Hold.objects.filter(lot=old, wheel=None, lifted_at=None):
+        asked_for = set(hold.found.values_list("wheel", flat=True))
+        if all_of_it or (asked_for and asked_for <= {wheel.pk for wheel in wheels}):
+            hold.lot = new
+            hold.save(update_fields=["lot"])
+        elif not asked_for:
+            hold.pk, hold.lot = None, new
+            hold.save(force_insert=True)
+
+
+def _carry_found(wheel: Wheel, instead: Wheel, found: Mapping[int, int]) -> None:
+    """What a wheel was found to need, the wheel in its place needs; who was asked for it stays known."""
+    for task in Task.objects.filter(pk__in=found).select_related("operation"):
+        if not found[task.pk]:
+            continue
+        afresh = add_found(instead.lot, task.operation, wanted=found[task.pk], wheel=instead)
+        FoundUnits.objects.filter(task=task, wheel=wheel, left_out_at=None).update(task=afresh, wheel=instead)
 
 
 def _changed_before(wheels: Sequence[Wheel], makeup: MakeUp) -> Lot | None:

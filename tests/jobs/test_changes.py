@@ -17,9 +17,10 @@ from jobs.changes import (
     set_spares,
     take_back_renewal,
 )
-from jobs.models import Customer, Hold, Order, Part, Task, Wheel
+from jobs.found import Found, found_so_far, leave_found_out, list_found
+from jobs.models import Customer, Hold, Lot, Order, Part, Task, Wheel
 from jobs.models.operations import PartKind, Work
-from jobs.orders import OrderRefused, WheelRow, place_hold
+from jobs.orders import OrderRefused, WheelRow, lift_hold, place_hold
 from jobs.work import load_work
 from shop.models import Hand, Shop
 from tests.conftest import operation
@@ -290,6 +291,64 @@ def test_found_work_left_out_and_listed_again_begins_afresh(shop: Shop) -> None:
     drop_task(add_found(near.lot, saw, wanted=3, wheel=near), at=NOW)
     assert add_found(near.lot, saw, wanted=2, wheel=near).wanted == 2
     assert left(order, "saw-felloe") == 2
+
+
+def list_felloes(wheel: Wheel, number: int) -> Hold:
+    told = {operation("saw-felloe"): number, operation("offer-up-felloe"): number}
+    return list_found(Found(wheel, told, f"{wheel.label}: {number}"), seen=found_so_far(wheel.lot), at=NOW)
+
+
+def found_in(lot: Lot) -> dict[tuple[str, int | None], int]:
+    rows = Task.objects.live().filter(lot=lot, origin=Task.Origin.FOUND).select_related("operation", "wheel")
+    return {(row.operation.key, row.wheel.number if row.wheel else None): row.wanted for row in rows}
+
+
+def test_what_was_found_is_still_wanted_of_a_changed_make_up(shop: Shop) -> None:
+    order = repair()
+    near, off = wheels(order)
+    lift_hold(list_felloes(near, 2), at=NOW)
+    asked = list_felloes(off, 3)
+    lot = change_makeup([near, off], makeup(coats=4), name="old pair", at=LATER)
+    assert found_in(lot) == {("saw-felloe", None): 5, ("offer-up-felloe", 1): 2, ("offer-up-felloe", 2): 3}
+    assert Hold.objects.get(lifted_at=None).lot == lot
+    leave_found_out(asked, at=LATER)
+    assert found_in(lot) == {("saw-felloe", None): 2, ("offer-up-felloe", 1): 2}
+
+
+def test_what_was_found_goes_with_the_wheel_that_is_changed(shop: Shop) -> None:
+    order = repair()
+    near, off = wheels(order)
+    holds = [list_felloes(near, 2), list_felloes(off, 3)]
+    lot = change_makeup([off], makeup(coats=4), name="off", at=LATER)
+    assert found_in(near.lot) == {("saw-felloe", None): 2, ("offer-up-felloe", 1): 2}
+    assert found_in(lot) == {("saw-felloe", None): 3, ("offer-up-felloe", 2): 3}
+    assert [Hold.objects.get(pk=hold.pk, lifted_at=None).lot for hold in holds] == [near.lot, lot]
+    leave_found_out(holds[1], at=LATER)
+    assert (found_in(lot), len(found_in(near.lot))) == ({}, 2)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_what_was_found_before_it_was_listed_by_the_wheel_is_shared_out(shop: Shop, count: int) -> None:
+    order = repair()
+    both = wheels(order)
+    add_found(both[0].lot, operation("saw-felloe"), wanted=4)
+    lot = change_makeup(both[:count], makeup(coats=4), name="old pair", at=LATER)
+    assert found_in(lot) == {("saw-felloe", None): 2 * count}
+    assert left(order, "saw-felloe") == 4
+
+
+def test_what_wheels_wait_for_their_successors_wait_for(order: Order) -> None:
+    near, off = wheels(order)
+    place_hold(order, kind=Hold.Kind.TIMBER, what="elm", at=NOW, wheel=off)
+    place_hold(order, kind=Hold.Kind.GOODS, what="boxes", at=NOW, lot=near.lot)
+    place_hold(order, kind=Hold.Kind.OTHER, what="room", at=NOW)
+    one = change_makeup([off], makeup(coats=4), name="off", at=LATER)
+    open_holds = Hold.objects.filter(lifted_at=None).order_by("what", "lot")
+    told = [(hold.what, hold.lot, hold.wheel and hold.wheel.lot) for hold in open_holds]
+    assert told == [("boxes", near.lot, None), ("boxes", one, None), ("elm", one, one), ("room", None, None)]
+    other = change_makeup([near], makeup(coats=4), name="near", at=LATER)
+    assert set(open_holds.filter(what="boxes").values_list("lot", flat=True)) == {one.pk, other.pk}
+    assert not Hold.objects.exclude(lifted_at=None).exists()
 
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -125,6 +125,29 @@ def test_an_old_list_sent_again_after_a_no_is_not_listed_anew(shop: Shop) -> Non
     assert live(lot) == {}
 
 
+def test_what_a_dropped_wheel_needed_is_asked_for_no_more(shop: Shop) -> None:
+    lot = repair()
+    stays, goes = list_more(lot, 0, saw=2), list_more(lot, 1, saw=3, offer=3)
+    drop_wheel(lot.wheels.all()[1], at=NOW)
+    assert live(lot) == {"saw-felloe": 2}
+    assert [hold for hold in (stays, goes) if Hold.objects.get(pk=hold.pk).lifted_at is None] == [stays]
+    leave_found_out(goes, at=NOW)
+    assert live(lot) == {"saw-felloe": 2}
+
+
+def test_felloes_offered_up_in_a_dropped_wheel_are_gone(shop: Shop, osk: Hand) -> None:
+    lot = repair()
+    list_more(lot, 0, saw=2, offer=2)
+    list_more(lot, 1, saw=3, offer=3)
+    off = lot.wheels.all()[1]
+    record(fact(task(lot.order, "saw-felloe"), osk, made=3), now=NOW)
+    record(fact(task(lot.order, "offer-up-felloe", off), osk, made=3), now=NOW)
+    drop_wheel(off, at=NOW)
+    work = load_work([lot.order], now=NOW)
+    to_do = {one.operation.key: work.left(one) for one in work.tasks(order=lot.order)}
+    assert (to_do["saw-felloe"], to_do["offer-up-felloe"]) == (2, 2)
+
+
 @pytest.mark.parametrize(
     ("work", "changes", "offered", "not_offered"),
     [
