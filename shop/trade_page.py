@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import draw_small
 from jobs.measures import Unit, format_length, format_section
-from jobs.models import Measure
+from jobs.models import Measure, Trip
 from jobs.models.operations import PartKind
 from jobs.words import in_words
 from shop.asked import Asked
@@ -143,7 +143,8 @@ def _row(listed: TradeList, wanted: Wanted, asked: Asked, draw: "_Drawer") -> Ro
         for kind, label in kinds.items()
         if kind in wanted.measures
     ]
-    first = MEASURE_FIRST.get(PartKind(wanted.part), "") if wanted.wheel and not measured else ""
+    asks = wanted.wheel and wanted.left and not measured
+    first = MEASURE_FIRST.get(PartKind(wanted.part), "") if asks else ""
     makeup = wanted.lot.makeup
     height = format_length(makeup.height_nm, unit=asked.unit)
     return Row(
@@ -153,13 +154,22 @@ def _row(listed: TradeList, wanted: Wanted, asked: Asked, draw: "_Drawer") -> Ro
         drawing=draw.of(wanted, asked.words),
         measured=measured,
         measure_first=first,
-        waits=listed.work.waiting_for(wanted.task, asked.words, asked.zone) if not wanted.ready_units else [],
+        waits=_waits(listed, wanted, asked),
         then=_then(listed, wanted, asked),
         waiting=_waiting(wanted, asked),
         sent=_sent(wanted, asked),
         made_label=made_label(wanted),
         token=uuid.uuid4(),
     )
+
+
+def _waits(listed: TradeList, wanted: Wanted, asked: Asked) -> list[str]:
+    """Why no more of it can be made now."""
+    if wanted.task.dropped_at:
+        return ["left out of the order"]
+    if not wanted.left:
+        return ["all done"]
+    return listed.work.waiting_for(wanted.task, asked.words, asked.zone) if not wanted.ready_units else []
 
 
 def _then(listed: TradeList, wanted: Wanted, asked: Asked) -> list[tuple[int, str]]:
@@ -188,14 +198,15 @@ def _waiting(wanted: Wanted, asked: Asked) -> str:
 
 
 def _sent(wanted: Wanted, asked: Asked) -> str:
-    if wanted.trip is None:
-        return ""
-    sent = wanted.trip.sent_at.astimezone(asked.zone)
+    return "; ".join(_trip_in_words(trip, asked, counted=wanted.left > 1) for trip in wanted.trips)
+
+
+def _trip_in_words(trip: Trip, asked: Asked, *, counted: bool) -> str:
+    sent = trip.sent_at.astimezone(asked.zone)
     when = f"{sent:%H.%M} today" if sent.date() == asked.today else f"{weekday_in_words(sent.date(), asked.today)}"
-    expected = wanted.trip.expected_on
-    back = f", expected {weekday_in_words(expected, asked.today)}" if expected else ""
-    many = f"{wanted.trip.pieces} " if wanted.left > 1 else ""
-    return f"{many}sent {when} to {wanted.trip.to_whom}{back}"
+    back = f", expected {weekday_in_words(trip.expected_on, asked.today)}" if trip.expected_on else ""
+    many = f"{trip.pieces} " if counted or trip.pieces > 1 else ""
+    return f"{many}sent {when} to {trip.to_whom}{back}"
 
 
 def weekday_in_words(day: date, today: date) -> str:

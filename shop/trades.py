@@ -23,6 +23,7 @@ from timing.models.facts import Kind
 from timing.standing import last_done, last_made
 
 K = TypeVar("K", bound=Hashable)
+V = TypeVar("V")
 
 
 class When(IntEnum):
@@ -37,9 +38,10 @@ class When(IntEnum):
 class Wanted:
     """One operation of a trade on one wheel, or on a lot's loose pieces, with units still to be made.
 
-    `ready_units` may be made now. `since` is the moment from which it has waited; `trip` is the one that is still
-    away. `steps_after` tells whether the trade has another operation on the same piece afterwards; `follows`, that it
-    waits for other work of the trade, which is to hand: a hoop goes on once it is made and hot.
+    `ready_units` may be made now. `since` is the moment from which it has waited; `trips` are those still away, the
+    first sent first: while there are any it is listed, though nothing more of it is wanted. `steps_after` tells
+    whether the trade has another operation on the same piece afterwards; `follows`, that it waits for other work of
+    the trade, which is to hand: a hoop goes on once it is made and hot.
     """
 
     task: Task
@@ -50,7 +52,7 @@ class Wanted:
     ready_units: int
     when: When
     since: datetime | None
-    trip: Trip | None
+    trips: tuple[Trip, ...]
     steps_after: bool
     follows: bool
     measures: dict[str, Measure]
@@ -58,6 +60,11 @@ class Wanted:
     @property
     def part(self) -> str:
         return self.task.operation.part
+
+    @property
+    def trip(self) -> Trip | None:
+        """The one that is asked about first."""
+        return self.trips[0] if self.trips else None
 
 
 @dataclass(frozen=True)
@@ -105,11 +112,11 @@ class TradeList:
 
     @property
     def away(self) -> int:
-        return sum(row.trip.pieces for row in self.rows if row.trip)
+        return sum(trip.pieces for row in self.rows for trip in row.trips)
 
 
-def _grouped(rows: Iterable[Wanted], key: Callable[[Wanted], K]) -> dict[K, list[Wanted]]:
-    found: dict[K, list[Wanted]] = defaultdict(list)
+def _grouped(rows: Iterable[V], key: Callable[[V], K]) -> dict[K, list[V]]:
+    found: dict[K, list[V]] = defaultdict(list)
     for row in rows:
         found[key(row)].append(row)
     return found
@@ -119,12 +126,22 @@ def read_list(trade: str, *, now: datetime) -> TradeList:
     """The list of "smith" or "painter"; of "other", what of the bench's own work is away."""
     orders = list(Order.objects.at_work().order_by("number"))
     work = load_work(orders, now=now, last_done=last_done(orders))
-    tasks = [task for task in work.tasks() if _is_for(task, trade) and work.left(task) > 0]
-    trips = {trip.task_id: trip for trip in Trip.objects.filter(task__in=[t.pk for t in tasks], back_at=None)}
+    trips = _grouped(
+        Trip.objects.filter(task__lot__order__in=[order.pk for order in orders], back_at=None),
+        lambda trip: trip.task_id,
+    )
+    lots = {lot.pk: (lot, order) for order in orders for lot in work.lots(order, dropped=True)}
+    wheels = {wheel.pk: wheel for lot, _ in lots.values() for wheel in work.wheels(lot, dropped=True)}
+
+    def is_listed(task: Task) -> bool:
+        """What is away must come back, though the work was done at the bench or left out meanwhile."""
+        places = (lots[task.lot_id][0], wheels[task.wheel_id] if task.wheel_id else None)
+        is_wanted = work.left(task) > 0 and not any(place and place.dropped_at for place in places)
+        return _is_for(task, trade) and (task.pk in trips or is_wanted)
+
+    tasks = [task for task in work.tasks(dropped=True) if is_listed(task)]
     since = _since(work, tasks)
     measures = _measures(tasks)
-    lots = {lot.pk: (lot, order) for order in orders for lot in work.lots(order)}
-    wheels = {wheel.pk: wheel for lot, _ in lots.values() for wheel in work.wheels(lot)}
     near = _Nearness(work, trade)
     # In the order of the work, so that the last of a part stands.
     last_steps = {task.part_id: task.operation.position for task in tasks}
@@ -138,13 +155,12 @@ def read_list(trade: str, *, now: datetime) -> TradeList:
             ready_units=work.ready(task).units,
             when=When.NOW if task.pk in trips else near.of(work.line(task)),
             since=since.get(task.pk),
-            trip=trips.get(task.pk),
+            trips=tuple(trips.get(task.pk, ())),
             steps_after=_has_steps_after(task, last_steps),
             follows=task.pk not in trips and near.follows(work.line(task)),
             measures=measures.get(task.wheel_id or 0, {}),
         )
         for task in tasks
-        if task.lot_id in lots and (task.wheel_id is None or task.wheel_id in wheels)
     ]
     return TradeList(work, sorted(rows, key=lambda row: (row.since is None, row.since or now, row.task.pk)))
 
