@@ -23,6 +23,8 @@ def drop_wheel(wheel: Wheel, *, at: datetime) -> None:
     Dropping it twice changes nothing.
     """
     with writing():
+        # A list of what was found on it, or the customer's no to that, waits or has been.
+        hold_order(wheel.lot.order_id)
         if not Wheel.objects.filter(pk=wheel.pk, dropped_at=None).update(dropped_at=at):
             return
         (in_it,) = _pieces_in([wheel])
