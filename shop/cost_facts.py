@@ -4,12 +4,12 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q, Sum
+from django.db.models import Exists, OuterRef, Q, Subquery, Sum
 
 from jobs.models import Lot, Order, Task, Wheel
 from shop.cost_sums import Carry, Worked
 from shop.models import Hand, Issue, Outwork
-from timing.models import Move, Tally
+from timing.models import Move, Stretch, Tally
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +130,17 @@ def names_of(person_ids: Iterable[int]) -> dict[int, str]:
 def _without_priced(untimed: dict[int, int], order: Order) -> dict[int, int]:
     """Without what was done outside and is charged for: it has its cost, though nobody here timed it.
 
-    A charge for a trip covers the pieces that went; one for a task alone, all of it.
+    A charge for a trip covers the units that were told with it, under the same token; where none were, all that are
+    on the pieces that went. One for a task alone covers all of it.
     """
+    undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
+    told = Tally.objects.filter(~Exists(undone), stretch__token=OuterRef("token"), task=OuterRef("task"))
     rows = Outwork.objects.filter(order=order, task__in=untimed, cancels=None, cancelled_by=None)
+    rows = rows.annotate(told=Subquery(told.values("made")[:1]))
     left = dict(untimed)
-    for task_id, pieces, units in rows.values_list("task_id", "trip__pieces", "task__units"):
-        left[task_id] = 0 if pieces is None else max(0, left[task_id] - pieces * units)
+    for task_id, pieces, units, made in rows.values_list("task_id", "trip__pieces", "task__units", "told"):
+        covered = left[task_id] if pieces is None else pieces * units if made is None else made
+        left[task_id] = max(0, left[task_id] - covered)
     return {task_id: units for task_id, units in left.items() if units}
 
 

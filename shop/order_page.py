@@ -11,7 +11,7 @@ from django.db.models import F, Q, Sum
 from django.urls import reverse
 
 from jobs.drawing.key import SwatchKind, SwatchState
-from jobs.models import Lot, Operation, Order, Task, Wheel
+from jobs.models import Lot, Operation, Order, Task, Trip, Wheel
 from jobs.models.operations import PartKind
 from jobs.models.operations import Work as KindOfWork
 from jobs.words import in_words
@@ -20,6 +20,7 @@ from shop.asked import Asked
 from shop.drawings import DrawnLot, draw_lots
 from shop.many_wheels import LeftOut, Window, Wished, see_left_out, windows
 from shop.order_words import day_in_words, due_in_words, late_in_words, stands_in_words
+from shop.pieces import units_away
 from shop.shop_rule import Kind, ShopRule, day_rule
 from shop.task_words import blocked_in_words
 from shop.waiting import Waiting, awaits_customer, trips_away, waits_for
@@ -270,14 +271,15 @@ class OrderPage:
         if left == 0:
             return "done"
         said = [f"under way: {', '.join(sorted(set(hands)))}"] if hands else []
-        keys = {task.pk for task in tasks}
-        trips = [trip for trip in self._trips if trip.task_id in keys]
+        away_of: dict[int, list[Trip]] = {task.pk: [] for task in tasks}
         away: dict[str, int] = defaultdict(int)
-        for trip in trips:
-            away[trip.to_whom] += trip.pieces
+        for trip in self._trips:
+            if trip.task_id in away_of:
+                away_of[trip.task_id].append(trip)
+                away[trip.to_whom] += trip.pieces
         said += [f"{pieces} with {to_whom}" for to_whom, pieces in away.items()]
         # What is away to be made is not ready to be taken up here.
-        ready = sum(self.work.ready(task).units for task in tasks) - sum(trip.pieces for trip in trips)
+        ready = sum(max(0, self.work.ready(task).units - units_away(task, away_of[task.pk])) for task in tasks)
         if ready > 0 and self.order.state in Order.WORK_STATES:
             said.append(f"{ready} ready to go on")
         text = "; ".join(said) or blocked_in_words(self.work, tasks, self.asked.words, self.asked.zone)

@@ -13,6 +13,7 @@ from jobs.work import load_lot
 from jobs.writing import writing
 from shop.charges import Charge, ChargeRefused, add_outwork
 from shop.models import Hand, Outwork
+from shop.pieces import pieces_with
 from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models import Stretch
 from timing.models.facts import Source
@@ -47,14 +48,15 @@ def worker_for(trade: str, acting: Hand) -> Hand:
 def send(task: Task, *, token: UUID, to_whom: str, expected_on: date | None, pieces: int | None, at: datetime) -> Trip:
     """Send pieces of a task away; all that are left and not away where no number is given.
 
-    The same form sent twice is one trip. Raises TradeRefused where there are not so many to send.
+    Pieces, not units: a wheel that wants three coats is one. The same form sent twice is one trip. Raises TradeRefused
+    where there are not so many to send.
     """
     with writing():
         Task.objects.select_for_update().get(pk=task.pk)
         before = Trip.objects.filter(token=token).first()
         if before:
             return before
-        left = _left(task)
+        left = pieces_with(task, _left(task))
         away = Trip.objects.filter(task=task, back_at=None).aggregate(pieces=Sum("pieces"))["pieces"] or 0
         here = max(0, left - away)
         wanted = here if pieces is None else pieces

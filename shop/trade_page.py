@@ -15,6 +15,7 @@ from jobs.models.operations import PartKind
 from jobs.words import in_words
 from shop.asked import Asked
 from shop.many_wheels import MOST_SHOWN, More, PageLink, Wished, page_of, spell_out
+from shop.pieces import pieces_with
 from shop.trades import TradeList, Wanted, When
 
 DRAWN_PIXELS, SMALLEST_DRAWN = 76.0, 40.0
@@ -198,7 +199,8 @@ def _waiting(wanted: Wanted, asked: Asked) -> str:
 
 
 def _sent(wanted: Wanted, asked: Asked) -> str:
-    return "; ".join(_trip_in_words(trip, asked, counted=wanted.left > 1) for trip in wanted.trips)
+    counted = pieces_with(wanted.task, wanted.left) > 1
+    return "; ".join(_trip_in_words(trip, asked, counted=counted) for trip in wanted.trips)
 
 
 def _trip_in_words(trip: Trip, asked: Asked, *, counted: bool) -> str:

@@ -18,6 +18,7 @@ from jobs.counts import Line
 from jobs.models import Lot, Measure, Operation, Order, Task, Trip, Wheel
 from jobs.models.operations import PartKind, Trade
 from jobs.work import Work, load_work
+from shop.pieces import pieces_with
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind
 from timing.standing import last_done, last_made
@@ -107,8 +108,8 @@ class TradeList:
         return len({row.order.pk for row in self.wanted})
 
     @property
-    def units(self) -> int:
-        return sum(row.left for row in self.wanted)
+    def pieces(self) -> int:
+        return sum(pieces_with(row.task, row.left) for row in self.wanted)
 
     @property
     def away(self) -> int:

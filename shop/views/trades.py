@@ -21,6 +21,7 @@ from shop.context import current_hand
 from shop.forms.trades import BackForm, MadeForm, SendForm
 from shop.many_wheels import A_PAGE, MOST_SHOWN, Wished
 from shop.models import Hand
+from shop.pieces import pieces_with, units_away
 from shop.trade_acts import Made, TradeRefused, bring_back, say_made, send, take_back_made, worker_for
 from shop.trade_page import sections, seen_of
 from shop.trades import done_today, next_day, read_list
@@ -95,13 +96,18 @@ def _piece(request: HttpRequest, task: Task, **bound: object) -> HttpResponse:
         "trip": trip,
         "trips_before": [one for one in trips if one.back_at],
         "left": left,
+        "left_here": max(0, left - units_away(task, (one for one in trips if one.back_at is None))),
         "title": in_words(task.operation.name, ask.words),
         "list_url": _list_url(_trade_of(task)),
         "list_title": TITLES[_trade_of(task)],
         "measures": list(newest([task.wheel_id]).values()) if task.wheel_id else [],
         "is_desk": ask.is_desk,
         "send_form": SendForm(
-            initial={"to_whom": _usual_for(task, ask), "expected_on": _usual_day(task, ask), "pieces": left}
+            initial={
+                "to_whom": _usual_for(task, ask),
+                "expected_on": _usual_day(task, ask),
+                "pieces": pieces_with(task, left),
+            }
         ),
         "made_form": MadeForm(initial={"units": max(1, left), "hand": worker.pk}),
         "back_form": _back_form(request, ask),
