@@ -76,12 +76,15 @@ class TradeList:
     rows: list[Wanted]
 
     def then(self, row: Wanted) -> list[Wanted]:
-        """What follows on a piece, once the row's own work is done."""
-        return [other for other in self._near(row) if other.follows]
+        """What follows on a piece, once the row's own work is done; nothing does on one that was left out."""
+        return [other for other in self._near(row) if other.follows and row.task.dropped_at is None]
 
     def stands_alone(self, row: Wanted) -> bool:
         """Whether a row is listed for itself, and not as what follows on another."""
-        return not row.follows or not any(other.when != When.LATER and not other.follows for other in self._near(row))
+        return not row.follows or not any(
+            other.when != When.LATER and not other.follows and other.task.dropped_at is None
+            for other in self._near(row)
+        )
 
     @cached_property
     def _by_lot(self) -> dict[tuple[int, str], list[Wanted]]:

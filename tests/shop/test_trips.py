@@ -63,6 +63,19 @@ def test_what_is_away_is_listed_till_it_is_back(
     assert hoop.pk not in [row.task.pk for row in read_list("smith", now=NOW).rows]
 
 
+def test_what_follows_stands_under_no_piece_that_was_left_out(order: Order, osk: Hand, hoop: Task) -> None:
+    for one in Task.objects.filter(lot__order=order, operation__position__lt=hoop.operation.position):
+        record(fact(one, osk, made=one.wanted, minutes=None), now=NOW)
+    go_away(hoop)
+    assert hoop.wheel
+    drop_wheel(hoop.wheel, at=NOW)
+    listed = read_list("smith", now=NOW)
+    then = {
+        row.wheel.number: [other.task.operation.key for other in listed.then(row)] for row in listed.wanted if row.wheel
+    }
+    assert then == {1: [], 2: ["fire", "shrink-tyre"]}
+
+
 def test_a_wheel_left_out_with_nothing_away_is_not_listed(order: Order, hoop: Task) -> None:
     assert hoop.wheel
     drop_wheel(hoop.wheel, at=NOW)
