@@ -61,7 +61,10 @@ class FoundUnits(models.Model):
 
 
 class Trip(models.Model):
-    """Pieces of a task that go away to be worked: sent, expected, back."""
+    """Pieces of a task that go away to be worked: sent, expected, back.
+
+    `pieces` are pieces, not units: a wheel that goes for three coats is one.
+    """
 
     task = models.ForeignKey(Task, models.CASCADE, related_name="trips")
     pieces = models.PositiveSmallIntegerField(default=1)
