@@ -61,7 +61,6 @@ window.outbox = (() => {
     for (const before of await all()) if (before.token === item.token) await forget(before);
     await keep({ ...item, hand, name });
     await tell(false);
-    navigator.storage?.persist?.();
     await sendAll();
   }
 
@@ -137,6 +136,8 @@ window.outbox = (() => {
     await sendAll();
   }
 
+  // What is kept is not to be cleared away for want of room; asked once a page, for some browsers ask the person.
+  navigator.storage?.persist?.();
   addEventListener("online", sendAll);
   addEventListener("beforeunload", (event) => { if (unkept.length) event.preventDefault(); });
   return { add, waiting, decide, sendAll, onAnswer: (act) => answered.push(act), onChange: (act) => changed.push(act) };
