@@ -236,7 +236,13 @@ def test_only_with_https_set_is_a_proxy_on_this_machine_believed(settings, https
 
     listener = serving.reserve("127.0.0.1", 0)
     server = create_server(application, sockets=[listener], **serving.server_options())
-    threading.Thread(target=server.run, daemon=True).start()
-    assert status(listener.getsockname()[1], **{"X-Forwarded-Proto": "https"}) == 200
+    answers = []
+    port = listener.getsockname()[1]
+    asking = threading.Thread(target=lambda: answers.append(status(port, **{"X-Forwarded-Proto": "https"})))
+    asking.start()
+    # Here, and not in a thread of its own: closed from outside, it would still be listening to what is no more.
+    while asking.is_alive():
+        server.asyncore.loop(timeout=0.05, map=server._map, count=1)
     server.close()
+    assert answers == [200]
     assert seen == [scheme]
