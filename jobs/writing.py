@@ -43,3 +43,14 @@ def one_snapshot() -> Iterator[None]:
             with connection.cursor() as cursor:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         yield
+
+
+def tell_sizes() -> None:
+    """Let PostgreSQL count the tables anew after very many rows were written at once.
+
+    It does so by itself some minutes later; until then it plans as if they were small, and may take minutes over a
+    query of milliseconds. SQLite's plans go by no sizes unless it is asked to.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("ANALYZE")

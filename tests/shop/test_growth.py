@@ -5,6 +5,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from jobs.models import Order
+from jobs.writing import tell_sizes
 from shop.models import Hand
 from tests import factories
 from tests.factories import fact, makeup, task
@@ -41,8 +42,7 @@ def take_worked(osk: Hand, *, count: int, **changes: object) -> list[Order]:
             order.save(update_fields=["state", "ended_on"])
         orders.append(order)
     # A database that was filled over months knows how big its tables are; without that PostgreSQL plans for none.
-    with connection.cursor() as cursor:
-        cursor.execute("ANALYZE")
+    tell_sizes()
     return orders
 
 

@@ -12,6 +12,7 @@ from django.test import Client
 from jobs.changes import drop_wheel
 from jobs.models import Order, Task, Trip, Wheel
 from jobs.models.operations import Work
+from jobs.writing import tell_sizes
 from shop.many_wheels import Stage, rest_in_words, spell_out
 from shop.models import Hand, Rate
 from tests import factories
@@ -21,7 +22,9 @@ from timing.record import record
 
 
 def take_lot(count: int, **changes: Any) -> Order:
-    return factories.take_pair(rows=[factories.WheelRow(makeup(), "loose wheels", ["loose"] * count, **changes)])
+    order = factories.take_pair(rows=[factories.WheelRow(makeup(), "loose wheels", ["loose"] * count, **changes)])
+    tell_sizes()
+    return order
 
 
 def wheels_of(order: Order) -> list[Wheel]:
