@@ -111,6 +111,7 @@ def put_right(request: HttpRequest, pk: int) -> HttpResponse:
         "tallies": tallies,
         "confirming": confirming,
         "can_be_corrected": can_be_corrected(stretch, tallies),
+        "goes_back": any(tally.lost and not tally.spoiled for tally in tallies),
         "title": in_words(stretch.operation.name, ask.words) if stretch.operation else stretch.get_kind_display(),
     }
     return render(request, "shop/books/put_right.html", context, status=422 if form.errors else 200)
@@ -123,8 +124,12 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
     ask = asked(request)
     stretch, _ = _stretch(pk)
     wish = Cancel(uuid4(), stretch.token, _user_id(request), ask.now, source=Source.DESK)
-    cancel(wish, now=ask.now)
-    messages.success(request, "Undone. It stays readable, struck out.")
+    try:
+        cancel(wish, now=ask.now)
+    except FactRefused as refused:
+        messages.warning(request, str(refused))
+    else:
+        messages.success(request, "Undone. It stays readable, struck out.")
     return redirect("shop:day-book")
 
 

@@ -20,6 +20,7 @@ from timing.day_book import PAGE, Asked, Key, page, stretches, sums
 from timing.facts import Cancel, Fact, Yield
 from timing.models import Stretch
 from timing.models.facts import Kind
+from timing.moves import MoveWish, move_cut_again
 from timing.record import cancel, record
 
 URL = "/day-book/"
@@ -245,6 +246,20 @@ def test_a_spoiled_hub_is_told_in_the_shops_own_words(owner: Client, hub: Task, 
     stretch = told(hub, osk, yields=(spoiled,))
     page = owner.get(f"/day-book/{stretch.pk}/put-right/").content.decode()
     assert "The nave was made anew with this entry" in page
+
+
+def test_what_goes_with_a_move_is_undone_with_the_move(owner: Client, order: Order, osk: Hand) -> None:
+    rough, foot, there = task(order, "rough-spoke"), task(order, "cut-foot"), task(take_pair(), "rough-spoke")
+    for one in (rough, foot):
+        record(fact(one, osk, made=4), now=NOW)
+    wish = MoveWish(uuid.uuid4(), rough.pk, there.pk, 2, "thinner", osk.user_id, NOW)
+    move_cut_again(wish, stage_task_id=foot.pk, now=NOW)
+    aside = Stretch.objects.latest("pk")
+    page = owner.get(f"/day-book/{aside.pk}/put-right/").content.decode()
+    assert "With this entry pieces went back to be cut again" in page
+    answer = owner.post(f"/day-book/{aside.pk}/undo/", follow=True)
+    assert "undo the move, and it is undone too" in answer.content.decode()
+    assert not Stretch.objects.exclude(cancels_token=None).exists()
 
 
 def test_undone_twice_is_undone_once(owner: Client, hub: Task, osk: Hand) -> None:

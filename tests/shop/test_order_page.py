@@ -212,3 +212,9 @@ def test_dropping_asks_first_and_keeps_the_work(desk: Client, order: Order, osk:
 def test_late_is_said_in_words(shop: Shop) -> None:
     assert page_of(take_pair(due_on=NOW.date() - timedelta(days=1)), shop).late == "1 day late"
     assert page_of(take_pair(due_on=date(2026, 3, 20)), shop).late == ""
+
+
+@pytest.mark.parametrize(("state", "offered"), [("in_hand", True), ("paid", False)])
+def test_only_an_open_order_can_wait_for_something(owner: Client, order: Order, state: str, offered: bool) -> None:
+    Order.objects.filter(pk=order.pk).update(state=state)
+    assert ("It waits for something" in owner.get(f"/orders/{order.number}/").content.decode()) is offered
