@@ -2,6 +2,8 @@
 
 import os
 import sqlite3
+import subprocess
+import sys
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
@@ -9,6 +11,7 @@ from pathlib import Path
 import psycopg
 import pytest
 
+from tests.commands import ROOT
 from tests.faults.killing import count_up, run
 
 FACTS, KILLS = 480, 3
@@ -30,20 +33,20 @@ def database_url() -> Iterator[str]:
         connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
-def check(data: Path, database_url: str = "") -> None:
-    found = count_up(run(data, facts=FACTS, kills=KILLS, database_url=database_url))
+def test_on_sqlite() -> None:
+    """As a person runs it at full size."""
+    command = [sys.executable, "-m", "tests.faults.killing", "--facts", str(FACTS), "--kills", str(KILLS)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert f"acknowledged={FACTS}, kills={KILLS}" in done.stdout
+
+
+def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
+    found = count_up(run(tmp_path, facts=FACTS, kills=KILLS, database_url=database_url))
     assert found.is_well, found
     assert (found.acknowledged, found.kills) == (FACTS, KILLS)
     # Every tenth was sent twice, and every twentieth once more without waiting for an answer.
     assert found.sendings >= FACTS + FACTS // 10 + FACTS // 20
-
-
-def test_on_sqlite(tmp_path: Path) -> None:
-    check(tmp_path)
-
-
-def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
-    check(tmp_path, database_url)
 
 
 def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path) -> None:
