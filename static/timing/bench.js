@@ -59,10 +59,10 @@
       if (last) fact.set("cancels", last.token);
       made = -(last?.made ?? 0);
     }
-    countOn(made);
     const words = [document.querySelector(".job h1")?.textContent, button.textContent.trim().replace(/\s+/g, " ")];
     const item = { url: form.action, token: fact.get("token"), fact: [...fact], cancels: fact.get("cancels") ?? "" };
     await outbox.add({ ...item, made, before, at: Date.now(), page: loadedAt, task: task(), what: words.join(", ") });
+    countOn(made);
   }
 
   const task = () => document.getElementById("job-wheels")?.dataset.task;
@@ -74,7 +74,7 @@
     return waiting.filter((one) => !one.cancels && !undone.has(one.token)).at(-1);
   }
 
-  // At once, before the shop has answered: its answer takes the place of what this page counted by itself.
+  // As soon as it is kept here, before the shop has answered: its answer takes the place of this count.
   function countOn(made) {
     const shown = document.querySelector(".count b");
     const left = document.getElementById("left");

@@ -61,7 +61,7 @@ window.outbox = (() => {
     for (const before of await all()) if (before.token === item.token) await forget(before);
     await keep({ ...item, hand, name });
     await tell(false);
-    await sendAll();
+    sendAll();
   }
 
   // What this hand told and the shop has not answered yet.
@@ -98,6 +98,7 @@ window.outbox = (() => {
         method: "POST",
         body: new URLSearchParams([...item.fact, ["sent_at", new Date().toISOString()]]),
         headers: { "X-CSRFToken": token, "HX-Request": "true" },
+        keepalive: true, // it is sent even where the page is left meanwhile
         signal: AbortSignal.timeout?.(10000),
       });
       text = await response.text();

@@ -179,6 +179,8 @@ def counted(at: AtShop) -> tuple[int, int]:
 
 def expect_count(at: AtShop, good: int, of: int) -> None:
     expect(at.page.locator(".count")).to_contain_text(re.compile(rf"^\s*{good}\s+of {of} "))
+    # Counted as soon as the device has it; a page that is left then might be ahead of the shop.
+    expect(at.page.locator('#unsent[data-waiting]:not([data-waiting="0"])')).to_have_count(0)
 
 
 def one_done(at: AtShop) -> Locator:
