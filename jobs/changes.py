@@ -10,10 +10,10 @@ from django.db.models import F, Q, Sum
 
 from jobs.layout import count_for, lay_out, new_part, units_in_a_wheel
 from jobs.makeup import MakeUp
-from jobs.models import Customer, FoundUnits, Hold, Lot, Operation, Order, Part, Task, Wait, Wheel
+from jobs.models import Customer, FoundUnits, Hold, Lot, Operation, Order, Part, Task, Wheel
 from jobs.models.operations import PartKind, Per
 from jobs.orders import OrderRefused, WheelRow, check_row, customer_named, hold_order, lift_holds
-from jobs.work import Work, load_lot
+from jobs.work import Work, load_lot, taking_operations
 from jobs.writing import writing
 
 
@@ -74,14 +74,12 @@ def _pieces_in(wheels: Sequence[Wheel]) -> list[dict[str, int]]:
     Those spoiled in it since are loose pieces lost, and not in it.
     """
     lot, work = load_lot(wheels[0].lot_id)
-    putting_in = set(Wait.objects.filter(how=Wait.How.ENOUGH).values_list("operation_id", flat=True))
-    return [_taken(work.tasks(wheel=wheel), lot, work, putting_in) for wheel in wheels]
+    taking = taking_operations()
+    return [_taken(work.tasks(wheel=wheel), lot, work, taking) for wheel in wheels]
 
 
-def _taken(own: Sequence[Task], lot: Lot, work: Work, putting_in: Collection[int]) -> dict[str, int]:
-    found = {
-        task.operation.part: max(0, work.good(task)) // task.units for task in own if task.operation_id in putting_in
-    }
+def _taken(own: Sequence[Task], lot: Lot, work: Work, taking: Collection[int]) -> dict[str, int]:
+    found = {task.operation.part: max(0, work.good(task)) // task.units for task in own if task.operation_id in taking}
     pressed = next((task for task in own if task.operation.key == "press-hub" and work.good(task) > 0), None)
     if pressed is not None:
         spokes = [task for task in own if task.operation.part == PartKind.SPOKE]

@@ -247,6 +247,11 @@ def wait_lines() -> list[WaitLine]:
     ]
 
 
+def taking_operations() -> set[int]:
+    """The operations that put loose pieces into a wheel: those that wait for enough of them in the lot."""
+    return set(Wait.objects.filter(how=Wait.How.ENOUGH).values_list("operation_id", flat=True))
+
+
 def _tasks(tasks: TaskQuerySet, operations: Mapping[int, Operation]) -> list[Task]:
     """Tasks with their operation set by hand: a join would build it anew for every row."""
     rows = list(tasks.with_part_dropped().with_away())

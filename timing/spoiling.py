@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 
-from jobs.models import Operation, Task, Wait, Wheel
+from jobs.models import Operation, Task, Wheel
 from jobs.models.operations import PartKind
-from jobs.work import load_lot
+from jobs.work import load_lot, taking_operations
 from jobs.writing import writing
 from timing.facts import Fact, FactRefused, Yield
 from timing.models import Stretch
@@ -28,11 +28,9 @@ class InWheel:
 def in_the_wheel(wheel: Wheel) -> list[InWheel]:
     """What would be lost with the wheel's hub unless it is saved."""
     _, work = load_lot(wheel_id=wheel.pk)
-    putting_in = set(Wait.objects.filter(how="enough").values_list("operation_id", flat=True))
-    taking = [
-        task for task in work.tasks(wheel=wheel) if task.operation.part in IN_A_HUB and task.operation_id in putting_in
-    ]
-    return [InWheel(task.operation.part, task.pk, work.good(task)) for task in taking if work.good(task) > 0]
+    taking = taking_operations()
+    own = [task for task in work.tasks(wheel=wheel) if task.operation.part in IN_A_HUB and task.operation_id in taking]
+    return [InWheel(task.operation.part, task.pk, work.good(task)) for task in own if work.good(task) > 0]
 
 
 def record_spoiled_hub(
