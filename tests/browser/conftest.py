@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
+from tests.browser.bench_page import come_in
 from tests.started import Served, serve
 
 # A slow machine is no fault of the page's.
@@ -113,6 +114,21 @@ def hand_state(chromium: Browser, example_shop: Served, device_state: Any) -> An
     found = context.storage_state()
     context.close()
     return found
+
+
+@pytest.fixture
+def device(chromium: Browser, device_state: Any) -> Iterator[BrowserContext]:
+    """A phone that is enrolled, with nobody come in."""
+    context = chromium.new_context(viewport=PHONE, storage_state=device_state)  # type: ignore[arg-type]
+    context.set_default_timeout(10_000)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def page(device: BrowserContext, example_shop: Served) -> Page:
+    """Idris at the bench, with his clock running."""
+    return come_in(device, example_shop)
 
 
 @pytest.fixture

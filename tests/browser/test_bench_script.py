@@ -1,27 +1,9 @@
 """What the script adds to the plain forms of the bench: no double taps, the keyboard kept."""
 
-from collections.abc import Iterator
-from typing import Any
+from playwright.sync_api import Page
 
-import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
-
-from tests.browser.bench_page import after_the_pause, come_in, count, wait_for_count
+from tests.browser.bench_page import after_the_pause, count, wait_for_count
 from tests.browser.conftest import PHONE
-from tests.started import Served
-
-
-@pytest.fixture
-def device(chromium: Browser, device_state: Any) -> Iterator[BrowserContext]:
-    context = chromium.new_context(viewport=PHONE, storage_state=device_state)  # type: ignore[arg-type]
-    context.set_default_timeout(10_000)
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def page(device: BrowserContext, example_shop: Served) -> Page:
-    return come_in(device, example_shop)
 
 
 def test_a_tap_counts_one_and_says_so(page: Page) -> None:

@@ -1,31 +1,15 @@
 """What the bench tells is kept on the device until the shop has it: once, in order, with its own times."""
 
 import sqlite3
-from collections.abc import Iterator
 from datetime import UTC, datetime
-from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from tests.browser.bench_page import after_the_pause, come_in, count, tap, wait_for_count
-from tests.browser.conftest import PHONE
 from tests.started import Served
 
 SAVED = "SELECT token, done_at, cancels_token FROM timing_stretch ORDER BY id DESC LIMIT ?"
-
-
-@pytest.fixture
-def device(chromium: Browser, device_state: Any) -> Iterator[BrowserContext]:
-    context = chromium.new_context(viewport=PHONE, storage_state=device_state)  # type: ignore[arg-type]
-    context.set_default_timeout(10_000)
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def page(device: BrowserContext, example_shop: Served) -> Page:
-    return come_in(device, example_shop)
 
 
 def saved(shop: Served, last: int) -> list[tuple[str, str, str | None]]:

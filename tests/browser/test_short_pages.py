@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.conftest import PHONE, Served
+from tests.browser.conftest import PHONE
+from tests.started import Served
 
 # The mean height of a row in pixels that a list may have: a name, a line or two, and what is pressed.
 MOST = 112
