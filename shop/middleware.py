@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect
 from django_htmx.http import HttpResponseClientRedirect
 
+from jobs.stamp import stamp_of_all
 from shop.context import current_shop
 from shop.people import BENCH_SESSION, bench_session_stands
 
@@ -28,6 +29,17 @@ def content_security_policy(get_response: Answer) -> Answer:
         response = get_response(request)
         response["Content-Security-Policy"] = POLICY
         return response
+
+    return middleware
+
+
+def stamp(get_response: Answer) -> Answer:
+    """Note how the database stands before anything is read of it, who asks among it: see `shop.conditional`."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if request.method in ("GET", "HEAD"):
+            request.stamp = stamp_of_all()  # type: ignore[attr-defined]
+        return get_response(request)
 
     return middleware
 

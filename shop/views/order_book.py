@@ -9,11 +9,13 @@ from django.urls import reverse
 from jobs.models import Order
 from shop.access import may
 from shop.asked import asked
+from shop.conditional import conditional
 from shop.forms.search import FindForm
 from shop.order_book import book_rows, closed_orders, find, open_orders
 
 
 @may("desk", "bench")
+@conditional("minute")
 def order_book(request: HttpRequest) -> HttpResponse:
     """Open orders, most urgent first. A number typed in full goes straight to its order."""
     form = FindForm.asking(request.GET.get("q", ""))
@@ -41,6 +43,7 @@ def order_book(request: HttpRequest) -> HttpResponse:
 
 
 @may("desk", "bench")
+@conditional("day")
 def closed(request: HttpRequest) -> HttpResponse:
     """Orders fetched, paid or dropped, the newest first."""
     form = FindForm.asking(request.GET.get("q", ""))

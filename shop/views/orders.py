@@ -11,6 +11,7 @@ from jobs.orders import OrderRefused, place_hold, promise, take_order
 from jobs.work import load_work
 from shop.access import may
 from shop.asked import asked, signed_in
+from shop.conditional import conditional
 from shop.costing import order_cost
 from shop.forms.order_rows import SETS, OrderEntry
 from shop.forms.orders import HoldForm, LiftForm, PromiseForm
@@ -40,6 +41,7 @@ def find_order(number: int) -> Order:
 
 
 @may("desk", "bench")
+@conditional("minute")
 def order(request: HttpRequest, number: int) -> HttpResponse:
     """How far the order is, what it waits for, and at the desk what it has cost."""
     return show_order(request, find_order(number))
