@@ -28,9 +28,10 @@ class OwnStretch:
     undone: bool
     can_correct: bool
     entered_by: str
+    overlaps: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, stretch: Stretch, *, words: Mapping[str, str], zone: tzinfo) -> Self:
+    def of(cls, stretch: Stretch, *, words: Mapping[str, str], zone: tzinfo, overlaps: tuple[str, ...] = ()) -> Self:
         """Expects `is_undone`, and tallies with their task, operation, lot, order and wheel."""
         tallies = list(stretch.tallies.all())
         if stretch.operation is not None:
@@ -51,6 +52,7 @@ class OwnStretch:
             undone=undone,
             can_correct=not undone and can_be_corrected(stretch, tallies),
             entered_by=str(stretch.entered_by.shop_hand) if stretch.entered_by else "",
+            overlaps=overlaps,
         )
 
     @property
@@ -66,10 +68,21 @@ class OwnDay:
     rows: list[OwnStretch]
 
 
-def by_day(stretches: Iterable[Stretch], *, words: Mapping[str, str], zone: tzinfo) -> list[OwnDay]:
-    """Stretches, newest first, by the day that each was done on; what undoes another is shown by its mark on that."""
+def by_day(
+    stretches: Iterable[Stretch], *, words: Mapping[str, str], zone: tzinfo, overlaps: Mapping[int, tuple[str, ...]]
+) -> list[OwnDay]:
+    """Stretches, newest first, by the day that each was done on; what undoes another is shown by its mark on that.
+
+    `overlaps` are sentences by a stretch's id.
+    """
     rows = sorted(stretches, key=lambda stretch: stretch.done_on, reverse=True)
     return [
-        OwnDay(on, [OwnStretch.of(row, words=words, zone=zone) for row in group if row.cancels_token is None])
+        OwnDay(on, [_own(row, words, zone, overlaps) for row in group if row.cancels_token is None])
         for on, group in groupby(rows, key=lambda stretch: stretch.done_on)
     ]
+
+
+def _own(
+    stretch: Stretch, words: Mapping[str, str], zone: tzinfo, overlaps: Mapping[int, tuple[str, ...]]
+) -> OwnStretch:
+    return OwnStretch.of(stretch, words=words, zone=zone, overlaps=overlaps.get(stretch.pk, ()))

@@ -3,21 +3,24 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import tzinfo
-from itertools import groupby
+from itertools import groupby, islice
+from uuid import UUID
 
 from jobs.words import in_words
 from shop.csv_safe import Cell
 from shop.models import Hand
 from timing.corrections import DISPUTED
-from timing.day_book import HandSum
+from timing.day_book import CHUNK, HandSum
 from timing.facts import device_error
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind
+from timing.overlap_facts import overlaps_of
+from timing.overlaps import Overlap
 
 HEADER = (
     *("stretch", "undoes", "undone", "day", "started_at", "done_at", "received_at", "kind", "hand", "helpers"),
     *("operation", "order", "lot", "wheel", "made", "spoiled", "lost", "reason", "seconds", "told_at", "entered_by"),
-    "note",
+    *("note", "overlap_seconds", "overlaps_with"),
 )
 
 
@@ -49,6 +52,7 @@ class Row:
     disputed: str
     note: str
     entered_by: str
+    overlaps: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +84,15 @@ class Names:
         return "" if user_id is None else self._names.get(user_id, "no hand now")
 
 
-def by_day(rows: list[Stretch], names: Names, words: Mapping[str, str], zone: tzinfo) -> list[tuple[object, list[Row]]]:
-    """Rows under their days, newest first."""
-    made = [_row(stretch, names, words, zone) for stretch in rows]
+def by_day(
+    rows: list[Stretch],
+    names: Names,
+    words: Mapping[str, str],
+    zone: tzinfo,
+    overlaps: Mapping[int, tuple[str, ...]],
+) -> list[tuple[object, list[Row]]]:
+    """Rows under their days, newest first; `overlaps` are sentences by a stretch's id."""
+    made = [_row(stretch, names, words, zone, overlaps.get(stretch.pk, ())) for stretch in rows]
     return [(day, list(group)) for day, group in groupby(made, key=lambda row: row.stretch.done_on)]
 
 
@@ -110,15 +120,29 @@ def whole_of(rows: list[HandTotals]) -> HandTotals:
 
 
 def file_rows(rows: Iterator[Stretch], words: Mapping[str, str]) -> Iterator[list[Cell]]:
-    """A row for each tally, or one for a stretch that has none, as `HEADER` names them. Contra rows carry minus."""
+    """A row for each tally, or one for a stretch that has none, as `HEADER` names them. Contra rows carry minus.
+
+    What overlaps is on the first row of its stretch alone, so that a sum holds it once.
+    """
     names = Names()
-    for stretch in rows:
-        tallies: list[Tally | None] = [*stretch.tallies.all()]
-        for tally in tallies or [None]:
-            yield _file_row(stretch, tally, names, words)
+    while chunk := list(islice(rows, CHUNK)):
+        overlaps = overlaps_of(chunk)
+        ids = {pk for found in overlaps.values() for one in found for pk in (one.first_id, one.second_id)}
+        tokens = dict(Stretch.objects.filter(pk__in=ids).values_list("pk", "token")) if ids else {}
+        for stretch in chunk:
+            tallies: list[Tally | None] = [*stretch.tallies.all()]
+            told = _told_twice(stretch, overlaps.get(stretch.pk, []), tokens)
+            for number, tally in enumerate(tallies or [None]):
+                yield [*_file_row(stretch, tally, names, words), *(("", "") if number else told)]
 
 
-def _row(stretch: Stretch, names: Names, words: Mapping[str, str], zone: tzinfo) -> Row:
+def _told_twice(stretch: Stretch, overlaps: list[Overlap], tokens: Mapping[int, UUID]) -> tuple[Cell, Cell]:
+    """Seconds that other stretches tell too, and the tokens of those."""
+    others = {one.second_id if one.first_id == stretch.pk else one.first_id for one in overlaps}
+    return sum(one.seconds for one in overlaps), ", ".join(str(tokens[pk]) for pk in sorted(others))
+
+
+def _row(stretch: Stretch, names: Names, words: Mapping[str, str], zone: tzinfo, overlaps: tuple[str, ...]) -> Row:
     operation = stretch.operation
     people = [stretch.hand_id, *(helper.hand_id for helper in stretch.helpers.all())]
     note = stretch.note
@@ -135,6 +159,7 @@ def _row(stretch: Stretch, names: Names, words: Mapping[str, str], zone: tzinfo)
         disputed=note.removeprefix(DISPUTED) if note.startswith(DISPUTED) else "",
         note="" if note.startswith(DISPUTED) else note,
         entered_by=names.of(stretch.entered_by_id),
+        overlaps=overlaps,
     )
 
 

@@ -1,7 +1,8 @@
 """Every fact behind the cost of one task: its tallies with the rates that stood, and the moves to it and from it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import tzinfo
 from fractions import Fraction
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -10,6 +11,7 @@ from jobs.models import Task
 from shop.cost_facts import names_of, read_carries, read_worked, sources_of
 from shop.cost_sums import NO_MONEY, Money, TaskCost, carry, own_costs, pence_of
 from shop.money import round_half_up
+from shop.overlap_words import overlaps_in_words
 from shop.rates import RateBook
 from timing.models import Move, Stretch, Tally
 
@@ -33,6 +35,7 @@ class FactRow:
     overhead_millipence: int | None
     cost: Fraction
     is_undone: bool
+    overlaps: tuple[str, ...] = ()
 
     @property
     def pence(self) -> int:
@@ -78,8 +81,11 @@ class TaskFacts:
         return round_half_up(self.cost.carried.total)
 
 
-def facts_of(task: Task, *, after: int = 0) -> TaskFacts:
-    """The facts of a task, `PAGE` tallies from the one after the id `after`, in a constant number of queries."""
+def facts_of(task: Task, *, words: Mapping[str, str], zone: tzinfo, after: int = 0) -> TaskFacts:
+    """The facts of a task, `PAGE` tallies from the one after the id `after`, in a constant number of queries.
+
+    `words` and `zone` are the shop's, for what overlaps.
+    """
     rates = RateBook.load()
     carries = read_carries()
     sources = sources_of({task.pk}, carries)
@@ -96,7 +102,7 @@ def facts_of(task: Task, *, after: int = 0) -> TaskFacts:
         if task.pk in (row.from_task_id, row.to_task_id):
             into = into.plus(carried[row.move_id].times(1 if row.to_task_id == task.pk else -1))
     return TaskFacts(
-        rows=_fact_rows(page, rates),
+        rows=_fact_rows(page, rates, overlaps_in_words([tally.stretch for tally in page], words=words, zone=zone)),
         moves=moves,
         cost=TaskCost(whole.own, into, whole.seconds, whole.gaps),
         next_after=page[-1].pk if len(tallies) > PAGE else None,
@@ -114,10 +120,11 @@ def _tallies(task: Task) -> QuerySet[Tally]:
     )
 
 
-def _fact_rows(tallies: list[Tally], rates: RateBook) -> list[FactRow]:
+def _fact_rows(tallies: list[Tally], rates: RateBook, overlaps: Mapping[int, tuple[str, ...]]) -> list[FactRow]:
     people = {tally.pk: _people(tally) for tally in tallies}
     names = names_of(person for row in people.values() for person in row)
-    return [_fact_row(tally, people[tally.pk], names, rates) for tally in tallies]
+    rows = [_fact_row(tally, people[tally.pk], names, rates) for tally in tallies]
+    return [replace(row, overlaps=overlaps.get(row.tally.stretch_id, ())) for row in rows]
 
 
 def _people(tally: Tally) -> list[int]:

@@ -24,6 +24,7 @@ class Asked:
     kind: str = ""
     source: str = ""
     only_to_place: bool = False
+    only_ids: frozenset[int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +99,8 @@ def stretches(asked: Asked) -> QuerySet[Stretch]:
         rows = rows.filter(pk__in=its_own.values("stretch").union(of_old.values("stretch")))
     if asked.only_to_place:
         rows = rows.filter(_to_place())
+    if asked.only_ids is not None:
+        rows = rows.filter(pk__in=asked.only_ids)
     return rows
 
 

@@ -16,6 +16,8 @@ from timing.day_book import Asked
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind, Source
 
+OVERLAPPING = "overlapping"
+
 
 def _day(label: str) -> forms.DateField:
     return forms.DateField(
@@ -39,7 +41,9 @@ class DayBookForm(forms.Form):
     kind = forms.ChoiceField(label="Kind", required=False, choices=[("", "Any"), *Kind.choices])
     source = forms.ChoiceField(label="Told at", required=False, choices=[("", "Any"), *Source.choices])
     to_place = forms.ChoiceField(
-        label="Show", required=False, choices=[("", "Everything"), ("1", "What a person must place")]
+        label="Show",
+        required=False,
+        choices=[("", "Everything"), ("1", "What a person must place"), (OVERLAPPING, "What overlaps")],
     )
 
     def __init__(self, *args: Any, words: dict[str, str], **others: Any) -> None:
@@ -58,7 +62,7 @@ class DayBookForm(forms.Form):
 
     @property
     def asked(self) -> Asked:
-        """What is asked, of a form that is valid."""
+        """What is asked, of a form that is valid; all of it still where only what overlaps is wanted."""
         answers = self.cleaned_data
         return Asked(
             from_on=answers["first"],
@@ -68,8 +72,12 @@ class DayBookForm(forms.Form):
             operation_id=answers["operation"],
             kind=answers["kind"],
             source=answers["source"],
-            only_to_place=bool(answers["to_place"]),
+            only_to_place=answers["to_place"] == "1",
         )
+
+    @property
+    def only_overlapping(self) -> bool:
+        return bool(self.cleaned_data["to_place"] == OVERLAPPING)
 
 
 class PutRightForm(forms.Form):

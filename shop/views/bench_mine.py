@@ -16,6 +16,7 @@ from shop.access import may
 from shop.bench_context import AtWork, at_work, place_at_work
 from shop.bench_mine import OwnDay, OwnStretch, by_day
 from shop.forms.bench import CorrectionForm, DisputeForm
+from shop.overlap_words import overlaps_in_words
 from timing.corrections import as_told, can_be_corrected, correct, dispute, with_changes
 from timing.facts import FactRefused, NeedsConfirming
 from timing.models import Stretch, Tally
@@ -47,7 +48,9 @@ def mine(request: HttpRequest) -> HttpResponse:
         rows = rows.filter(pk__lt=int(before))
     found = list(rows[: A_PAGE + 1])
     shown, more = found[:A_PAGE], len(found) > A_PAGE
-    days: list[OwnDay] = by_day(shown, words=me.shop.words, zone=me.shop.zone)
+    words, zone = me.shop.words, me.shop.zone
+    overlaps = overlaps_in_words(shown, words=words, zone=zone, own_id=me.user.pk)
+    days: list[OwnDay] = by_day(shown, words=words, zone=zone, overlaps=overlaps)
     context: dict[str, Any] = {
         "at_work": place_at_work(request),
         "days": days,

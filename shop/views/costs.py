@@ -39,8 +39,10 @@ def task_facts(request: HttpRequest, pk: int) -> HttpResponse:
     joined = ("operation", "lot__order__customer", "wheel", "part")
     task = get_object_or_404(Task.objects.select_related(*joined), pk=pk)
     after = request.GET.get("after", "")
-    facts = facts_of(task, after=int(after) if after.isascii() and after.isdigit() and len(after) < 16 else 0)
-    words = asked(request).words
+    ask = asked(request)
+    words = ask.words
+    from_id = int(after) if after.isascii() and after.isdigit() and len(after) < 16 else 0
+    facts = facts_of(task, words=words, zone=ask.zone, after=from_id)
     context = {
         "task": task,
         "order": task.lot.order,

@@ -1,6 +1,6 @@
 """The day book: what was done, day by day; its file; and what the owner puts right."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from uuid import uuid4
 
@@ -18,12 +18,14 @@ from shop.asked import Asked as Request
 from shop.asked import asked
 from shop.csv_safe import csv_lines
 from shop.day_book_page import HEADER, Names, by_day, file_rows, totals, whole_of
-from shop.forms.day_book import DayBookForm, PutRightForm
+from shop.forms.day_book import OVERLAPPING, DayBookForm, PutRightForm
+from shop.overlap_words import overlaps_in_words
 from timing.corrections import as_told, can_be_corrected, correct, with_changes
-from timing.day_book import Key, in_order, page, sums
+from timing.day_book import Asked, Key, in_order, page, sums
 from timing.facts import Cancel, Fact, FactRefused, NeedsConfirming
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind, Source
+from timing.overlap_facts import MOST, MOST_UNASKED, TooMany, overlapping
 from timing.record import cancel
 
 USUAL_DAYS = 14
@@ -35,15 +37,19 @@ def day_book(request: HttpRequest) -> HttpResponse:
     ask = asked(request)
     form = _form(request, ask)
     context: dict[str, object] = {"form": form, "kinds": Kind.labels}
-    if not form.is_valid():
+    asked_for = _answer(form)
+    if asked_for is None:
         return render(request, "shop/books/day_book.html", context, status=422)
     found = page(
-        form.asked, before=Key.read(request.GET.get("before", "")), after=Key.read(request.GET.get("after", ""))
+        asked_for.asked, before=Key.read(request.GET.get("before", "")), after=Key.read(request.GET.get("after", ""))
     )
     names = Names()
-    hands = totals(sums(form.asked), names)
+    hands = totals(sums(asked_for.asked), names)
+    overlaps = overlaps_in_words(found.rows, words=ask.words, zone=ask.zone)
     context |= {
-        "days": by_day(found.rows, names, ask.words, ask.zone),
+        "overlapping": asked_for.overlapping,
+        "overlapping_url": "" if form.only_overlapping else f"?{_query(form, to_place=OVERLAPPING)}",
+        "days": by_day(found.rows, names, ask.words, ask.zone, overlaps),
         "hands": hands,
         "whole": whole_of(hands),
         "older_url": _page_url(request, "before", found.older),
@@ -59,10 +65,11 @@ def day_book_csv(request: HttpRequest) -> HttpResponseBase:
     """The same stretches, oldest first, as a file; however many there are, a chunk at a time."""
     ask = asked(request)
     form = _form(request, ask)
-    if not form.is_valid():
+    asked_for = _answer(form, counts=False)
+    if asked_for is None:
         sentence = "; ".join(str(error) for errors in form.errors.values() for error in errors)
         return HttpResponse(sentence, status=422, content_type="text/plain; charset=utf-8")
-    lines = csv_lines(HEADER, file_rows(in_order(form.asked), ask.words))
+    lines = csv_lines(HEADER, file_rows(in_order(asked_for.asked), ask.words))
     response = StreamingHttpResponse((line.encode() for line in lines), content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="day-book-{ask.today}.csv"'
     return response
@@ -75,8 +82,34 @@ def _form(request: HttpRequest, ask: Request) -> DayBookForm:
     return DayBookForm(given or usual, words=dict(ask.words))
 
 
-def _query(form: DayBookForm) -> str:
-    return urlencode([(name, str(text)) for name, text in form.data.items() if text])
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """What to show, and how many of it overlap; None where that was not searched for."""
+
+    asked: Asked
+    overlapping: int | None = None
+
+
+def _answer(form: DayBookForm, *, counts: bool = True) -> _Answer | None:
+    """None for a question that can't be answered; the form says why. With `counts` overlaps are sought unasked too,
+    among as many as takes no time to speak of."""
+    if not form.is_valid():
+        return None
+    if not counts and not form.only_overlapping:
+        return _Answer(form.asked)
+    try:
+        ids = overlapping(form.asked, most=MOST if form.only_overlapping else MOST_UNASKED)
+    except TooMany as many:
+        if not form.only_overlapping:
+            return _Answer(form.asked)
+        form.add_error("to_place", str(many))
+        return None
+    return _Answer(replace(form.asked, only_ids=ids) if form.only_overlapping else form.asked, len(ids))
+
+
+def _query(form: DayBookForm, **changes: str) -> str:
+    fields = {name: str(text) for name, text in form.data.items()} | changes
+    return urlencode([(name, text) for name, text in fields.items() if text])
 
 
 def _page_url(request: HttpRequest, name: str, key: Key | None) -> str:
@@ -110,6 +143,7 @@ def put_right(request: HttpRequest, pk: int) -> HttpResponse:
         "stretch": stretch,
         "tallies": tallies,
         "confirming": confirming,
+        "overlaps": overlaps_in_words([stretch], words=ask.words, zone=ask.zone).get(stretch.pk, ()),
         "can_be_corrected": can_be_corrected(stretch, tallies),
         "goes_back": any(tally.lost and not tally.spoiled for tally in tallies),
         "title": in_words(stretch.operation.name, ask.words) if stretch.operation else stretch.get_kind_display(),
