@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Self
 from uuid import UUID
 
@@ -18,6 +18,9 @@ from timing.models import Clock, Stretch, Tally
 from timing.models.facts import Kind, Source
 from timing.record import Recorded, cancel, find_task_id, record
 from timing.spoiling import record_spoiled_hub
+
+# A turn and what was told just before it come at nearly one moment, by two ways over the network.
+SAME_MOMENT = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,8 +112,25 @@ def _still_runs_from(closed: Fact) -> bool:
     return clock is not None and clock.started_at == closed.started_at
 
 
+def turn_at(hand_id: int, job: Job | None, *, at: datetime) -> None:
+    """Put the clock where a device says that its hand has been since a moment of the shop's; with None it stands.
+
+    The time before was told as a fact of its own. What was told late turns no clock back that has gone on since.
+    """
+    with writing():
+        clock = Clock.objects.select_for_update().filter(hand_id=hand_id).first()
+        if clock is not None and at < clock.changed_at - SAME_MOMENT:
+            return
+        if job is None:
+            Clock.objects.filter(hand_id=hand_id).update(started_at=None, changed_at=at)
+            return
+        set_clock(hand_id, now=at, started_at=at, task=job.task, kind=job.kind)
+        if job.task is not None:
+            put_in_hand(job.task)
+
+
 def go_on(hand_id: int, *, now: datetime) -> None:
-    """Start the clock again where it stands; it is not set back where it runs."""
+    """Start the clock again where it stands, from `now`; it is not set back where it runs."""
     with writing():
         Clock.objects.filter(hand_id=hand_id, started_at=None).update(started_at=now, changed_at=now)
 

@@ -1,7 +1,9 @@
 """What every page of the bench needs: whose hands, the hour, the helpers, and how it asks and refuses."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import wraps
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -9,12 +11,14 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.cache import patch_cache_control
 
 from shop.access import BENCH_SESSION
 from shop.bench_questions import Question
 from shop.context import current_hand, current_shop
 from shop.models import Hand, Shop
 from shop.people import device_of
+from timing.models import Clock
 
 HELPERS, NOTE = "bench_helpers", "bench_note"
 NOT_CARRIED = frozenset({"csrfmiddlewaretoken", "minutes", "confirmed", "seconds", "break_from", "break_to", "sent_at"})
@@ -49,6 +53,30 @@ def check_hand(request: HttpRequest, me: AtWork) -> None:
     """
     if request.POST.get("hand") not in (None, "", str(me.user.pk)):
         raise PermissionDenied(f"This was tapped by someone else, and {me.hand} is signed in now.")
+
+
+def fresh_but_kept(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Have a page asked for anew each time, and yet kept by the browser: going back to it needs no network."""
+
+    @wraps(view)
+    def kept(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        response = view(request, *args, **kwargs)
+        patch_cache_control(response, private=True, no_cache=True, max_age=0)
+        return response
+
+    return kept
+
+
+def clock_context(request: HttpRequest, me: AtWork, clock: Clock | None) -> dict[str, Any] | None:
+    """Where the hand is and since how many seconds, for the device to go on from without the network."""
+    if clock is None:
+        return None
+    return {
+        "clock": clock,
+        "elapsed": max(0, round((me.now - clock.started_at).total_seconds())) if clock.started_at else None,
+        "helper_ids": helpers_of(request, clock.task_id),
+        "note": request.session.get(NOTE, "") if clock.task_id is None else "",
+    }
 
 
 def place_at_work(request: HttpRequest) -> str:

@@ -58,6 +58,7 @@ class OrderJobs:
 class JobList:
     """One page of orders, and what other trades could do: how much, and what of it is listed."""
 
+    work: Work
     orders: list[OrderJobs]
     other_trades: list[Row]
     others: int
@@ -102,6 +103,7 @@ def list_jobs(
     others = [offer for offer in offered if offer.task.operation.trade != trade and offer.ready]
     say = _Sayer(work, words, zone)
     return JobList(
+        work=work,
         orders=[_order_jobs(order, [offer for offer in own if offer.order.pk == order.pk], say) for order in orders],
         other_trades=say.listed(others),
         others=len(others),

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
+from typing import Any
 from uuid import UUID, uuid4
 
 from django.utils.safestring import SafeString, mark_safe
@@ -307,6 +308,17 @@ def place_of(lot: Lot, wheel: Wheel | None) -> str:
     """A lot or a wheel with its order, as a person at the bench would say it."""
     carriage = lot.order.carriage[:1].lower() + lot.order.carriage[1:]
     return f"{wheel.label if wheel else lot.name}, {carriage} {lot.order.number}"
+
+
+def about(task: Task, lot: Lot, work: Work, words: Mapping[str, str]) -> dict[str, Any]:
+    """Name, place and done-word of a task, for the head of a page."""
+    wheel = next((wheel for wheel in work.wheels(lot, dropped=True) if wheel.pk == task.wheel_id), None)
+    return {
+        "task": task,
+        "name": in_words(task.operation.name, words),
+        "done_word": in_words(task.operation.done_word, words),
+        "place": place_of(lot, wheel),
+    }
 
 
 def job_of(

@@ -231,6 +231,8 @@ ADDRESSES: Mapping[str, Address] = {
     "bench-helpers": Address(BENCH, redirects=True),
     "bench-fact": Address(BENCH, post=True),
     "bench-undo": Address(BENCH, post=True),
+    "bench-kept": Address(BENCH),
+    "bench-worker": Address(ANYONE),
     "bench-mine": Address(BENCH),
     "bench-correct": Address(frozenset({"hand"}), of_own, foreign=404),
     "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),

@@ -2,7 +2,17 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import bench_clock, bench_facts, bench_job, bench_jobs, bench_mine, bench_more, bench_who
+from shop.views import (
+    bench_clock,
+    bench_facts,
+    bench_job,
+    bench_jobs,
+    bench_kept,
+    bench_mine,
+    bench_more,
+    bench_spoiled,
+    bench_who,
+)
 
 urlpatterns: list[URLPattern] = [
     path("bench/", bench_who.who, name="bench"),
@@ -14,10 +24,12 @@ urlpatterns: list[URLPattern] = [
     path("bench/go-on/", bench_clock.start_again, name="bench-go-on"),
     path("bench/job/", bench_job.job, name="bench-job"),
     path("bench/job/number/", bench_more.number, name="bench-number"),
-    path("bench/job/spoiled/", bench_more.spoiled, name="bench-spoiled"),
+    path("bench/job/spoiled/", bench_spoiled.spoiled, name="bench-spoiled"),
     path("bench/job/helpers/", bench_more.helpers, name="bench-helpers"),
     path("bench/fact/", bench_facts.post_fact, name="bench-fact"),
     path("bench/undo/", bench_facts.post_undo, name="bench-undo"),
+    path("bench/kept/", bench_kept.kept, name="bench-kept"),
+    path("bench/worker.js", bench_kept.worker, name="bench-worker"),
     path("bench/mine/", bench_mine.mine, name="bench-mine"),
     path("bench/mine/<uuid:token>/", bench_mine.correct_own, name="bench-correct"),
     path("bench/mine/<uuid:token>/dispute/", bench_mine.dispute_own, name="bench-dispute"),

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_POST
 
+from jobs.models import Task
 from jobs.work import load_lot
 from shop.access import may
 from shop.bench import Last, keep, last_of, sent_before, undo
@@ -20,6 +21,7 @@ from timing.clock import clock_of
 from timing.facts import Fact, FactRefused, NeedsConfirming
 from timing.models.facts import Kind
 from timing.posted import read_break, read_cancel, read_fact
+from timing.untold import closes, untold
 
 
 @may("bench")
@@ -35,9 +37,12 @@ def post_fact(request: HttpRequest) -> HttpResponse:
         return fact
     if not getattr(request, "htmx", False):
         return redirect("shop:bench-job")
-    if fact.kind != Kind.WORK:
+    if fact.kind != Kind.WORK or closes(fact):
+        # It changes no count; where the hand turns to next is told apart.
         return render(request, "shop/bench/_trouble.html")
-    return answer(request, me, _job_of_fact(me, fact), only_made=not fact.yields[0].spoiled)
+    told = fact.yields[0]
+    job = job_now(me, fact.operation_id, lot_id=told.lot_id, wheel_id=told.wheel_id, last=Last.of_fact(fact))
+    return answer(request, me, job, only_made=not told.spoiled)
 
 
 def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
@@ -47,6 +52,11 @@ def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
     if not request.POST.get("done_at"):
         fact = sent_before(fact)
     fact = with_answer(fact, request.POST)
+    if closes(fact):
+        left = untold(fact, now=me.now)
+        if left is None:
+            return fact
+        fact = left
     question = too_many_spoiled(fact, request.POST) or question_about(fact, me.shop, now=me.now)
     if question:
         return ask(request, question)
@@ -80,14 +90,15 @@ def post_undo(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _job_of_fact(me: AtWork, fact: Fact) -> JobNow:
-    """The job that a fact was about, as it stands now."""
-    told = fact.yields[0]
-    lot, work = load_lot(told.lot_id, wheel_id=told.wheel_id)
+def job_now(
+    me: AtWork, operation_id: int | None, *, lot_id: int | None, wheel_id: int | None, last: Last | None = None
+) -> JobNow:
+    """The job at a lot or a wheel as it stands now; `last` is what “Undo last” would undo, looked up unless given."""
+    lot, work = load_lot(lot_id, wheel_id=wheel_id)
     here = [
         task
         for task in work.tasks(lot=lot, dropped=True)
-        if task.operation_id == fact.operation_id and task.wheel_id in (None, told.wheel_id)
+        if task.operation_id == operation_id and task.wheel_id in (None, wheel_id)
     ]
     task = max(here, key=lambda task: (task.wheel_id is not None, task.dropped_at is None, task.pk))
     return job_of(
@@ -98,8 +109,14 @@ def _job_of_fact(me: AtWork, fact: Fact) -> JobNow:
         words=me.shop.words,
         now=me.now,
         today=me.today,
-        last=Last.of_fact(fact),
+        last=last or last_of(me.user.pk, lot.pk),
     )
+
+
+def job_of_task(me: AtWork, task: Task) -> JobNow:
+    """The job of a task as it stands now; of one that was made anew meanwhile, the one in its place."""
+    lot_id = None if task.wheel_id else task.lot_id
+    return job_now(me, task.operation_id, lot_id=lot_id, wheel_id=task.wheel_id)
 
 
 def answer(request: HttpRequest, me: AtWork, job: JobNow, *, only_made: bool = False) -> HttpResponse:

@@ -6,13 +6,12 @@ from uuid import uuid4
 from django.contrib.messages import get_messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.cache import never_cache
 
 from jobs.models import Order, Task
 from jobs.work import Work, load_work
 from shop.access import may
 from shop.bench import last_of
-from shop.bench_context import NOTE, AtWork, at_work, helpers_of, place_at_work
+from shop.bench_context import NOTE, AtWork, at_work, clock_context, fresh_but_kept, helpers_of, place_at_work
 from shop.bench_jobs import Row, offers, row_of
 from shop.bench_page import JobNow, clock_words, job_of, place_of
 from shop.models import Hand
@@ -25,7 +24,7 @@ MOST_NEXT, MOST_AT_WORK = 5, 12
 
 
 @may("bench")
-@never_cache
+@fresh_but_kept
 def job(request: HttpRequest) -> HttpResponse:
     """What the hand is at; without a job, the list of what is ready."""
     return show_job(request, at_work(request))
@@ -36,11 +35,16 @@ def show_job(request: HttpRequest, me: AtWork, *, trouble: str = "", status: int
     if clock is None or (clock.kind == Kind.WORK and clock.task is None):
         return redirect("shop:bench-jobs")
     trouble = " ".join([trouble, *map(str, get_messages(request))]).strip()
-    context: dict[str, Any] = {"at_work": place_at_work(request), "trouble": trouble, "token": uuid4()}
+    context: dict[str, Any] = {
+        "at_work": place_at_work(request),
+        "hand_at": clock_context(request, me, clock),
+        "trouble": trouble,
+        "token": uuid4(),
+    }
     if clock.task is None:
-        elapsed = round((me.now - clock.started_at).total_seconds()) if clock.started_at else None
+        elapsed = context["hand_at"]["elapsed"]
         context |= {
-            "clock": clock,
+            "kind": clock.get_kind_display(),
             "elapsed": elapsed,
             "elapsed_words": clock_words(elapsed or 0),
             "note": request.session.get(NOTE, ""),

@@ -7,11 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.http import urlencode
-from django.views.decorators.cache import never_cache
 
 from jobs.models import Operation, Order, Task
 from shop.access import may
-from shop.bench_context import AtWork, at_work, place_at_work
+from shop.bench_context import AtWork, at_work, clock_context, fresh_but_kept, place_at_work
 from shop.bench_jobs import choose_wheel, list_jobs
 from shop.bench_page import place_of
 from shop.many_wheels import Wished
@@ -21,7 +20,7 @@ from timing.models import Tally
 
 
 @may("bench")
-@never_cache
+@fresh_but_kept
 def jobs(request: HttpRequest) -> HttpResponse:
     """Jobs for the hand's trade, the most urgent order first, and the kinds of stretch that are no task."""
     me = at_work(request)
@@ -38,6 +37,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "found": found,
         "find": find,
         "clock": clock,
+        "hand_at": clock_context(request, me, clock),
         "last_task": _last_task(me, clock.task if clock else None),
         "other_kinds": [(kind.value, kind.label) for kind in OTHER_KINDS],
         "token": uuid4(),
@@ -62,6 +62,7 @@ def _choose(request: HttpRequest, me: AtWork, wished: Wished) -> HttpResponse:
         "operation": operation,
         "choice": choice,
         "waits": waits,
+        "hand_at": clock_context(request, me, clock_of(me.user.pk)),
         "token": uuid4(),
     }
     return render(request, "shop/bench/choose.html", context)

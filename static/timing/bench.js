@@ -1,97 +1,72 @@
 // The bench: every touch becomes one fact with its own token and moments, and goes into the outbox.
 "use strict";
-{
-  let pressed = 0;
+window.bench = (() => {
   let held = "";
-  const loadedAt = Date.now();
-  let controls = document.querySelector(".controls[data-elapsed], #job-controls");
-  // When the clock began, by this device: the server says how long ago, and no two clocks need agree.
-  let since = begun(controls, loadedAt);
-
-  function begun(part, at) {
-    return part?.dataset.elapsed === undefined ? null : at - 1000 * Number(part.dataset.elapsed);
-  }
-
-  function mintToken() {
-    // crypto.randomUUID is not there on plain HTTP.
-    const bytes = crypto.getRandomValues(new Uint8Array(16));
-    bytes[6] = (bytes[6] & 0x0f) | 0x40;
-    bytes[8] = (bytes[8] & 0x3f) | 0x80;
-    const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
-  }
-
-  const moment = (milliseconds) => new Date(milliseconds).toISOString();
-
-  function tell(form) {
-    const fact = new FormData(form);
-    fact.delete("csrfmiddlewaretoken");
-    if (form.dataset.fact === "as it stands") return fact;
-    const now = Date.now();
-    fact.set("token", mintToken());
-    fact.set("done_at", moment(now));
-    if (fact.has("started_at")) {
-      fact.set("started_at", moment(Math.min(since ?? now, now)));
-      since = now;
-    }
-    return fact;
-  }
+  const { isShaking, tell, what, itemOf, task, loadedAt } = facts;
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (form.dataset.fact === undefined) return;
+    if (!["timed", "", "as it stands"].includes(form.dataset.fact)) return;
     event.preventDefault();
+    if (isShaking()) return;
     const button = form.querySelector("button");
-    // A finger that shakes is no second piece. The button isn't disabled: that would take the keyboard away from it.
-    if (Date.now() - pressed < 500) return;
-    pressed = Date.now();
     held = button.id;
-    navigator.vibrate?.(30);
     take(form, button);
   });
 
   async function take(form, button) {
-    const before = since;
-    const fact = tell(form);
-    let made = form.dataset.fact === "as it stands" ? 0 : Number(fact.get("made") ?? 0);
+    const before = handAt.now.since;
+    const fact = tell(form, form.dataset.fact === "timed");
+    const more = { made: Number(fact.get("made") ?? 0), before, touch: true, what: what(button.innerText) };
+    if (form.dataset.fact === "as it stands") Object.assign(more, { made: 0, touch: false });
     if (fact.has("cancels")) {
       const last = await lastWaiting();
+      if (!last && !fact.get("cancels")) return;
       if (last) fact.set("cancels", last.token);
-      made = -(last?.made ?? 0);
+      Object.assign(more, { made: -(last?.made ?? 0), touch: false, task: last?.task ?? task() });
+      // The piece is in hand again since it was begun.
+      if (last?.before) handAt.move({ since: last.before });
     }
-    const words = [document.querySelector(".job h1")?.textContent, button.textContent.trim().replace(/\s+/g, " ")];
-    const item = { url: form.action, token: fact.get("token"), fact: [...fact], cancels: fact.get("cancels") ?? "" };
-    await outbox.add({ ...item, made, before, at: Date.now(), page: loadedAt, task: task(), what: words.join(", ") });
-    countOn(made);
+    await outbox.add(itemOf(fact, form.action, more));
+    if (more.task === undefined || more.task === task()) countOn(more.made);
   }
-
-  const task = () => document.getElementById("job-wheels")?.dataset.task;
 
   // "Undo last" means the last touch, also where the shop has not heard of it yet.
   async function lastWaiting() {
     const waiting = await outbox.waiting();
     const undone = new Set(waiting.map((one) => one.cancels));
-    return waiting.filter((one) => !one.cancels && !undone.has(one.token)).at(-1);
+    return waiting.filter((one) => one.touch && !undone.has(one.token)).at(-1);
   }
 
   // As soon as it is kept here, before the shop has answered: its answer takes the place of this count.
   function countOn(made) {
     const shown = document.querySelector(".count b");
     const left = document.getElementById("left");
-    if (shown && made) shown.textContent = Number(shown.textContent) + made;
-    if (left && made) left.textContent = Math.max(0, Number(left.textContent) - made);
+    const undo = document.getElementById("undo");
+    if (!shown || !made) return;
+    shown.textContent = Number(shown.textContent) + made;
+    if (made > 0 && undo) undo.disabled = false;
+    picture.step(made);
+    const caption = document.querySelector(".in-hand figcaption")?.firstChild;
+    if (caption) caption.data = caption.data.replace(/^(\s*)(\d+)( of| to go)/, (_, space, number, rest) => `${space}${Math.max(0, Number(number) + (rest === " of" ? made : -made))}${rest}`);
+    if (!left) return;
+    left.textContent = Math.max(0, Number(left.textContent) - made);
+    const allLeft = document.getElementById("all-left");
+    if (!allLeft) return;
+    const form = allLeft.closest("form");
+    allLeft.textContent = `(${left.textContent})`;
+    form.elements.made.value = left.textContent;
+    form.hidden = Number(left.textContent) < 2;
   }
 
   async function countWaiting() {
     const waiting = (await outbox.waiting()).filter((one) => one.task === task());
     countOn(waiting.reduce((sum, one) => sum + one.made, 0));
-    // The piece in hand was begun with the last touch, which the shop may not know yet.
-    if (since !== null) since = Math.max(since, ...waiting.filter((one) => !one.cancels).map((one) => one.at));
   }
 
   outbox.onAnswer(async ({ item, taken, answer }) => {
     // What was refused took no time: the piece is still in hand since then.
-    if (!taken && item.page === loadedAt) since = item.before;
+    if (!taken && item.touch && item.page === loadedAt && item.task === handAt.now.task) handAt.move({ since: item.before });
     const isCountedAnew = show(answer);
     if (isCountedAnew) await countWaiting();
     else if (!taken && item.task === task()) countOn(-item.made);
@@ -103,38 +78,35 @@
     for (const part of answer.querySelectorAll("body > [data-part]")) {
       // A fact that came late may be about another job than the page.
       if (part.dataset.task && part.dataset.task !== task()) continue;
-      document.getElementById(part.id)?.replaceWith(part);
+      const place = document.getElementById(part.id);
+      if (place) place.replaceWith(part);
+      else if (part.classList.contains("question")) putAlone(part);
       if (part.id !== "job-controls") continue;
-      isCountedAnew = true;
-      controls = part;
-      since = begun(part, Date.now());
-      say(part.dataset.said);
+      isCountedAnew = Boolean(part.dataset.task);
+      if (isCountedAnew) goOnFrom(part);
+      document.getElementById("said").textContent = part.dataset.said;
       (document.getElementById("question") ?? document.getElementById(held))?.focus({ preventScroll: true });
     }
-    tick();
+    handAt.show();
     return isCountedAnew;
   }
 
-  function say(words) {
-    const said = document.getElementById("said");
-    if (said) said.textContent = words;
+  // A page without a place for it is asked alone.
+  function putAlone(part) {
+    const asked = document.createElement("div");
+    asked.className = "bench asked";
+    asked.append(part);
+    document.getElementById("main").replaceChildren(asked);
   }
 
-  function tick() {
-    const shown = document.getElementById("ticking");
-    if (!shown || since === null) return;
-    const minutes = Math.floor((Date.now() - since) / 60000);
-    const hours = Math.floor(minutes / 60);
-    const rest = minutes % 60;
-    shown.textContent = hours ? `${hours} h ${String(rest).padStart(2, "0")}` : `${minutes} min`;
+  // The clock as the shop has it, unless it has not heard all from this device yet; it tells whole seconds only.
+  async function goOnFrom(part) {
+    const since = handAt.begun(part.dataset.elapsed, Date.now());
+    const waits = (await outbox.waiting()).length;
+    const isSame = since !== null && Math.abs(since - handAt.now.since) < 2000;
+    if (!waits && !isSame && part.dataset.task === handAt.now.task) handAt.move({ since });
   }
 
-  // A page that lay in a pocket may have been overtaken on another device.
-  let hiddenAt = 0;
-  document.addEventListener("visibilitychange", () => {
-    if (document.hidden) hiddenAt = Date.now();
-    else if (Date.now() - hiddenAt > 300000 && document.getElementById("unsent")?.hidden && !document.getElementById("question")) location.reload();
-  });
-  setInterval(tick, 10000);
-  countWaiting();
-}
+  handAt.ready.then(() => document.getElementById("kept") || countWaiting());
+  return { countOn, countWaiting };
+})();

@@ -3,37 +3,16 @@
 "use strict";
 window.outbox = (() => {
   const { hand = "", name = "" } = document.getElementById("unsent").dataset;
+  const stored = shelf("bench", "facts", { keyPath: "key", autoIncrement: true });
   const unkept = []; // what a device without a store, or with a full one, can only remember while the page is open
   const answered = [];
   const changed = [];
+  const hoped = new Map(); // by token, who waits to hear what became of a fact
   let sending = false;
   let again = false;
   let pause = 1000;
   let timer = 0;
   let why = "";
-
-  const store = new Promise((found) => {
-    try {
-      const asked = indexedDB.open("bench", 1);
-      asked.onupgradeneeded = () => asked.result.createObjectStore("facts", { keyPath: "key", autoIncrement: true });
-      asked.onsuccess = () => found(asked.result);
-      asked.onerror = () => found(null);
-    } catch {
-      found(null);
-    }
-  });
-
-  // One act on the store; what it asked for, once it is on the disk.
-  async function stored(mode, act) {
-    const there = await store;
-    if (!there) throw new Error("This device keeps nothing.");
-    return new Promise((done, failed) => {
-      const change = there.transaction("facts", mode, { durability: "strict" });
-      const asked = act(change.objectStore("facts"));
-      change.oncomplete = () => done(asked.result);
-      change.onabort = () => failed(change.error);
-    });
-  }
 
   async function all() {
     const kept = await stored("readonly", (facts) => facts.getAll()).catch(() => []);
@@ -73,16 +52,19 @@ window.outbox = (() => {
     if (sending) return;
     sending = true;
     why = "";
-    const slow = setTimeout(tell, 700, true);
+    let isSlow = false;
+    const slow = setTimeout(() => tell(isSlow = true), 700);
     while (again && !why) {
       again = false;
       for (let item; (item = (await waiting())[0]); ) {
         if (!(await send(item))) break;
         pause = 1000;
+        if (isSlow) await tell(true);
       }
     }
     sending = false;
     clearTimeout(slow);
+    if (why) for (const token of [...hoped.keys()]) hear(token, "waiting");
     await tell(Boolean(why));
     if (!why) return;
     timer = setTimeout(sendAll, pause);
@@ -112,7 +94,21 @@ window.outbox = (() => {
     if (response.status === 200) await forget(item);
     else await keep(Object.assign(item, { refused: reason(answer) }));
     for (const listener of answered) await listener({ item, taken: response.status === 200, answer });
+    hear(item.token, response.status === 200 ? "taken" : "refused");
     return true;
+  }
+
+  function hear(token, outcome) {
+    hoped.get(token)?.(outcome);
+    hoped.delete(token);
+  }
+
+  // Keeps a fact, and tells what became of it within a breath: "taken", "refused", or "waiting" for the shop's answer.
+  async function addAndHear(item) {
+    const outcome = new Promise((done) => hoped.set(item.token, done));
+    setTimeout(hear, 4000, item.token, "waiting");
+    await add(item);
+    return outcome;
   }
 
   function stop(words) {
@@ -131,6 +127,12 @@ window.outbox = (() => {
     for (const listener of changed) listener({ items, hand, why, isSlow, isKept: !unkept.length });
   }
 
+  // Takes back what the shop did not take, to be told in another way.
+  async function withdraw(token) {
+    for (const item of await all()) if (item.token === token) await forget(item);
+    await tell(false);
+  }
+
   async function decide(item, isWanted) {
     if (isWanted) await keep(Object.assign(item, { refused: "" }));
     else await forget(item);
@@ -141,5 +143,5 @@ window.outbox = (() => {
   navigator.storage?.persist?.();
   addEventListener("online", sendAll);
   addEventListener("beforeunload", (event) => { if (unkept.length) event.preventDefault(); });
-  return { add, waiting, decide, sendAll, onAnswer: (act) => answered.push(act), onChange: (act) => changed.push(act) };
+  return { add, addAndHear, waiting, withdraw, decide, sendAll, onAnswer: (act) => answered.push(act), onChange: (act) => changed.push(act) };
 })();

@@ -33,5 +33,4 @@
     const act = event.target.dataset.refused;
     if (act && refused) outbox.decide(refused, act === "send");
   });
-  outbox.sendAll();
 }

@@ -5,9 +5,9 @@ from playwright.sync_api import BrowserContext, Page
 from tests.started import Served
 
 
-def come_in(device: BrowserContext, shop: Served) -> Page:
+def come_in(device: BrowserContext, shop: Served, page: Page | None = None) -> Page:
     """A page on the first job that is ready, with the clock running."""
-    page = device.new_page()
+    page = page or device.new_page()
     page.goto(f"{shop.url}/bench/")
     page.get_by_role("button", name="Idris").click()
     page.goto(f"{shop.url}/bench/jobs/")

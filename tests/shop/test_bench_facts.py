@@ -222,7 +222,7 @@ def test_helpers_and_rest_of_a_wheel(order: Order, bench: Bench, wren: Hand, wal
     bench.start(drive)
     bench.post("bench-helpers", helper=wren.user_id)
     page = bench.job()
-    assert "Rest of this wheel (14)" in page
+    assert 'Rest of this wheel <span id="all-left">(14)</span>' in page
     assert f'name="helper" value="{wren.user_id}"' in page
     wall.on(minutes=70)
     bench.tap(drive, made=14, helper=wren.user_id)
