@@ -26,6 +26,9 @@ Fields of other names are let be. Answers: 200 once it is saved, the same for a 
 question, whose answers are this form again; 403 or a sign-in page for another hand or none.
 
 A cancel is `token`, `cancels` (the token of the stretch to undo), `done_at` and `sent_at`.
+
+The time so far, told when a hand turns to another job or stops, is a fact with `made` 0, `started_at` and `done_at`. Of it
+only what the hand has not told already is kept: see `timing.untold`.
 """
 
 from datetime import UTC, datetime
