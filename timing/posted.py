@@ -27,7 +27,7 @@ question, whose answers are this form again; 403 or a sign-in page for another h
 
 A cancel is `token`, `cancels` (the token of the stretch to undo), `done_at` and `sent_at`.
 
-The time so far, told when a hand turns to another job or stops, is a fact with `made` 0, `started_at` and `done_at`. Of it
+The time so far, told when a hand turns to another job or stops, is a fact with `made` 0, `started_at`, `done_at`. Of it
 only what the hand has not told already is kept: see `timing.untold`.
 """
 

@@ -185,8 +185,13 @@ def test_what_the_shop_refuses_is_the_person_s_to_decide(page: Page, decision: s
     assert count(page) == before + (decision == "Send again")
 
 
-def test_a_device_that_keeps_nothing_says_so(device: BrowserContext, example_shop: Served) -> None:
-    device.add_init_script("Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error(); } } })")
+NO_STORE = "Object.defineProperty(window, 'indexedDB', { value: { open() { throw new Error(); } } })"
+FULL_STORE = "IDBObjectStore.prototype.put = () => { throw new DOMException('', 'QuotaExceededError'); }"
+
+
+@pytest.mark.parametrize("store", [NO_STORE, FULL_STORE], ids=["none", "full"])
+def test_a_device_that_keeps_nothing_says_so(device: BrowserContext, example_shop: Served, store: str) -> None:
+    device.add_init_script(store)
     page = come_in(device, example_shop)
     before = count(page)
     page.route("**/bench/fact/", lambda route: route.abort())

@@ -99,8 +99,8 @@ def begin(device: BrowserContext, shop: Served, *, slow: timedelta = timedelta()
 
 @pytest.mark.parametrize("slow", [timedelta(), timedelta(hours=1)], ids=["right", "an hour slow"])
 def test_two_hundred_taps_over_three_jobs(device: BrowserContext, example_shop: Served, slow: timedelta) -> None:
-    before = newest(example_shop)
     page = begin(device, example_shop, slow=slow)
+    before = newest(example_shop)
     tasks = work_without_network(page)
     expect(page.locator("#unsent")).to_contain_text("No answer from the shop.")
     assert newest(example_shop) == before
@@ -110,8 +110,8 @@ def test_two_hundred_taps_over_three_jobs(device: BrowserContext, example_shop: 
 
 
 def test_the_same_with_the_sign_in_ended_meanwhile(device: BrowserContext, example_shop: Served) -> None:
-    before = newest(example_shop)
     page = begin(device, example_shop)
+    before = newest(example_shop)
     tasks = work_without_network(page)
     device.clear_cookies(name="sessionid")
     device.set_offline(False)
@@ -126,8 +126,8 @@ def test_the_same_with_the_sign_in_ended_meanwhile(device: BrowserContext, examp
 
 def test_the_same_with_the_page_opened_again_without_the_network(device: BrowserContext, example_shop: Served) -> None:
     """On this machine itself, as under HTTPS, a service worker gives the page."""
-    before = newest(example_shop)
     page = begin(device, example_shop)
+    before = newest(example_shop)
     page.wait_for_function("async () => (await caches.match('/bench/kept/')) && navigator.serviceWorker.controller")
     tasks = work_without_network(page)
     counted = count(page)

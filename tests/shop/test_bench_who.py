@@ -67,7 +67,7 @@ def test_from_the_name_to_work_under_way_are_three_touches(order: Order, osk: Ha
     assert first is not None
     bench.post("bench-start", task=first[1])  # the second: Start
     assert Clock.objects.get(hand=osk.user).started_at == wall.now
-    assert "Clock running" in bench.job()
+    assert 'data-clock="running">Clock running' in bench.job()
 
 
 def test_the_right_pin_lets_in_and_a_wrong_one_does_not(osk: Hand, wall: Wall) -> None:
