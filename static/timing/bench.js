@@ -46,6 +46,8 @@ window.bench = (() => {
     if (!shown || !made) return;
     shown.textContent = Number(shown.textContent) + made;
     if (made > 0 && undo) undo.disabled = false;
+    // Its words are about the last that the shop knew of.
+    undo?.querySelector(".note")?.remove();
     picture.step(made);
     const caption = document.querySelector(".in-hand figcaption")?.firstChild;
     if (caption) caption.data = caption.data.replace(/^(\s*)(\d+)( of| to go)/, (_, space, number, rest) => `${space}${Math.max(0, Number(number) + (rest === " of" ? made : -made))}${rest}`);
@@ -60,8 +62,9 @@ window.bench = (() => {
   }
 
   async function countWaiting() {
-    const waiting = (await outbox.waiting()).filter((one) => one.task === task());
-    countOn(waiting.reduce((sum, one) => sum + one.made, 0));
+    const waiting = await outbox.waiting();
+    countOn(waiting.reduce((sum, one) => sum + (one.task === task() ? one.made : 0), 0));
+    if (waiting.some((one) => one.touch)) document.querySelector("#undo .note")?.remove();
   }
 
   outbox.onAnswer(async ({ item, taken, answer }) => {

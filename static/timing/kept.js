@@ -74,6 +74,8 @@ window.kept = (() => {
     seen.set(shown, { nodes: [...main.childNodes], title: document.title, path: location.pathname });
     if (!history.state) history.replaceState({ kept: shown }, "");
     main.replaceChildren(...(again?.nodes ?? [document.importNode(template.content, true)]));
+    const note = main.querySelector("[data-note]");
+    if (note) note.textContent = handAt.now.note;
     document.title = again?.title ?? template.dataset.title;
     if (!isBack) history.pushState({ kept: key }, "", again?.path ?? pathOf(key));
     shown = key;
