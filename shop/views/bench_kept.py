@@ -9,22 +9,25 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from shop.access import may, open_to_all
-from shop.bench_context import at_work, clock_context, fresh_but_kept, place_at_work
+from shop.bench_context import at_work, place_at_work
 from shop.bench_kept import keep_for
+from shop.conditional import conditional
 from shop.views.bench_clock import OTHER_KINDS
 from timing.clock import clock_of
 
 
 @may("bench")
-@fresh_but_kept
+@conditional("minute")
 def kept(request: HttpRequest) -> HttpResponse:
-    """Each page as a template, for a device to show when the shop does not answer; opened by itself it says so."""
+    """Each page as a template, for a device to show when the shop does not answer; opened by itself it says so.
+
+    Where the hand is stands in none of them: the device knows, and what it keeps stays the same while nothing is saved.
+    """
     me = at_work(request)
     clock = clock_of(me.user.pk)
     there = keep_for(me, clock.task if clock else None)
     context: dict[str, Any] = {
         "at_work": place_at_work(request),
-        "hand_at": clock_context(request, me, clock),
         "kept": there.jobs,
         "found": there.found,
         "other_kinds": [(kind.value, kind.label) for kind in OTHER_KINDS],
