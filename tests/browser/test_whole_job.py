@@ -45,7 +45,7 @@ def rough_out_spokes(at: AtShop) -> None:
     """28 spokes for the hind pair: by taps, by number, by the rest; one spoiled, one undone."""
     begin(at, "Rough out spoke", "hind pair")
     expect_count(at, 0, 28)
-    expect(at.page.get_by_text("Clock running")).to_be_visible()
+    expect(at.page.locator('span[data-clock="running"]')).to_be_visible()
     for done in (1, 2, 3):
         one_done(at).click()
         expect_count(at, done, 28)
@@ -99,9 +99,9 @@ def spoil_one(at: AtShop, there: int) -> None:
 
 def pause_and_go_on(at: AtShop) -> None:
     at.press("Pause")
-    expect(at.page.get_by_text("Clock stopped")).to_be_visible()
+    expect(at.page.locator('span[data-clock="stopped"]')).to_be_visible()
     at.press("Go on")
-    expect(at.page.get_by_text("Clock running")).to_be_visible()
+    expect(at.page.locator('span[data-clock="running"]')).to_be_visible()
 
 
 def chop_mortises(at: AtShop) -> None:

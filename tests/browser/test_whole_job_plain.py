@@ -60,7 +60,7 @@ def count_by_forms(at: AtShop) -> None:
     expect_count(at, 14, 28)
     expect(at.page.locator("#undo")).to_contain_text("1 spoiled")
     at.press("Pause")
-    expect(at.page.get_by_text("Clock stopped")).to_be_visible()
+    expect(at.page.locator('span[data-clock="stopped"]')).to_be_visible()
     at.press("Go on")
     at.page.get_by_role("button", name=re.compile(r"^All the rest \(14\)")).click()
     expect_count(at, 28, 28)
