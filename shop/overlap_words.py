@@ -17,6 +17,9 @@ from timing.overlaps import Overlap
 # Where a clock was left running while another device was tapped there may be dozens: the rest is summed.
 MOST_NAMED = 2
 
+# The other stretches that one overlaps, by their ids.
+_Others = list[tuple[int, list[Overlap]]]
+
 
 def overlaps_in_words(
     rows: Iterable[Stretch], *, words: Mapping[str, str], zone: tzinfo, own_id: int | None = None
@@ -29,8 +32,17 @@ def overlaps_in_words(
     found = overlaps_of(by_id.values(), person_ids=None if own_id is None else [own_id])
     if not found:
         return {}
-    teller = _Teller.of([one for overlaps in found.values() for one in overlaps], words, zone)
-    return {pk: teller.sentences(by_id[pk], overlaps) for pk, overlaps in found.items()}
+    others = {pk: _by_other(by_id[pk], overlaps) for pk, overlaps in found.items()}
+    teller = _Teller.of(others.values(), words, zone)
+    return {pk: teller.sentences(by_id[pk], rows) for pk, rows in others.items()}
+
+
+def _by_other(row: Stretch, overlaps: Iterable[Overlap]) -> _Others:
+    """The overlaps of a stretch by the other one, the longest first; of each those of its own hand first."""
+    by_other: dict[int, list[Overlap]] = defaultdict(list)
+    for one in sorted(overlaps, key=lambda one: (one.person_id != row.hand_id, -one.seconds)):
+        by_other[one.second_id if one.first_id == row.pk else one.first_id].append(one)
+    return sorted(by_other.items(), key=lambda item: -_seconds(item[1]))
 
 
 def _seconds(overlaps: Iterable[Overlap]) -> int:
@@ -47,21 +59,17 @@ class _Teller:
     zone: tzinfo
 
     @classmethod
-    def of(cls, overlaps: list[Overlap], words: Mapping[str, str], zone: tzinfo) -> "_Teller":
-        ids = {pk for one in overlaps for pk in (one.first_id, one.second_id)}
-        stretches = Stretch.objects.select_related("operation").in_bulk(ids)
-        people = {one.person_id for one in overlaps} | {one.hand_id for one in stretches.values()}
-        return cls(stretches, names_of(people), words, zone)
+    def of(cls, others: Iterable[_Others], words: Mapping[str, str], zone: tzinfo) -> "_Teller":
+        named = [item for rows in others for item in rows[:MOST_NAMED]]
+        stretches = Stretch.objects.select_related("operation").in_bulk({pk for pk, _ in named})
+        people = {one.person_id for _, overlaps in named for one in overlaps}
+        return cls(stretches, names_of(people | {one.hand_id for one in stretches.values()}), words, zone)
 
-    def sentences(self, row: Stretch, overlaps: Iterable[Overlap]) -> tuple[str, ...]:
-        by_other: dict[int, list[Overlap]] = defaultdict(list)
-        for one in sorted(overlaps, key=lambda one: (one.person_id != row.hand_id, -one.seconds)):
-            by_other[one.second_id if one.first_id == row.pk else one.first_id].append(one)
-        longest_first = sorted(by_other, key=lambda pk: -_seconds(by_other[pk]))
-        told = [self._sentence(row, self.stretches[pk], by_other[pk]) for pk in longest_first[:MOST_NAMED]]
-        rest = longest_first[MOST_NAMED:]
+    def sentences(self, row: Stretch, others: _Others) -> tuple[str, ...]:
+        told = [self._sentence(row, self.stretches[pk], overlaps) for pk, overlaps in others[:MOST_NAMED]]
+        rest = others[MOST_NAMED:]
         if rest:
-            seconds = sum(_seconds(by_other[pk]) for pk in rest)
+            seconds = sum(_seconds(overlaps) for _, overlaps in rest)
             told.append(f"{hours_and_minutes(seconds)} also told in {len(rest)} more")
         return tuple(told)
 
