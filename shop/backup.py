@@ -1,17 +1,22 @@
 """Copies an SQLite shop while it runs, proves copies, and puts one back.
 
-A copy is proved by making it do: it is opened, brought to this program's tables where it is older, and its facts
-are counted again, all on a second copy, so that the first stays as it was written.
+A copy is kept compressed, and proved as it lies on the disk: it is unpacked, opened, brought to this program's tables
+where it is older, and its facts are counted again, all elsewhere, so that what is kept stays as it was written.
 """
 
+import gzip
+import hashlib
+import io
 import os
 import shutil
 import sqlite3
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
-from contextlib import closing
+import zlib
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -21,21 +26,68 @@ from django.db.migrations.loader import MigrationLoader
 from shop.environment import sqlite_url
 
 SIDE_FILES = ("-wal", "-shm")
+GZIP_MAGIC = b"\x1f\x8b"
+# Above 6 it takes much longer and saves next to nothing; a piece at a time, so that it fits into any memory.
+LEVEL, CHUNK = 6, 1024 * 1024
 
 
 class BackupRefused(RuntimeError):
     """A copy can't be made, proved or put back; the message is one sentence."""
 
 
-def back_up(database: Path, folder: Path, *, now: datetime) -> tuple[Path, str]:
-    """Copy a database, in use or not, into `folder`; returns the file and what recounting it said.
+@dataclass(frozen=True, slots=True)
+class Backup:
+    """A backup that was made and proved: its file, what recounting said of it, and the digest of its content."""
+
+    file: Path
+    said: str
+    content: str
+
+
+def back_up(database: Path, folder: Path, *, now: datetime, name: str = "shop") -> Backup:
+    """Copy a database, in use or not, into `folder`, compressed, under a name and the moment.
 
     The file has its name only once it is whole and proved. Raises BackupRefused, OSError.
     """
+    with _copied(database, folder, name) as copy:
+        return _keep_copy(copy, folder / f"{name}-{now:%Y-%m-%d-%H%M%S}.sqlite3.gz", content_of(copy))
+
+
+def back_up_changed(database: Path, folder: Path, *, now: datetime, name: str, held: str) -> Backup | None:
+    """The same where the database holds anything else than content of the digest `held`; else None, and no file."""
+    with _copied(database, folder, name) as copy:
+        content = content_of(copy)
+        if content == held:
+            return None
+        return _keep_copy(copy, folder / f"{name}-{now:%Y-%m-%d-%H%M%S}.sqlite3.gz", content)
+
+
+def content_of(file: Path) -> str:
+    """The digest of what a copy or a backup holds: equal where not a byte of the database is another.
+
+    Raises BackupRefused where it can't be unpacked, OSError.
+    """
+    digest = hashlib.sha256()
+    with _reading(file) as packed:
+        while chunk := packed.read(CHUNK):
+            digest.update(chunk)
+    return digest.hexdigest()
+
+
+@contextmanager
+def _copied(database: Path, folder: Path, name: str) -> Iterator[Path]:
+    """A copy of a database as it is at this moment, in a folder of its own, where it may be used up."""
     if not database.is_file():
         raise BackupRefused(f"There is no database at {database}.")
     folder.mkdir(parents=True, exist_ok=True)
-    final = folder / f"shop-{now:%Y-%m-%d-%H%M%S}.sqlite3"
+    with tempfile.TemporaryDirectory(dir=folder, prefix=f".{name}-") as scratch:
+        copy = Path(scratch) / "copy.sqlite3"
+        copy_live(database, copy)
+        yield copy
+
+
+def _keep_copy(copy: Path, final: Path, content: str) -> Backup:
+    """Compress a copy, which is used up, and give it its name once what was compressed is proved."""
     part = final.with_name(f"{final.name}.part")
     try:
         # For the owner's eyes only, and never another backup's: two in the same second would share the name.
@@ -45,14 +97,26 @@ def back_up(database: Path, folder: Path, *, now: datetime) -> tuple[Path, str]:
     try:
         if final.exists():
             raise BackupRefused(f"{final} is there already, and no backup is written over.")
-        copy_live(database, part)
-        with tempfile.TemporaryDirectory(dir=folder, prefix=".proving-") as scratch:
-            said = prove(part, Path(scratch) / "copy.sqlite3")
+        with copy.open("rb") as plain, part.open("wb") as raw, gzip.GzipFile("", "wb", LEVEL, raw) as packed:
+            shutil.copyfileobj(plain, packed, CHUNK)
+        copy.unlink()
+        said = prove(part, copy)
         _to_disk(part)
         part.rename(final)
     finally:
         part.unlink(missing_ok=True)
-    return final, said
+    return Backup(final, said, content)
+
+
+@contextmanager
+def _reading(file: Path) -> Iterator[gzip.GzipFile | io.BufferedReader]:
+    """A file's content, unpacked where it is compressed. Raises BackupRefused where that can't be done to its end."""
+    with file.open("rb") as raw:
+        packed = raw.peek(2)[:2] == GZIP_MAGIC
+        try:
+            yield gzip.GzipFile(fileobj=raw, mode="rb") if packed else raw
+        except (gzip.BadGzipFile, EOFError, zlib.error) as error:
+            raise BackupRefused(f"{file} is no whole compressed file: {error}.") from error
 
 
 def copy_live(database: Path, target: Path) -> None:
@@ -70,9 +134,10 @@ def prove(file: Path, scratch: Path) -> str:
 
     Returns what recounting said. Raises BackupRefused with the first thing that is wrong.
     """
-    for ending in ("", *SIDE_FILES[:1]):
-        if Path(f"{file}{ending}").exists():
-            shutil.copyfile(f"{file}{ending}", f"{scratch}{ending}")
+    with _reading(file) as content, scratch.open("wb") as target:
+        shutil.copyfileobj(content, target, CHUNK)
+    if Path(f"{file}-wal").exists():
+        shutil.copyfile(f"{file}-wal", f"{scratch}-wal")
     try:
         with closing(sqlite3.connect(scratch)) as copy:
             _check_whole(copy, file)

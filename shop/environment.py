@@ -23,6 +23,16 @@ def env_list(name: str) -> list[str]:
     return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
 
 
+def env_number(name: str, *, default: int, most: int) -> int:
+    """A whole number from the environment, from 0 to `most`; anything else but nothing is refused."""
+    value = os.environ.get(name, "")
+    if value == "":
+        return default
+    if not (value.isascii() and value.isdigit() and len(value) <= 9 and int(value) <= most):
+        raise ImproperlyConfigured(f"{name} must be a whole number from 0 to {most}, not {value!r}.")
+    return int(value)
+
+
 def sqlite_url(path: Path) -> str:
     """The DATABASE_URL of an SQLite file, whatever characters its folders have in their names."""
     return f"sqlite:///{quote(path.absolute().as_posix(), safe='/:')}"

@@ -6,7 +6,7 @@ from pathlib import Path
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
-from shop.environment import env_bool, env_list, make_folder, secret_key, sqlite_url
+from shop.environment import env_bool, env_list, env_number, make_folder, secret_key, sqlite_url
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("SHOP_DATA") or BASE_DIR / "data")
@@ -41,6 +41,8 @@ if ON_SQLITE:
 else:
     SECRET_KEY = secret_key(DATA_DIR / "shop.secret-key")
 DATABASES = {"default": _database}
+BACKUPS_DIR = Path(os.environ.get("SHOP_BACKUPS") or (_file.parent if ON_SQLITE else DATA_DIR) / "backups")
+BACKUP_MINUTES = env_number("SHOP_BACKUP_MINUTES", default=60, most=7 * 24 * 60)
 
 INSTALLED_APPS = [
     "django.contrib.auth",

@@ -269,6 +269,8 @@ ADDRESSES: Mapping[str, Address] = {
     "hand-left": Address(OWNER, of_hand, post=True),
     "devices": Address(OWNER),
     "device-revoke": Address(OWNER, of_device, post=True),
+    "backups": Address(OWNER),
+    "backup-now": Address(OWNER, post=True),
     "rates": Address(OWNER),
     "rate-overhead": Address(OWNER),
     "rate": Address(OWNER, of_rate),

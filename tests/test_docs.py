@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from django.core.management import get_commands, load_command_class
 
+from shop.keeping import RULE
+
 ROOT = Path(__file__).resolve().parent.parent
 PAPERS = ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "SECURITY.md"]
 READS_ENVIRONMENT = re.compile(r"""(?:env_\w+|environ(?:\.get)?)[(\[]\s*["'](\w+)["']""")
@@ -52,6 +54,11 @@ def test_papers_name_no_machine(name):
 
 
 READS_FACT = ["timing/posted.py", "shop/bench_questions.py", "shop/bench_context.py"]
+
+
+def test_the_readme_tells_which_backups_are_kept():
+    told = " ".join(paper("README.md").split())
+    assert f"Kept are {RULE};" in told
 
 
 def test_the_form_of_a_fact_is_the_one_that_is_read():

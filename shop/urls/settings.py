@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, path
 
+from shop.views import settings_backups as backups
 from shop.views import settings_devices as devices
 from shop.views import settings_operations as operations
 from shop.views import settings_people as people
@@ -20,6 +21,8 @@ urlpatterns: list[URLPattern] = [
     path("settings/hands/<int:pk>/left/", people.hand_left, name="hand-left"),
     path("settings/devices/", devices.devices, name="devices"),
     path("settings/devices/<int:pk>/revoke/", devices.device_revoke, name="device-revoke"),
+    path("settings/backups/", backups.backups, name="backups"),
+    path("settings/backups/now/", backups.backup_now, name="backup-now"),
     path("settings/rates/", rates.rates, name="rates"),
     path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
     path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),

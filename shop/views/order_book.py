@@ -9,6 +9,7 @@ from django.urls import reverse
 from jobs.models import Order
 from shop.access import may
 from shop.asked import asked
+from shop.backup_words import late_backup
 from shop.conditional import conditional
 from shop.forms.search import FindForm
 from shop.order_book import book_rows, closed_orders, find, open_orders
@@ -37,6 +38,7 @@ def order_book(request: HttpRequest) -> HttpResponse:
         "is_desk": here.is_desk,
         "closed": Order.objects.closed().count() if is_empty else 0,
         "closed_url": _url("orders-closed", q=text),
+        "late_backup": late_backup(request, here),
         "closed_too": bool(text) and find(Order.objects.closed(), text).exists(),
     }
     return render(request, "shop/orders/book.html", context)

@@ -6,10 +6,12 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
 from jobs.models import Operation
 from jobs.writing import writing
 from shop.access import may
+from shop.backup_words import how_backups_stand
 from shop.context import current_shop
 from shop.forms.shop import FormOfShop, ShopForm
 from shop.forms.words import WordsForm
@@ -41,6 +43,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         Room("Devices", "shop:devices", f"{devices} enrolled" if devices else "none enrolled yet"),
         Room("Rates", "shop:rates", f"{rates} written down" if rates else "none written down yet"),
         Room("Operations", "shop:operations", f"{operations} in use"),
+        Room("Backups", "shop:backups", how_backups_stand(zone=shop.zone, now=timezone.now())),
     ]
     placed = [Room(room.label, reverse(room.url), room.stands) for room in rooms]
     return render(request, "shop/settings/index.html", {"rooms": placed})

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
-from shop.environment import env_bool, env_list, secret_key, sqlite_url
+from shop.environment import env_bool, env_list, env_number, secret_key, sqlite_url
 from tests.commands import manage, refusal
 
 
@@ -38,6 +38,19 @@ def test_a_switch_set_to_anything_else_stops_the_program(monkeypatch, value):
 def test_a_list_is_words_between_commas(monkeypatch):
     monkeypatch.setenv("SHOP_TRIAL", " a.example, ,b.example ")
     assert env_list("SHOP_TRIAL") == ["a.example", "b.example"]
+
+
+@pytest.mark.parametrize(("value", "number"), [("", 60), ("0", 0), ("10080", 10080)])
+def test_a_number_is_read(monkeypatch, value, number):
+    monkeypatch.setenv("SHOP_TRIAL", value)
+    assert env_number("SHOP_TRIAL", default=60, most=10080) == number
+
+
+@pytest.mark.parametrize("value", ["-1", "10081", "1.5", "an hour", "²", "99999999999"])
+def test_another_number_stops_the_program(monkeypatch, value):
+    monkeypatch.setenv("SHOP_TRIAL", value)
+    with pytest.raises(ImproperlyConfigured, match="SHOP_TRIAL must be a whole number from 0 to 10080"):
+        env_number("SHOP_TRIAL", default=60, most=10080)
 
 
 def test_the_key_is_made_once_for_the_owner_only(tmp_path):

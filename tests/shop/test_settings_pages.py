@@ -6,7 +6,18 @@ from django.test import Client
 
 from shop.models import Hand
 
-PAGES = ["", "shop/", "words/", "hands/", "hands/new/", "devices/", "rates/", "rates/overhead/", "operations/"]
+PAGES = [
+    "",
+    "shop/",
+    "words/",
+    "hands/",
+    "hands/new/",
+    "devices/",
+    "rates/",
+    "rates/overhead/",
+    "operations/",
+    "backups/",
+]
 
 
 def text(page: HttpResponse) -> str:
@@ -23,7 +34,7 @@ def test_the_page_is_the_owners(client: Client, page: str, wren: Hand, tamsin: H
 
 def test_settings_lead_to_each_page(owner: Client) -> None:
     page = text(owner.get("/settings/"))
-    for there in ("shop/", "words/", "hands/", "devices/", "rates/", "operations/"):
+    for there in ("shop/", "words/", "hands/", "devices/", "rates/", "operations/", "backups/"):
         assert f'href="/settings/{there}"' in page
 
 

@@ -12,7 +12,7 @@ from shop.backup import BackupRefused, back_up
 
 
 class Command(BaseCommand):
-    help = "Copies the shop, in use or not, into a folder, and proves the copy by recounting it."
+    help = "Copies the shop, in use or not, into a folder, compressed, and proves the copy by recounting it."
     requires_system_checks = []
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -26,9 +26,9 @@ class Command(BaseCommand):
             )
         make_tables()
         try:
-            file, said = back_up(Path(str(settings.DATABASES["default"]["NAME"])), folder, now=timezone.now())
+            made = back_up(Path(str(settings.DATABASES["default"]["NAME"])), folder, now=timezone.now())
         except BackupRefused as error:
             raise CommandError(str(error)) from error
         except OSError as error:
             raise CommandError(f"{error.filename or folder} can't be written: {error.strerror}.") from error
-        self.stdout.write(f"{file}\n{said}")
+        self.stdout.write(f"{made.file}\n{made.said}")

@@ -15,6 +15,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
 from waitress.server import create_server
 
+from shop.backup_timer import timed_backups
 from shop.models import Shop
 from shop.running import AlreadyRunning, only_one
 from shop.serving import CantServe, addresses, allow_own_hosts, reserve, server_options, stop_on
@@ -104,7 +105,8 @@ class Command(BaseCommand):
         server = create_server(application, sockets=[listener], **server_options())
         try:
             self.say_where(host, port)
-            server.run()
+            with timed_backups():
+                server.run()
         finally:
             server.close()
             self.stdout.write("Stopped.")

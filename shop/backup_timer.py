@@ -1,0 +1,229 @@
+"""Backs the shop up by the clock while `start` serves it, in a thread of its own, and tells how that goes.
+
+The folder is all that is remembered: which backups there are, when, and of which shop, stands in their names.
+"""
+
+import hashlib
+import logging
+import os
+import shutil
+import subprocess
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from django.conf import settings
+from django.utils import timezone
+
+from shop.backup import BackupRefused, back_up_changed, content_of
+from shop.keeping import to_remove
+
+log = logging.getLogger(__name__)
+
+# Whoever starts the shop wants its pages first.
+FIRST_AFTER = timedelta(minutes=1)
+RETRY_AFTER = timedelta(minutes=5)
+# The owner is told in the order book once what no backup holds may be older than this, or than two rounds of the clock.
+LATE_AFTER = timedelta(days=1)
+# How long a round may take before its silence means that it fails.
+LONGEST_ROUND = timedelta(minutes=15)
+UNEXPECTED = "It broke off with an error that is written in the program's log."
+
+
+@dataclass(frozen=True, slots=True)
+class Good:
+    """A backup that was made and proved by the clock."""
+
+    file: Path
+    at: datetime
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A try that failed: when it was begun, and why, in a sentence."""
+
+    at: datetime
+    sentence: str
+
+
+class BackupTimer:
+    """The clock that backs one SQLite database up into one folder."""
+
+    def __init__(
+        self, database: Path, folder: Path, *, every: timedelta, clock: Callable[[], datetime] = timezone.now
+    ) -> None:
+        self.database, self.folder, self.every, self.clock = database, folder, every, clock
+        # Two shops may share a folder: neither is to thin out the other's.
+        self.name = f"timed-{hashlib.sha256(str(database.resolve()).encode()).hexdigest()[:6]}"
+        self.begun_at = clock()
+        self.good: Good | None = None
+        self.kept = self.kept_bytes = 0
+        # Up to when the newest good backup is known to hold everything.
+        self.held_at: datetime | None = None
+        self.failure: Failure | None = None
+        self._content = ""
+        self._wake = threading.Event()
+        self._stopping = False
+        self._thread = threading.Thread(target=self._run, name="backups", daemon=True)
+
+    def begin(self) -> None:
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End the clock. A round that is under way is let go: what it leaves is cleared away at the next start."""
+        self._stopping = True
+        self._wake.set()
+        self._thread.join(1)
+
+    def make_now(self) -> None:
+        """Begin a round now, if none is under way."""
+        self._wake.set()
+
+    @property
+    def late_after(self) -> timedelta:
+        return max(LATE_AFTER, 2 * self.every)
+
+    def is_late(self, now: datetime) -> bool:
+        """Whether what no backup holds may be older than stated: a shop that has just been opened is given time."""
+        if self.failure is None and now - self.begun_at < FIRST_AFTER + LONGEST_ROUND:
+            return False
+        return self.held_at is None or now - self.held_at > self.late_after
+
+    def look_round(self) -> None:
+        """See which backups are there, and clear away what a round left that was broken off. Raises OSError."""
+        if not self.folder.is_dir():
+            return
+        for left in [*self.folder.glob(f".{self.name}-*"), *self.folder.glob(f"{self.name}-*.part")]:
+            shutil.rmtree(left) if left.is_dir() else left.unlink()
+        self._count(self._there())
+        if self.good:
+            self.held_at = self.good.at
+
+    def round(self) -> None:
+        """Make a backup where anything has changed, and thin out the old ones; a failure is noted, not raised."""
+        begun_at = self.clock()
+        try:
+            self.make(begun_at)
+            self.thin_out(begun_at)
+        except BackupRefused as error:
+            self._fail(begun_at, str(error))
+        except OSError as error:
+            self._fail(begun_at, f"{error.filename or self.folder} can't be used: {error.strerror or error}.")
+        except subprocess.SubprocessError as error:
+            self._fail(begun_at, f"{error}.")
+        else:
+            self.failure = None
+
+    def make(self, now: datetime) -> None:
+        """Back up, unless the newest holds everything already. Raises BackupRefused, OSError."""
+        held = self._content if self.good and self.good.file.is_file() else ""
+        made = back_up_changed(self.database, self.folder, now=now, name=self.name, held=held)
+        if made:
+            self._content = made.content
+        self.held_at = now
+        self._count(self._there())
+
+    def thin_out(self, now: datetime) -> None:
+        """Remove what the rule no longer keeps, of the files that this clock made. Raises OSError."""
+        there = self._there()
+        for moment in to_remove(there.keys(), now=now):
+            there.pop(moment).unlink()
+        self._count(there)
+
+    def _there(self) -> dict[datetime, Path]:
+        """The files of this clock, by their moments."""
+        found = {_moment_of(path.name.removeprefix(f"{self.name}-")): path for path in self.folder.iterdir()}
+        return {moment: path for moment, path in found.items() if moment}
+
+    def _count(self, there: dict[datetime, Path]) -> None:
+        sizes = {moment: path.stat().st_size for moment, path in there.items()}
+        self.kept, self.kept_bytes = len(sizes), sum(sizes.values())
+        newest = max(there, default=None)
+        self.good = None if newest is None else Good(there[newest], newest, sizes[newest])
+
+    def _fail(self, at: datetime, sentence: str) -> None:
+        if not self._stopping:
+            self.failure = Failure(at, sentence)
+            log.error("No backup was made: %s", sentence)
+
+    def _run(self) -> None:
+        self._apart(self._begin)
+        while not self._stopping:
+            self._wake.wait(self._pause().total_seconds())
+            self._wake.clear()
+            if not self._stopping:
+                self._apart(self.round)
+
+    def _begin(self) -> None:
+        try:
+            self.look_round()
+            # So that a shop which is opened and shut without a change makes no backup.
+            self._content = content_of(self.good.file) if self.good else ""
+        except BackupRefused:
+            self._content = ""  # whatever became of that file, the next round makes another
+        except OSError as error:
+            self._fail(self.clock(), f"{error.filename or self.folder} can't be used: {error.strerror or error}.")
+
+    def _pause(self) -> timedelta:
+        """How long to wait for the next round: shorter after a failure, and soon after the shop was opened."""
+        now = self.clock()
+        if self.failure and self.failure.at >= self.begun_at:
+            return min(self.every, RETRY_AFTER)
+        due_at = self.held_at + self.every if self.held_at else now
+        return max(due_at - now, self.begun_at + FIRST_AFTER - now, timedelta(0))
+
+    def _apart(self, work: Callable[[], None]) -> None:
+        """Do it in a thread that may die without the clock: whatever goes wrong there is tried again."""
+        done = threading.Event()
+
+        def work_and_say() -> None:
+            work()
+            done.set()
+
+        worker = threading.Thread(target=work_and_say, name="backup", daemon=True)
+        worker.start()
+        worker.join()
+        if not done.is_set():
+            self._fail(self.clock(), UNEXPECTED)
+
+
+def _moment_of(name: str) -> datetime | None:
+    """The moment that the rest of a file's name says, if it is that of a backup of this clock."""
+    with suppress(ValueError):
+        return datetime.strptime(name, "%Y-%m-%d-%H%M%S.sqlite3.gz").replace(tzinfo=UTC)
+    return None
+
+
+_running: BackupTimer | None = None
+
+
+def running_timer() -> BackupTimer | None:
+    """The clock of this process; None where the shop is not served by `start`, or its backups are switched off."""
+    return _running
+
+
+@contextmanager
+def timed_backups() -> Iterator[None]:
+    """Back the shop up by the clock meanwhile, if the settings say so."""
+    global _running
+    if not settings.ON_SQLITE or not settings.BACKUP_MINUTES:
+        yield
+        return
+    database = Path(str(settings.DATABASES["default"]["NAME"]))
+    _running = BackupTimer(database, settings.BACKUPS_DIR, every=timedelta(minutes=settings.BACKUP_MINUTES))
+    _running.begin()
+    try:
+        yield
+    finally:
+        _running.stop()
+        _running = None
+
+
+def same_disk(folder: Path, database: Path) -> bool:
+    """Whether the two lie on one file system, so that one broken disk takes both."""
+    there = next((one for one in (folder, *folder.parents) if one.exists()), None)
+    return there is not None and os.stat(there).st_dev == os.stat(database).st_dev

@@ -1,0 +1,112 @@
+"""The page of backups, and the warning in the order book."""
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from django.http import HttpResponse
+from django.test import Client
+from django.utils import timezone
+
+from shop import backup_timer
+from shop.backup_timer import BackupTimer, Failure, Good
+from shop.backup_words import every_in_words, in_words
+from shop.models import Hand
+
+URL = "/settings/backups/"
+
+
+def text(page: HttpResponse) -> str:
+    return page.content.decode()
+
+
+@pytest.fixture
+def timer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> BackupTimer:
+    """A shop that has been served for an hour by `start`, whose clock stands."""
+    database = tmp_path / "shop.sqlite3"
+    database.touch()
+    timer = BackupTimer(database, tmp_path, every=timedelta(hours=1))
+    timer.begun_at -= timedelta(hours=1)
+    monkeypatch.setattr(backup_timer, "_running", timer)
+    return timer
+
+
+def has_good(timer: BackupTimer, age: timedelta) -> None:
+    at = timezone.now() - age
+    timer.good = Good(timer.folder / "timed-1.sqlite3.gz", at, 1_900_000)
+    timer.held_at, timer.kept, timer.kept_bytes = at, 3, 5_600_000
+
+
+def test_the_last_good_one_and_the_rule_are_told(owner: Client, timer: BackupTimer) -> None:
+    has_good(timer, timedelta(minutes=10))
+    page = text(owner.get(URL))
+    for said in (str(timer.good.file), "1.8\xa0MB", "every hour", "5.3\xa0MB in all", "of each week for eight"):
+        assert said in page
+    assert "The same disk." in page
+    assert "failed" not in page
+    assert "no good backup" not in text(owner.get("/orders/"))
+
+
+def test_the_last_failure_is_told(owner: Client, timer: BackupTimer) -> None:
+    has_good(timer, timedelta(hours=2))
+    timer.failure = Failure(timezone.now(), "The folder <b> can't be used: No space left on device.")
+    page = text(owner.get(URL))
+    assert "The last try failed" in page
+    assert "The folder &lt;b&gt; can&#x27;t be used: No space left on device." in page
+
+
+def test_a_late_one_is_told_there_and_to_the_owner_in_the_order_book(
+    owner: Client, tamsin: Hand, timer: BackupTimer
+) -> None:
+    has_good(timer, timedelta(days=3, hours=2))
+    for url in (URL, "/orders/"):
+        assert "The shop has had no good backup for 3 days." in text(owner.get(url))
+    timer.good = timer.held_at = None
+    assert "The shop has no good backup." in text(owner.get("/orders/"))
+    desk = Client()
+    desk.force_login(tamsin.user)
+    assert "good backup" not in text(desk.get("/orders/"))
+
+
+def test_no_one_is_warned_where_the_clock_does_not_run(owner: Client, settings: object) -> None:
+    assert "good backup" not in text(owner.get("/orders/"))
+    assert "Not by the clock." in text(owner.get(URL))
+    settings.BACKUP_MINUTES = 0  # type: ignore[attr-defined]
+    assert "Switched off." in text(owner.get(URL))
+    assert "does not run" in text(owner.post(f"{URL}now/", follow=True))
+
+
+def test_one_is_made_now(owner: Client, timer: BackupTimer) -> None:
+    page = owner.post(f"{URL}now/", follow=True)
+    assert "A backup is being made" in text(page)
+    assert timer._wake.is_set()
+
+
+def test_the_list_of_settings_tells_the_last(owner: Client, timer: BackupTimer) -> None:
+    assert "none yet" in text(owner.get("/settings/"))
+    has_good(timer, timedelta(0))
+    assert "the last good one" in text(owner.get("/settings/"))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"),
+    [
+        (0, "less than a minute"),
+        (1, "1 minute"),
+        (119, "119 minutes"),
+        (120, "2 hours"),
+        (47 * 60, "47 hours"),
+        (2880, "2 days"),
+    ],
+)
+def test_spans_are_said_in_words(minutes: int, said: str) -> None:
+    assert in_words(timedelta(minutes=minutes)) == said
+
+
+def test_rounds_are_said_in_words() -> None:
+    assert [every_in_words(timedelta(minutes=n)) for n in (1, 15, 60, 1440)] == [
+        "every minute",
+        "every 15 minutes",
+        "every hour",
+        "every day",
+    ]
