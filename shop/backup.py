@@ -88,6 +88,17 @@ def _copied(database: Path, folder: Path, name: str) -> Iterator[Path]:
 
 def _keep_copy(copy: Path, final: Path, content: str) -> Backup:
     """Compress a copy, which is used up, and give it its name once what was compressed is proved."""
+    with named_once_whole(final) as (part, final):
+        with copy.open("rb") as plain, part.open("wb") as raw, gzip.GzipFile("", "wb", LEVEL, raw) as packed:
+            shutil.copyfileobj(plain, packed, CHUNK)
+        copy.unlink()
+        said = prove(part, copy)
+    return Backup(final, said, content)
+
+
+@contextmanager
+def named_once_whole(final: Path) -> Iterator[tuple[Path, Path]]:
+    """A file to be written, and the name that it gets afterwards if nothing goes wrong; else it is removed."""
     part = final.with_name(f"{final.name}.part")
     try:
         # For the owner's eyes only, and never another backup's: two in the same second would share the name.
@@ -97,15 +108,11 @@ def _keep_copy(copy: Path, final: Path, content: str) -> Backup:
     try:
         if final.exists():
             raise BackupRefused(f"{final} is there already, and no backup is written over.")
-        with copy.open("rb") as plain, part.open("wb") as raw, gzip.GzipFile("", "wb", LEVEL, raw) as packed:
-            shutil.copyfileobj(plain, packed, CHUNK)
-        copy.unlink()
-        said = prove(part, copy)
+        yield part, final
         _to_disk(part)
         part.rename(final)
     finally:
         part.unlink(missing_ok=True)
-    return Backup(final, said, content)
 
 
 @contextmanager
@@ -143,7 +150,7 @@ def prove(file: Path, scratch: Path) -> str:
             _check_whole(copy, file)
     except sqlite3.DatabaseError as error:
         raise BackupRefused(f"{file} is no whole database: {error}.") from error
-    manage(scratch, "migrate", "--no-input", "--verbosity=0")
+    manage(sqlite_url(scratch), scratch.name, "migrate", "--no-input", "--verbosity=0")
     return recount(scratch)
 
 
@@ -178,13 +185,13 @@ def restore(
 
 def recount(database: Path) -> str:
     """What `manage.py recount` says of a database. Raises BackupRefused where counters and facts differ."""
-    return manage(database, "recount")
+    return manage(sqlite_url(database), database.name, "recount")
 
 
-def manage(database: Path, *words: str) -> str:
+def manage(url: str, name: str, *words: str) -> str:
     """Run one of our own commands on another database, as a process of its own; returns what it printed."""
     surroundings = os.environ | {
-        "DATABASE_URL": sqlite_url(database),
+        "DATABASE_URL": url,
         "SHOP_SECRET_KEY": settings.SECRET_KEY,  # else a key would be made beside the copy
         "DJANGO_SETTINGS_MODULE": "shop.settings",
         "PYTHONIOENCODING": "utf-8",
@@ -194,7 +201,7 @@ def manage(database: Path, *words: str) -> str:
     done = subprocess.run(command, env=surroundings, capture_output=True, text=True, encoding="utf-8", check=False)  # noqa: S603
     if done.returncode:
         last = (done.stderr.strip() or "it said nothing").splitlines()[-1]
-        raise BackupRefused(f"{database.name} does not pass “{words[0]}”: {last}")
+        raise BackupRefused(f"{name} does not pass “{words[0]}”: {last}")
     return done.stdout.strip()
 
 

@@ -5,9 +5,7 @@ The folder is all that is remembered: which backups there are, when, and of whic
 
 import hashlib
 import logging
-import os
 import shutil
-import subprocess
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -16,9 +14,11 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
+from django.db import DatabaseError, connection
 from django.utils import timezone
 
-from shop.backup import BackupRefused, back_up_changed, content_of
+from shop.backup import BackupRefused
+from shop.backup_sources import Source, own_source
 from shop.keeping import to_remove
 
 log = logging.getLogger(__name__)
@@ -51,14 +51,14 @@ class Failure:
 
 
 class BackupTimer:
-    """The clock that backs one SQLite database up into one folder."""
+    """The clock that backs one database up into one folder."""
 
     def __init__(
-        self, database: Path, folder: Path, *, every: timedelta, clock: Callable[[], datetime] = timezone.now
+        self, source: Source, folder: Path, *, every: timedelta, clock: Callable[[], datetime] = timezone.now
     ) -> None:
-        self.database, self.folder, self.every, self.clock = database, folder, every, clock
+        self.source, self.folder, self.every, self.clock = source, folder, every, clock
         # Two shops may share a folder: neither is to thin out the other's.
-        self.name = f"timed-{hashlib.sha256(str(database.resolve()).encode()).hexdigest()[:6]}"
+        self.name = f"timed-{hashlib.sha256(source.identity.encode()).hexdigest()[:6]}"
         self.begun_at = clock()
         self.good: Good | None = None
         self.kept = self.kept_bytes = 0
@@ -113,15 +113,15 @@ class BackupTimer:
             self._fail(begun_at, str(error))
         except OSError as error:
             self._fail(begun_at, f"{error.filename or self.folder} can't be used: {error.strerror or error}.")
-        except subprocess.SubprocessError as error:
-            self._fail(begun_at, f"{error}.")
+        except DatabaseError as error:
+            self._fail(begun_at, f"The database can't be read: {error}.")
         else:
             self.failure = None
 
     def make(self, now: datetime) -> None:
         """Back up, unless the newest holds everything already. Raises BackupRefused, OSError."""
         held = self._content if self.good and self.good.file.is_file() else ""
-        made = back_up_changed(self.database, self.folder, now=now, name=self.name, held=held)
+        made = self.source.back_up_changed(self.folder, now=now, name=self.name, held=held)
         if made:
             self._content = made.content
         self.held_at = now
@@ -136,7 +136,8 @@ class BackupTimer:
 
     def _there(self) -> dict[datetime, Path]:
         """The files of this clock, by their moments."""
-        found = {_moment_of(path.name.removeprefix(f"{self.name}-")): path for path in self.folder.iterdir()}
+        form = f"{self.name}-%Y-%m-%d-%H%M%S.{self.source.suffix}"
+        found = {_moment_of(path.name, form): path for path in self.folder.iterdir()}
         return {moment: path for moment, path in found.items() if moment}
 
     def _count(self, there: dict[datetime, Path]) -> None:
@@ -162,7 +163,7 @@ class BackupTimer:
         try:
             self.look_round()
             # So that a shop which is opened and shut without a change makes no backup.
-            self._content = content_of(self.good.file) if self.good else ""
+            self._content = self.source.content_of(self.good.file) if self.good else ""
         except BackupRefused:
             self._content = ""  # whatever became of that file, the next round makes another
         except OSError as error:
@@ -181,7 +182,10 @@ class BackupTimer:
         done = threading.Event()
 
         def work_and_say() -> None:
-            work()
+            try:
+                work()
+            finally:
+                connection.close()  # PostgreSQL's, which was this thread's own
             done.set()
 
         worker = threading.Thread(target=work_and_say, name="backup", daemon=True)
@@ -191,10 +195,10 @@ class BackupTimer:
             self._fail(self.clock(), UNEXPECTED)
 
 
-def _moment_of(name: str) -> datetime | None:
-    """The moment that the rest of a file's name says, if it is that of a backup of this clock."""
+def _moment_of(name: str, form: str) -> datetime | None:
+    """The moment that a file's name says, if it is of this form."""
     with suppress(ValueError):
-        return datetime.strptime(name, "%Y-%m-%d-%H%M%S.sqlite3.gz").replace(tzinfo=UTC)
+        return datetime.strptime(name, form).replace(tzinfo=UTC)
     return None
 
 
@@ -210,20 +214,13 @@ def running_timer() -> BackupTimer | None:
 def timed_backups() -> Iterator[None]:
     """Back the shop up by the clock meanwhile, if the settings say so."""
     global _running
-    if not settings.ON_SQLITE or not settings.BACKUP_MINUTES:
+    if not settings.BACKUP_MINUTES:
         yield
         return
-    database = Path(str(settings.DATABASES["default"]["NAME"]))
-    _running = BackupTimer(database, settings.BACKUPS_DIR, every=timedelta(minutes=settings.BACKUP_MINUTES))
+    _running = BackupTimer(own_source(), settings.BACKUPS_DIR, every=timedelta(minutes=settings.BACKUP_MINUTES))
     _running.begin()
     try:
         yield
     finally:
         _running.stop()
         _running = None
-
-
-def same_disk(folder: Path, database: Path) -> bool:
-    """Whether the two lie on one file system, so that one broken disk takes both."""
-    there = next((one for one in (folder, *folder.parents) if one.exists()), None)
-    return there is not None and os.stat(there).st_dev == os.stat(database).st_dev

@@ -54,8 +54,8 @@ def free_port() -> int:
         return int(taken.getsockname()[1])
 
 
-def fill(data: Path) -> Path:
+def fill(data: Path, **changes: str) -> Path:
     """Make a shop with a pair of wheels and three stretches of spokes (six made); returns its database."""
-    changes = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": f"sqlite:///{data}/shop.sqlite3"}
-    subprocess.run([sys.executable, "-c", FILL], env=surroundings(data, **changes), cwd=ROOT, check=True, timeout=60)
+    told = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": f"sqlite:///{data}/shop.sqlite3"} | changes
+    subprocess.run([sys.executable, "-c", FILL], env=surroundings(data, **told), cwd=ROOT, check=True, timeout=60)
     return data / "shop.sqlite3"

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from shop.access import may
 from shop.asked import asked
-from shop.backup_timer import running_timer, same_disk
+from shop.backup_timer import running_timer
 from shop.backup_words import every_in_words, in_words, late_words, moment_words
 from shop.keeping import RULE
 
@@ -29,7 +29,7 @@ def backups(request: HttpRequest) -> HttpResponse:
         "failed_at": moment_words(failure.at, here.zone) if failure else "",
         "late": late_words(timer, here.now) if timer.is_late(here.now) else "",
         "late_after": in_words(timer.late_after),
-        "same_disk": same_disk(timer.folder, timer.database),
+        "same_disk": timer.source.is_on_disk_of(timer.folder),
     }
     return render(request, "shop/settings/backups.html", context)
 

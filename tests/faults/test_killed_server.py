@@ -1,6 +1,5 @@
 """Facts from eight clients while the server is killed: a small run of what `tests.faults.killing` does at full size."""
 
-import os
 import sqlite3
 import subprocess
 import sys
@@ -8,29 +7,19 @@ import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
-import psycopg
 import pytest
 
 from tests.commands import ROOT
 from tests.faults.killing import count_up, run
+from tests.faults.postgres import empty_database
 
 FACTS, KILLS = 480, 3
 
 
 @pytest.fixture
 def database_url() -> Iterator[str]:
-    """An empty database beside the one that DATABASE_URL names; it is dropped again."""
-    url = os.environ.get("DATABASE_URL", "")
-    if not url.startswith("postgres"):
-        if os.environ.get("CI"):
-            pytest.fail("DATABASE_URL names no PostgreSQL: in CI that is a failure.")
-        pytest.skip("DATABASE_URL names no PostgreSQL.")
-    server = url.rpartition("/")[0]
-    name = f"killed_{uuid.uuid4().hex[:8]}"
-    with psycopg.connect(f"{server}/postgres", autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{name}"')
-        yield f"{server}/{name}"
-        connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+    with empty_database() as url:
+        yield url
 
 
 def test_on_sqlite() -> None:

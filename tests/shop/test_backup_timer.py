@@ -13,7 +13,8 @@ from django.conf import settings as django_settings
 
 from shop import backup, backup_timer
 from shop.backup import BackupRefused
-from shop.backup_timer import BackupTimer, running_timer, same_disk, timed_backups
+from shop.backup_sources import SqliteSource
+from shop.backup_timer import BackupTimer, running_timer, timed_backups
 
 BEGIN = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -40,11 +41,16 @@ def timer(tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> Back
     monkeypatch.setattr(backup, "prove", lambda file, scratch: "proved")
     with closing(sqlite3.connect(tmp_path / "shop.sqlite3")) as connection, connection:
         connection.execute("CREATE TABLE told (what TEXT)")
-    return BackupTimer(tmp_path / "shop.sqlite3", tmp_path / "backups", every=HOUR, clock=clock)
+    return BackupTimer(SqliteSource(tmp_path / "shop.sqlite3"), tmp_path / "backups", every=HOUR, clock=clock)
+
+
+def database_of(timer: BackupTimer) -> Path:
+    assert isinstance(timer.source, SqliteSource)
+    return timer.source.database
 
 
 def tell(timer: BackupTimer, what: str) -> None:
-    with closing(sqlite3.connect(timer.database)) as connection, connection:
+    with closing(sqlite3.connect(database_of(timer))) as connection, connection:
         connection.execute("INSERT INTO told VALUES (?)", (what,))
 
 
@@ -84,7 +90,7 @@ def test_only_when_something_has_changed(timer: BackupTimer, clock: Clock) -> No
 def test_a_shop_that_is_opened_again_unchanged_makes_none(timer: BackupTimer, clock: Clock) -> None:
     timer.round()
     clock.now += HOUR
-    again = BackupTimer(timer.database, timer.folder, every=HOUR, clock=clock)
+    again = BackupTimer(timer.source, timer.folder, every=HOUR, clock=clock)
     again._begin()
     assert (again.held_at, again.kept) == (BEGIN, 1)
     again.round()
@@ -169,7 +175,7 @@ def test_it_is_late_once_a_day_has_passed_and_the_shop_has_had_its_time(timer: B
     timer.round()
     assert not timer.is_late(BEGIN + timedelta(hours=24))
     assert timer.is_late(BEGIN + timedelta(hours=25))
-    assert BackupTimer(timer.database, timer.folder, every=timedelta(days=2)).late_after == timedelta(days=4)
+    assert BackupTimer(timer.source, timer.folder, every=timedelta(days=2)).late_after == timedelta(days=4)
 
 
 def test_the_first_waits_a_minute_and_the_next_an_hour_from_the_last(timer: BackupTimer, clock: Clock) -> None:
@@ -204,7 +210,7 @@ def test_it_runs_while_the_shop_is_served_and_no_longer(
     timer: BackupTimer, settings: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     settings.ON_SQLITE, settings.BACKUP_MINUTES, settings.BACKUPS_DIR = True, 30, timer.folder  # type: ignore[attr-defined]
-    monkeypatch.setitem(django_settings.DATABASES["default"], "NAME", timer.database)
+    monkeypatch.setitem(django_settings.DATABASES["default"], "NAME", database_of(timer))
     made = threading.Event()
     monkeypatch.setattr(BackupTimer, "round", lambda self: made.set())
     with timed_backups():
@@ -223,7 +229,7 @@ def test_it_runs_while_the_shop_is_served_and_no_longer(
 def test_the_same_disk_is_seen_also_before_the_folder_is_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     database = tmp_path / "shop.sqlite3"
     database.touch()
-    assert same_disk(tmp_path / "not" / "there", database)
+    assert SqliteSource(database).is_on_disk_of(tmp_path / "not" / "there")
     stat = os.stat
     other = stat("/proc")
 
@@ -231,4 +237,4 @@ def test_the_same_disk_is_seen_also_before_the_folder_is_there(tmp_path: Path, m
         return other if path == tmp_path else stat(path)
 
     monkeypatch.setattr(os, "stat", another_disk)
-    assert not same_disk(tmp_path, database)
+    assert not SqliteSource(database).is_on_disk_of(tmp_path)

@@ -9,6 +9,7 @@ from django.test import Client
 from django.utils import timezone
 
 from shop import backup_timer
+from shop.backup_sources import SqliteSource
 from shop.backup_timer import BackupTimer, Failure, Good
 from shop.backup_words import every_in_words, in_words
 from shop.models import Hand
@@ -25,7 +26,7 @@ def timer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> BackupTimer:
     """A shop that has been served for an hour by `start`, whose clock stands."""
     database = tmp_path / "shop.sqlite3"
     database.touch()
-    timer = BackupTimer(database, tmp_path, every=timedelta(hours=1))
+    timer = BackupTimer(SqliteSource(database), tmp_path, every=timedelta(hours=1))
     timer.begun_at -= timedelta(hours=1)
     monkeypatch.setattr(backup_timer, "_running", timer)
     return timer

@@ -3,12 +3,13 @@
 from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError
 from django.utils import timezone
 
 from jobs.tables import make_tables
-from shop.backup import BackupRefused, back_up
+from shop.backup import BackupRefused
+from shop.backup_sources import own_source
 
 
 class Command(BaseCommand):
@@ -19,16 +20,13 @@ class Command(BaseCommand):
         parser.add_argument("folder", metavar="DIR", type=Path, help="where the copy goes; made where it is missing")
 
     def handle(self, *args: Any, folder: Path, **options: Any) -> None:
-        if not settings.ON_SQLITE:
-            raise CommandError(
-                "The shop is on PostgreSQL, which makes its own backups: "
-                'pg_dump --format=custom --file=shop.dump "$DATABASE_URL"'
-            )
-        make_tables()
         try:
-            made = back_up(Path(str(settings.DATABASES["default"]["NAME"])), folder, now=timezone.now())
+            make_tables()
+            made = own_source().back_up(folder, now=timezone.now(), name="shop")
         except BackupRefused as error:
             raise CommandError(str(error)) from error
+        except DatabaseError as error:
+            raise CommandError(f"The database can't be read: {str(error).strip().splitlines()[0]}.") from error
         except OSError as error:
             raise CommandError(f"{error.filename or folder} can't be written: {error.strerror}.") from error
         self.stdout.write(f"{made.file}\n{made.said}")

@@ -7,7 +7,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from shop.backup import BackupRefused, restore
+from shop import backup, backup_postgres
+from shop.backup import BackupRefused
 from shop.running import AlreadyRunning, only_one
 
 
@@ -19,19 +20,18 @@ class Command(BaseCommand):
         parser.add_argument("file", metavar="FILE", type=Path, help="a file that backup has made")
 
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
-        if not settings.ON_SQLITE:
-            raise CommandError(
-                "The shop is on PostgreSQL, which puts back its own backups: "
-                'pg_restore --clean --if-exists --dbname="$DATABASE_URL" shop.dump'
-            )
-        database = Path(str(settings.DATABASES["default"]["NAME"]))
+        place = str(settings.DATABASES["default"]["NAME"])
+        kept: object
         try:
-            with only_one(database):
-                kept = restore(file, database, now=timezone.now())
+            if settings.ON_SQLITE:
+                with only_one(Path(place)):
+                    kept = backup.restore(file, Path(place), now=timezone.now())
+            else:
+                kept = backup_postgres.restore(file, now=timezone.now())
         except (BackupRefused, AlreadyRunning) as error:
             raise CommandError(str(error)) from error
         except OSError as error:
             raise CommandError(f"{error.filename or file} can't be used: {error.strerror}.") from error
-        self.stdout.write(f"{file} is in place at {database}.")
+        self.stdout.write(f"{file} is in place at {place}.")
         if kept:
             self.stdout.write(f"What was there is kept: {kept}")

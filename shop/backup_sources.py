@@ -1,0 +1,97 @@
+"""The shop's own database, whichever it is, as something to back up."""
+
+import os
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import ClassVar, Protocol
+
+from django.conf import settings
+
+from shop import backup, backup_postgres
+from shop.backup import Backup
+
+
+class Source(Protocol):
+    """What the clock, the command and a migration need of a database."""
+
+    suffix: ClassVar[str]
+
+    @property
+    def identity(self) -> str:
+        """What tells this shop's backups from another's."""
+        ...
+
+    def back_up(self, folder: Path, *, now: datetime, name: str) -> Backup:
+        """Make and prove a backup. Raises BackupRefused, OSError."""
+        ...
+
+    def back_up_changed(self, folder: Path, *, now: datetime, name: str, held: str) -> Backup | None:
+        """The same unless what the database holds is `held`, as a backup's `content` or `content_of` says it."""
+        ...
+
+    def content_of(self, file: Path) -> str:
+        """What a backup holds, to be told from other content; "" where only the next can tell."""
+        ...
+
+    def is_on_disk_of(self, folder: Path) -> bool:
+        """Whether one broken disk would take the database and the folder; False where that can't be known."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class SqliteSource:
+    """An SQLite file."""
+
+    database: Path
+    suffix: ClassVar[str] = "sqlite3.gz"
+
+    @property
+    def identity(self) -> str:
+        return str(self.database.resolve())
+
+    def back_up(self, folder: Path, *, now: datetime, name: str) -> Backup:
+        return backup.back_up(self.database, folder, now=now, name=name)
+
+    def back_up_changed(self, folder: Path, *, now: datetime, name: str, held: str) -> Backup | None:
+        return backup.back_up_changed(self.database, folder, now=now, name=name, held=held)
+
+    def content_of(self, file: Path) -> str:
+        return backup.content_of(file)
+
+    def is_on_disk_of(self, folder: Path) -> bool:
+        there = next((one for one in (folder, *folder.parents) if one.exists()), None)
+        return there is not None and os.stat(there).st_dev == os.stat(self.database).st_dev
+
+
+@dataclass(frozen=True, slots=True)
+class PostgresSource:
+    """The PostgreSQL database of the settings."""
+
+    suffix: ClassVar[str] = "dump"
+
+    @property
+    def identity(self) -> str:
+        shops = settings.DATABASES["default"]
+        return f"{shops['HOST']}:{shops['PORT']}/{shops['NAME']}"
+
+    def back_up(self, folder: Path, *, now: datetime, name: str) -> Backup:
+        return backup_postgres.back_up(folder, now=now, name=name)
+
+    def back_up_changed(self, folder: Path, *, now: datetime, name: str, held: str) -> Backup | None:
+        if held and backup_postgres.changes_so_far() == held:
+            return None
+        return self.back_up(folder, now=now, name=name)
+
+    def content_of(self, file: Path) -> str:
+        return ""
+
+    def is_on_disk_of(self, folder: Path) -> bool:
+        return False
+
+
+def own_source() -> Source:
+    """The database of the settings."""
+    if settings.ON_SQLITE:
+        return SqliteSource(Path(str(settings.DATABASES["default"]["NAME"])))
+    return PostgresSource()

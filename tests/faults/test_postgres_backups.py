@@ -1,0 +1,167 @@
+"""Dumps of a shop on PostgreSQL: made, proved, put back, and refused where they are not whole."""
+
+import subprocess
+import sys
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import psycopg
+import pytest
+
+from tests.commands import ROOT, fill, manage, refusal, surroundings
+from tests.faults.postgres import empty_database
+
+EVERY_TABLE = "SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace"
+
+
+@pytest.fixture
+def url(tmp_path: Path) -> Iterator[str]:
+    """A PostgreSQL database that holds a shop of three stretches."""
+    with empty_database() as url:
+        fill(tmp_path, DATABASE_URL=url)
+        yield url
+
+
+def counts(url: str) -> dict[str, int]:
+    """The rows of every table."""
+    with psycopg.connect(url) as connection:
+        names = [row[0] for row in connection.execute(EVERY_TABLE)]
+        return {name: connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for name in names}  # noqa: S608
+
+
+def run(url: str, sentence: str) -> None:
+    with psycopg.connect(url, autocommit=True) as connection:
+        connection.execute(sentence)
+
+
+def backed_up(tmp_path: Path, url: str) -> Path:
+    done = manage(tmp_path, "backup", tmp_path / "safe", DATABASE_URL=url)
+    assert done.returncode == 0, done.stderr
+    (dump,) = (tmp_path / "safe").iterdir()
+    assert done.stdout.splitlines()[0] == str(dump)
+    assert "equal 3 stretches." in done.stdout
+    return dump
+
+
+def test_what_the_readme_says_of_pg_dump_brings_the_shop_into_another_database(tmp_path: Path, url: str) -> None:
+    dump = tmp_path / "shop.dump"
+    programs = ["pg_dump", "--format=custom", "--no-owner", f"--file={dump}", url]
+    subprocess.run(programs, check=True)
+    with empty_database() as other:
+        subprocess.run(["pg_restore", "--no-owner", "--exit-on-error", f"--dbname={other}", dump], check=True)
+        assert counts(other) == counts(url)
+        assert counts(other)["timing_stretch"] == 3
+        done = manage(tmp_path, "recount", DATABASE_URL=other)
+        assert (done.returncode, "equal 3 stretches." in done.stdout) == (0, True)
+
+
+def test_a_backup_is_put_back_and_what_stood_is_kept(tmp_path: Path, url: str) -> None:
+    before = counts(url)
+    dump = backed_up(tmp_path, url)
+    run(url, "UPDATE jobs_task SET made = 0")
+    run(url, "DELETE FROM timing_clock")
+    done = manage(tmp_path, "restore", dump, DATABASE_URL=url)
+    assert done.returncode == 0, done.stderr
+    kept = done.stdout.split("What was there is kept: ")[1].strip()
+    try:
+        assert counts(url) == before
+        recount = manage(tmp_path, "recount", DATABASE_URL=url)
+        assert "equal 3 stretches." in recount.stdout
+        with psycopg.connect(f"{url.rpartition('/')[0]}/{kept}") as stood:
+            assert stood.execute("SELECT sum(made) FROM jobs_task").fetchone() == (0,)
+    finally:
+        run(f"{url.rpartition('/')[0]}/postgres", f'DROP DATABASE "{kept}"')
+
+
+def test_a_database_that_someone_has_open_is_not_replaced(tmp_path: Path, url: str) -> None:
+    dump = backed_up(tmp_path, url)
+    with psycopg.connect(url):
+        said = refusal(tmp_path, "restore", dump, DATABASE_URL=url)
+    assert "Something still has the database" in said
+    assert proving(url) == []
+
+
+def proving(url: str) -> list[str]:
+    """Databases that a proof has left behind."""
+    with psycopg.connect(url) as connection:
+        rows = connection.execute("SELECT datname FROM pg_database WHERE datname LIKE 'shop\\_proving\\_%'")
+        return [row[0] for row in rows]
+
+
+@pytest.mark.parametrize("how", ["cut short", "a list"])
+def test_a_file_that_is_no_whole_dump_is_refused(tmp_path: Path, url: str, how: str) -> None:
+    dump = backed_up(tmp_path, url)
+    dump.write_bytes(dump.read_bytes()[:-2000] if how == "cut short" else b"a shopping list " * 400)
+    before = counts(url)
+    assert "pg_restore: error" in refusal(tmp_path, "restore", dump, DATABASE_URL=url)
+    assert counts(url) == before
+    assert proving(url) == []
+
+
+def test_a_shop_that_does_not_recount_is_not_backed_up(tmp_path: Path, url: str) -> None:
+    run(url, "UPDATE jobs_task SET made = made + 1 WHERE made > 0")
+    said = refusal(tmp_path, "backup", tmp_path / "safe", DATABASE_URL=url)
+    assert "counters and facts differ" in said
+    assert list((tmp_path / "safe").iterdir()) == []
+    assert proving(url) == []
+
+
+def test_an_account_that_may_make_no_database_is_told_what_was_not_proved(tmp_path: Path, url: str) -> None:
+    role = f"plain_{uuid.uuid4().hex[:8]}"
+    run(url, f"CREATE ROLE {role} LOGIN PASSWORD 'a password'")
+    try:
+        run(url, f"GRANT SELECT ON ALL TABLES IN SCHEMA public TO {role}")
+        run(url, f"GRANT SELECT ON ALL SEQUENCES IN SCHEMA public TO {role}")
+        plain = url.replace("//postgres@", f"//{role}:a%20password@")
+        done = manage(tmp_path, "backup", tmp_path / "safe", DATABASE_URL=plain)
+        assert done.returncode == 0, done.stderr
+        assert "Read to its end, and not recounted" in done.stdout
+        (dump,) = (tmp_path / "safe").iterdir()
+        assert "may not make databases" in refusal(tmp_path, "restore", dump, DATABASE_URL=plain)
+    finally:
+        run(url, f"DROP OWNED BY {role}")
+        run(url, f"DROP ROLE {role}")
+
+
+def test_the_clock_makes_dumps_and_only_of_changes(tmp_path: Path, url: str) -> None:
+    said = python(tmp_path, url, CLOCK)
+    assert said.split() == ["1", "1", "2"]
+
+
+CLOCK = """
+import time
+import django
+django.setup()
+from datetime import timedelta
+from django.conf import settings
+from django.db import connection
+from django.utils import timezone
+from jobs.models import Order
+from shop.backup_sources import own_source
+from shop.backup_timer import BackupTimer
+now = timezone.now()
+timer = BackupTimer(own_source(), settings.BACKUPS_DIR, every=timedelta(hours=1), clock=lambda: now)
+def round():
+    global now
+    time.sleep(1.5)  # the server counts a change only once the connection that made it is idle or closed
+    now += timedelta(hours=1)
+    timer.round()
+    assert timer.failure is None, timer.failure
+    connection.close()
+    print(timer.kept)
+round()
+round()
+Order.objects.update(note="changed")
+connection.close()
+round()
+"""
+
+
+def python(data: Path, url: str, code: str) -> str:
+    changes = {"DJANGO_SETTINGS_MODULE": "shop.settings", "DATABASE_URL": url}
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=surroundings(data, **changes), cwd=ROOT, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout
