@@ -150,7 +150,7 @@ def prove(file: Path, scratch: Path) -> str:
             _check_whole(copy, file)
     except sqlite3.DatabaseError as error:
         raise BackupRefused(f"{file} is no whole database: {error}.") from error
-    manage(sqlite_url(scratch), scratch.name, "migrate", "--no-input", "--verbosity=0")
+    manage(sqlite_url(scratch), scratch.name, "migrate", "--no-input", "--no-backup", "--verbosity=0")
     return recount(scratch)
 
 

@@ -105,7 +105,7 @@ def _restored(dump: Path) -> Iterator[str]:
         _create_like_own(server, name)
     try:
         _run("pg_restore", "--no-owner", "--no-privileges", "--exit-on-error", f"--dbname={name}", str(dump))
-        manage(_url(name), name, "migrate", "--no-input", "--verbosity=0")
+        manage(_url(name), name, "migrate", "--no-input", "--no-backup", "--verbosity=0")
         yield name
     finally:
         with _server() as server:

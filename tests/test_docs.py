@@ -38,7 +38,7 @@ def test_every_command_is_listed_with_its_options_and_no_other():
     for name, rest in commands.items():
         parser = load_command_class(OURS[name], name).create_parser("manage.py", name)
         options = {one for action in parser._actions for one in action.option_strings}
-        assert set(re.findall(r"--\w+", rest)) <= options
+        assert set(re.findall(r"--[\w-]+", rest)) <= options
 
 
 @pytest.mark.parametrize("name", PAPERS)

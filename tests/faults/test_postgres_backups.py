@@ -124,6 +124,20 @@ def test_an_account_that_may_make_no_database_is_told_what_was_not_proved(tmp_pa
         run(url, f"DROP ROLE {role}")
 
 
+def test_the_shop_is_backed_up_before_its_tables_are_changed(tmp_path: Path, url: str) -> None:
+    run(url, "DROP TABLE django_session")
+    run(url, "DELETE FROM django_migrations WHERE app = 'sessions'")
+    empty = {"PATH": str(tmp_path), "DATABASE_URL": url}
+    said = refusal(tmp_path, "migrate", **empty)
+    assert "pg_dump is not on the path" in said
+    assert said.endswith("manage.py migrate --no-backup.")
+    done = manage(tmp_path, "migrate", DATABASE_URL=url)
+    assert done.returncode == 0, done.stderr
+    (dump,) = (tmp_path / "backups").iterdir()
+    assert dump.name.startswith("before-sessions-0001_initial-")
+    assert "django_session" in counts(url)
+
+
 def test_the_clock_makes_dumps_and_only_of_changes(tmp_path: Path, url: str) -> None:
     said = python(tmp_path, url, CLOCK)
     assert said.split() == ["1", "1", "2"]

@@ -59,7 +59,7 @@ class Command(BaseCommand):
 
     def set_up(self, *, example: bool) -> None:
         """Tables, files that browsers fetch, and the example if asked for. Raises CommandError."""
-        call_command("migrate", verbosity=0, interactive=False)
+        call_command("migrate", verbosity=0, interactive=False, stdout=self.stdout)
         serious = [found for found in checks.run_checks(databases=["default"]) if found.is_serious(checks.ERROR)]
         if serious:
             raise CommandError(" ".join(found.msg for found in serious))
