@@ -16,6 +16,7 @@ from django.db import DatabaseError
 from waitress.server import create_server
 
 from shop.backup_timer import timed_backups
+from shop.disks import network_drive_of
 from shop.models import Shop
 from shop.running import AlreadyRunning, only_one
 from shop.serving import CantServe, addresses, allow_own_hosts, reserve, server_options, stop_on
@@ -45,6 +46,7 @@ class Command(BaseCommand):
         try:
             with ExitStack() as stack:
                 if settings.ON_SQLITE:
+                    self.refuse_network_drive(Path(str(settings.DATABASES["default"]["NAME"])))
                     stack.enter_context(only_one(Path(str(settings.DATABASES["default"]["NAME"]))))
                 # Before the work of setting up: a port that is taken should cost nobody that wait.
                 listener = stack.enter_context(reserve(host, port))
@@ -56,6 +58,14 @@ class Command(BaseCommand):
             raise CommandError(f"The database can't be used: {error}.") from error
         except OSError as error:
             raise CommandError(f"{error.filename or 'The data folder'} can't be used: {error.strerror}.") from error
+
+    def refuse_network_drive(self, database: Path) -> None:
+        kind = network_drive_of(database)
+        if kind:
+            raise CommandError(
+                f"{database} lies on a network drive ({kind}), where SQLite can lose facts: keep it on this machine's "
+                "own disk (SHOP_DATA), or use PostgreSQL."
+            )
 
     def set_up(self, *, example: bool) -> None:
         """Tables, files that browsers fetch, and the example if asked for. Raises CommandError."""
