@@ -24,6 +24,7 @@ from django.conf import settings
 from django.db.migrations.loader import MigrationLoader
 
 from shop.environment import sqlite_url
+from shop.full_disk import is_full_disk
 
 SIDE_FILES = ("-wal", "-shm")
 GZIP_MAGIC = b"\x1f\x8b"
@@ -133,6 +134,8 @@ def copy_live(database: Path, target: Path) -> None:
             source.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.DatabaseError as error:
+        if is_full_disk(error):
+            raise BackupRefused(f"There is no room for a copy of the shop in {target.parent.parent}.") from error
         raise BackupRefused(f"{database} can't be copied: {error}.") from error
 
 
@@ -241,21 +244,30 @@ def _keep(database: Path, now: datetime) -> Path:
     if kept.exists():
         raise BackupRefused(f"{kept} is there already: try again in a second.")
     # As the files lie, before SQLite opens them: from a damaged database it may throw the side files away.
-    for ending in ("", *SIDE_FILES):
-        if Path(f"{database}{ending}").exists():
-            shutil.copy2(f"{database}{ending}", f"{kept}{ending}")
     try:
-        _settle(database)
-    except sqlite3.OperationalError as error:
+        _copy_files(database, kept, ("", *SIDE_FILES))
+        try:
+            _settle(database)
+        except sqlite3.OperationalError as error:
+            if is_full_disk(error):
+                raise BackupRefused(f"There is no room in {database.parent} to keep what stands there.") from error
+            raise BackupRefused(f"Something still has {database} open ({error}): stop it first.") from error
+        except sqlite3.DatabaseError:
+            pass  # damaged, which may be why a backup is put back: the files are kept as they lay
+        else:
+            _remove(kept)
+            _copy_files(database, kept, ("",))
+        _to_disk(kept)
+    except (BackupRefused, OSError):
         _remove(kept)
-        raise BackupRefused(f"Something still has {database} open ({error}): stop it first.") from error
-    except sqlite3.DatabaseError:
-        pass  # damaged, which may be why a backup is put back: the files are kept as they lay
-    else:
-        _remove(kept)
-        shutil.copy2(database, kept)
-    _to_disk(kept)
+        raise
     return kept
+
+
+def _copy_files(database: Path, target: Path, endings: tuple[str, ...]) -> None:
+    for ending in endings:
+        if Path(f"{database}{ending}").exists():
+            shutil.copy2(f"{database}{ending}", f"{target}{ending}")
 
 
 def _swap(new: Path, database: Path) -> None:

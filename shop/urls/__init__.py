@@ -22,3 +22,5 @@ urlpatterns = [
         ),
     ),
 ]
+
+handler500 = "shop.views.errors.server_error"

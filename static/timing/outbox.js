@@ -89,6 +89,7 @@ window.outbox = (() => {
     }
     if (response.headers.has("HX-Redirect")) return stop("You were signed out: come in again.");
     if (response.status === 403) return stop("Someone else is signed in here: come in again.");
+    if (response.status === 507) return stop("The shop’s disk is full: have room made.");
     if (response.status !== 200 && response.status !== 422) return stop(`The shop answered ${response.status}.`);
     const answer = new DOMParser().parseFromString(text, "text/html");
     if (response.status === 200) await forget(item);

@@ -17,6 +17,7 @@ from waitress.server import create_server
 
 from shop.backup_timer import timed_backups
 from shop.disks import network_drive_of
+from shop.full_disk import kept_open
 from shop.models import Shop
 from shop.running import AlreadyRunning, only_one
 from shop.serving import CantServe, addresses, allow_own_hosts, reserve, server_options, stop_on
@@ -51,6 +52,8 @@ class Command(BaseCommand):
                 # Before the work of setting up: a port that is taken should cost nobody that wait.
                 listener = stack.enter_context(reserve(host, port))
                 self.set_up(example=example)
+                if settings.ON_SQLITE:
+                    stack.enter_context(kept_open(Path(str(settings.DATABASES["default"]["NAME"]))))
                 self.serve(listener, host, port)
         except (AlreadyRunning, CantServe) as error:
             raise CommandError(str(error)) from None
