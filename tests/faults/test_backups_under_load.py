@@ -1,0 +1,33 @@
+"""Backups while eight clients post: a small run of what `tests.faults.backing_up` does at full size."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.faults.backing_up import Run, Taken, count_up, run
+
+FACTS, BACKUPS = 480, 4
+
+
+@pytest.fixture(scope="module")
+def done(tmp_path_factory: pytest.TempPathFactory) -> Run:
+    return run(tmp_path_factory.mktemp("load"), facts=FACTS, backups=BACKUPS)
+
+
+def test_each_holds_what_was_acknowledged_before_it(done: Run) -> None:
+    found = count_up(done)
+    assert found.is_well, found
+    assert (found.acknowledged, found.by_command, found.by_clock) == (FACTS, 2, 2)
+    # They were made while facts came in, and not all before or after.
+    assert any(0 < len(one.acknowledged) < FACTS for one in done.taken)
+    assert any(bench.took for bench in done.benches)
+
+
+def test_what_a_backup_lacks_is_found(done: Run, tmp_path: Path) -> None:
+    """The check itself: a backup that is said to have been begun after facts that it can't hold."""
+    first = done.taken[0]
+    late = Taken(first.file, "command", first.began, first.ended, done.told)
+    done.shop.data = tmp_path
+    found = count_up(Run(done.shop, done.told, done.stood, done.benches, [late]))
+    assert found.missing >= FACTS // 4
+    assert not found.is_well
