@@ -48,6 +48,11 @@ def test_the_last_good_one_and_the_rule_are_told(owner: Client, timer: BackupTim
     assert "no good backup" not in text(owner.get("/orders/"))
 
 
+def test_a_new_shop_is_told_when_the_first_is_made(owner: Client, timer: BackupTimer) -> None:
+    page = text(owner.get(URL))
+    assert f"The first is made a minute after the start, into {timer.folder}." in page
+
+
 def test_the_last_failure_is_told(owner: Client, timer: BackupTimer) -> None:
     has_good(timer, timedelta(hours=2))
     timer.failure = Failure(timezone.now(), "The folder <b> can't be used: No space left on device.")
