@@ -8,7 +8,7 @@ window.bench = (() => {
     const form = event.target;
     if (!["timed", "", "as it stands"].includes(form.dataset.fact)) return;
     event.preventDefault();
-    if (isShaking()) return;
+    if (isShaking(form)) return;
     const button = form.querySelector("button");
     held = button.id;
     take(form, button);

@@ -2,7 +2,7 @@
 "use strict";
 window.facts = (() => {
   const loadedAt = Date.now();
-  let pressed = 0;
+  let pressed = { what: "", at: 0 };
   const moment = (milliseconds) => new Date(milliseconds).toISOString();
   const task = () => document.getElementById("job-wheels")?.dataset.task;
 
@@ -15,10 +15,12 @@ window.facts = (() => {
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   }
 
-  // A finger that shakes is no second piece. The button isn't disabled: that would take the keyboard away from it.
-  function isShaking() {
-    if (Date.now() - pressed < 500) return true;
-    pressed = Date.now();
+  // A finger that shakes is no second piece, and “Go on” stands where “Pause” was. The button isn't disabled: that
+  // would take the keyboard away from it.
+  function isShaking(form) {
+    const what = ["pause", "go-on"].includes(form.dataset.turn) ? "clock" : `${form.action} ${form.querySelector("button").id}`;
+    if (what === pressed.what && Date.now() - pressed.at < 500) return true;
+    pressed = { what, at: Date.now() };
     navigator.vibrate?.(30);
     return false;
   }

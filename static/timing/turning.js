@@ -25,7 +25,7 @@
     if (!act && !fact) {
       if (await kept.reachable()) form.submit();
       else kept.say("The shop does not answer, and this needs it.");
-    } else if (!facts.isShaking()) {
+    } else if (!facts.isShaking(form)) {
       await handAt.ready;
       await (act ? turn(act, wish, form) : count(form));
     }

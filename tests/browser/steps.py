@@ -161,6 +161,11 @@ def come_in(at: AtShop, name: str, pin: str = "") -> None:
     expect(at.page.locator("header .at-work")).to_contain_text(name)
 
 
+def end_day(at: AtShop) -> None:
+    at.press("End the day")
+    expect(at.page.get_by_role("heading", level=1)).to_have_text("Who is at work?")
+
+
 def begin(at: AtShop, job: str, place: str) -> None:
     """Start a job from the list of what is ready, as "Rough out spoke" for the "hind pair"."""
     at.go("/bench/jobs/")

@@ -4,7 +4,18 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.steps import AtShop, begin, come_in, counted, day_book_rows, expect_count, one_done, sign_out
+from tests.browser.bench_page import after_the_pause
+from tests.browser.steps import (
+    AtShop,
+    begin,
+    come_in,
+    counted,
+    day_book_rows,
+    end_day,
+    expect_count,
+    one_done,
+    sign_out,
+)
 from tests.browser.whole_job import (
     AN_HOUR_AGO,
     BANDS,
@@ -100,6 +111,8 @@ def spoil_one(at: AtShop, there: int) -> None:
 def pause_and_go_on(at: AtShop) -> None:
     at.press("Pause")
     expect(at.page.locator('span[data-clock="stopped"]')).to_be_visible()
+    # Where “Pause” was: a finger that shakes must not start the clock again.
+    after_the_pause(at.page)
     at.press("Go on")
     expect(at.page.locator('span[data-clock="running"]')).to_be_visible()
 
@@ -124,10 +137,10 @@ def chop_mortises(at: AtShop) -> None:
 def helped_in_another_name(at: AtShop) -> None:
     """Joss ends his day; Tib comes in without a PIN, and finds nothing running in that name."""
     at.go("/bench/jobs/")
-    at.press("End the day")
+    end_day(at)
     come_in(at, "Tib")
     expect(at.page.get_by_role("heading", level=1)).to_have_text("Ready to go on with")
-    at.press("End the day")
+    end_day(at)
 
 
 def progress(at: AtShop, number: int) -> None:
