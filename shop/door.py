@@ -1,23 +1,18 @@
 """The way in: opening a new shop, and signing in at the desk."""
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.contrib.auth import authenticate
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
-from django.core.cache import cache
 from django.http import HttpRequest
 
 from jobs.starting import start_library, start_operations
 from jobs.writing import writing
 from shop.models import Hand, Shop
-from shop.pins import wait_after
-
-FREE_TRIES = 8
-FORGOTTEN_AFTER = timedelta(hours=1)
+from shop.throttle import count_try, forgive
 
 
 class AlreadyOpen(Exception):
@@ -63,43 +58,18 @@ class Answer:
 def try_password(request: HttpRequest, *, name: str, password: str, now: datetime) -> Answer:
     """Try a password for a hand's name, in any capitals; as slow for a name that is not known as for one that is.
 
-    Wrong tries are counted for a name from one address, so that nobody locks a colleague out. They are counted
-    in this process and forgotten after an hour, and when it starts again: enough to make guessing hopeless.
+    Wrong tries are slowed as `shop.throttle` says. A new password begins its row of tries anew.
     """
     name = " ".join(name.split())
-    key = _key(name, str(request.META.get("REMOTE_ADDR", "")))
-    look, wait_until = _count_try(key, now)
+    hand = Hand.objects.working().filter(name__iexact=name).select_related("user").first()
+    account = f"hand {hand.pk} {hand.user.password}" if hand else f"name {name.casefold()}"
+    address = str(request.META.get("REMOTE_ADDR", ""))
+    look, wait_until = count_try(account, address, now)
     if not look:
         return Answer(None, wait_until)
-    hand = Hand.objects.working().filter(name__iexact=name).select_related("user").first()
     user = authenticate(request, username=hand.user.get_username() if hand else name, password=password)
     # A user who is no hand of the shop has no page to go to.
     if hand is None or not isinstance(user, User) or user.pk != hand.user_id:
         return Answer(None, wait_until)
-    cache.delete_many([key, f"{key}-wait"])
+    forgive(account, address, now)
     return Answer(user)
-
-
-def _count_try(key: str, now: datetime) -> tuple[bool, datetime | None]:
-    """Count a try before it is looked at: whether it may be, and the end of the wait that stands or will follow.
-
-    Of many tries sent at once only the free ones and the one that sets the wait are looked at.
-    """
-    standing: datetime | None = cache.get(f"{key}-wait")
-    if standing and now < standing:
-        return False, standing
-    if standing:
-        cache.delete(f"{key}-wait")
-    cache.add(key, 0, FORGOTTEN_AFTER.total_seconds())
-    try:
-        tries = cache.incr(key)
-    except ValueError:  # forgotten between the two lines: this is the first try of a new row
-        tries = 1
-    wait = wait_after(tries, free=FREE_TRIES)
-    if not wait:
-        return True, None
-    return cache.add(f"{key}-wait", now + wait, wait.total_seconds()), now + wait
-
-
-def _key(name: str, address: str) -> str:
-    return "tries-" + hashlib.sha256(f"{name.casefold()}\n{address}".encode()).hexdigest()

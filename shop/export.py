@@ -14,12 +14,12 @@ from django.db import models
 
 from jobs.writing import one_snapshot
 from shop.csv_safe import Cell, csv_lines
-from shop.models import Device, Hand, PinTry
+from shop.models import Device, Hand, PinTry, SignInTry
 from timing.models import Clock
 
 ROOMS = ("jobs", "timing", "shop")
-# Wrong PINs in a row and what a clock shows at this moment are nobody's records.
-LEFT_OUT = (PinTry, Clock)
+# Wrong PINs and passwords in a row and what a clock shows at this moment are nobody's records.
+LEFT_OUT = (PinTry, SignInTry, Clock)
 SECRETS = {Hand: {"pin_hash"}, Device: {"secret_hash"}}
 BATCH = 2000
 

@@ -1,17 +1,16 @@
 """PINs at the bench: hashed, and slower to try the more often they were wrong."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.contrib.auth.hashers import check_password, make_password
 from django.db.models import F
 
 from jobs.writing import writing
 from shop.models import Device, Hand, PinTry
+from shop.throttle import wait_after
 
 FREE_TRIES = 4
-FIRST_WAIT = timedelta(seconds=30)
-LONGEST_WAIT = timedelta(minutes=15)
 SHORTEST, LONGEST = 4, 8
 
 
@@ -31,15 +30,6 @@ def read_pin(text: str) -> str:
     return pin
 
 
-def wait_after(wrong: int, *, free: int = FREE_TRIES) -> timedelta:
-    """How long to wait after so many wrong tries in a row: the first are free, then 30 s, doubling to 15 min."""
-    if wrong <= free:
-        return timedelta(0)
-    # The cap comes first, so that a very long row of tries makes no huge number.
-    doublings = min(wrong - free - 1, 10)
-    return min(FIRST_WAIT * (1 << doublings), LONGEST_WAIT)
-
-
 def check_pin(device: Device, hand: Hand, pin: str, now: datetime) -> PinAnswer:
     """Try a PIN for a hand on a device. A hand without a PIN needs none.
 
@@ -53,7 +43,7 @@ def check_pin(device: Device, hand: Hand, pin: str, now: datetime) -> PinAnswer:
         tries = PinTry.objects.select_for_update().get(hand=hand, device=device)
         if tries.wait_until and now < tries.wait_until:
             return PinAnswer(right=False, wait_until=tries.wait_until)
-        wait = wait_after(tries.wrong + 1)
+        wait = wait_after(tries.wrong + 1, free=FREE_TRIES)
         wait_until = now + wait if wait else None
         PinTry.objects.filter(pk=tries.pk).update(wrong=F("wrong") + 1, wait_until=wait_until)
     if not check_password(pin.strip(), hand.pin_hash):

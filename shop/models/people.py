@@ -1,4 +1,4 @@
-"""Hands, the devices they work from, and tries at a PIN."""
+"""Hands, the devices they work from, and tries at a PIN or a password."""
 
 from django.conf import settings
 from django.db import models
@@ -73,3 +73,23 @@ class PinTry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.hand} on {self.device}: {self.wrong} wrong"
+
+
+class SignInTry(models.Model):
+    """Wrong passwords in a row for one account: from one address, or from all at which it never came in.
+
+    The key is a keyed hash of the account and the address (`shop.throttle`). `right_at`: when the right password last
+    came from there.
+    """
+
+    key_hash = models.CharField(max_length=64, unique=True)
+    wrong = models.PositiveIntegerField(default=0)
+    wait_until = models.DateTimeField(null=True, blank=True)
+    right_at = models.DateTimeField(null=True, blank=True)
+    last_at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="sign_in_tries_not_negative", condition=Q(wrong__gte=0))]
+
+    def __str__(self) -> str:
+        return f"{self.key_hash[:8]}: {self.wrong} wrong"

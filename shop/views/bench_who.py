@@ -12,6 +12,7 @@ from shop.context import current_shop
 from shop.models import Hand, Shop
 from shop.people import DEVICE_COOKIE, bench_sign_in, device_of, ended_device_of, keep_device
 from shop.pins import PinAnswer, check_pin
+from shop.throttle import told_until
 from timing.clock import clock_of
 
 
@@ -76,5 +77,5 @@ def come_in(request: HttpRequest, pk: int) -> HttpResponse:
 def _why_not(answer: PinAnswer, shop: Shop) -> str:
     if answer.wait_until is None:
         return "That is not the PIN: try again."
-    until = timezone.localtime(answer.wait_until, shop.zone)
-    return f"That is not the PIN, or too many were wrong: the next is looked at after {until:%H.%M.%S}."
+    until = told_until(answer.wait_until, timezone.now(), shop.zone)
+    return f"That is not the PIN, or too many were wrong: the next is looked at after {until}."

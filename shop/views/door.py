@@ -18,6 +18,7 @@ from shop.door import AlreadyOpen, Answer, open_shop, try_password
 from shop.example import SIGN_IN, ExampleRefused, load_example
 from shop.forms.door import OpeningForm, SignInForm
 from shop.models import Shop
+from shop.throttle import told_until
 
 
 @may("owner", "desk", "hand", "smith", "bench")
@@ -112,9 +113,8 @@ def _say_wrong(request: HttpRequest, form: SignInForm, answer: Answer) -> int:
     """Put the refusal on the form, the same for an unknown name as for a wrong password; the status to answer with."""
     shop = current_shop(request)
     if answer.wait_until and shop:
-        until = timezone.localtime(answer.wait_until, shop.zone)
-        sentence = f"Too many wrong tries for this name: the next is looked at after {until:%H.%M.%S}."
-        form.add_error(None, sentence)
+        until = told_until(answer.wait_until, timezone.now(), shop.zone)
+        form.add_error(None, f"Too many wrong tries for this name: the next is looked at after {until}.")
         return 429
     form.add_error(None, "The name or the password is not right: try again, or ask the owner for a new password.")
     return 422

@@ -1,16 +1,14 @@
 """The way in: an empty shop, signing in and out, and where each person lands."""
 
-from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 from django.contrib.auth.models import User
-from django.core.cache import cache
-from django.test import Client, RequestFactory
+from django.test import Client
 from django.urls import reverse
 
 from jobs.models import LibraryMakeUp, Operation
-from shop.door import AlreadyOpen, open_shop, try_password
+from shop.door import AlreadyOpen, open_shop
 from shop.models import Hand, Shop
 from shop.people import DEVICE_COOKIE, enrol_device, set_left, set_password
 from tests.factories import NOW, HandFactory, ShopFactory
@@ -28,13 +26,6 @@ OPENING = {
     "tyre": "tire",
 }
 GATE = "a long wooden gate"
-
-
-@pytest.fixture(autouse=True)
-def _no_tries_yet() -> Iterator[None]:
-    cache.clear()
-    yield
-    cache.clear()
 
 
 def sign_in(client: Client, name: str, password: str = GATE, **others: str) -> object:
@@ -185,26 +176,6 @@ def test_after_signing_in_only_pages_of_the_shop_follow(client: Client, wren: Ha
     set_password(wren, GATE)
     assert sign_in(client, "Wren", next="/settings/")["Location"] == "/settings/"  # type: ignore[index]
     assert sign_in(client, "Wren", next="https://elsewhere.example/")["Location"] == "/"  # type: ignore[index]
-
-
-def test_wrong_tries_slow_a_name_from_one_address_and_nobody_else(wren: Hand, osk: Hand) -> None:
-    set_password(wren, GATE)
-    set_password(osk, GATE)
-
-    def tried(name: str, password: str, seconds: int = 0, address: str = "192.0.2.1") -> tuple[bool, object]:
-        request = RequestFactory().post("/sign-in/", REMOTE_ADDR=address)
-        answer = try_password(request, name=name, password=password, now=NOW + timedelta(seconds=seconds))
-        return answer.user is not None, answer.wait_until
-
-    for _ in range(8):
-        assert tried("Wren", "wrong") == (False, None)
-    assert tried("WREN", "wrong") == (False, NOW + timedelta(seconds=30))
-    assert tried("Wren", GATE, seconds=29) == (False, NOW + timedelta(seconds=30))
-    assert tried("Osk", GATE)[0]
-    assert tried("Wren", GATE, address="192.0.2.2")[0]
-    assert tried("Wren", "wrong", seconds=30) == (False, NOW + timedelta(seconds=90))
-    assert tried("Wren", GATE, seconds=90)[0]
-    assert tried("Wren", "wrong", seconds=90) == (False, None)
 
 
 def test_a_name_tried_too_often_is_told_until_when(client: Client, wren: Hand) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from shop.models import Device, Hand, PinTry
 from shop.people import enrol_device
-from shop.pins import check_pin, read_pin, set_pin, wait_after
+from shop.pins import check_pin, read_pin, set_pin
 from tests.factories import NOW
 
 
@@ -28,11 +28,6 @@ def wrong_tries(device: Device, hand: Hand, times: int, now: datetime = NOW) -> 
     return now
 
 
-def test_the_waits_double_from_half_a_minute_to_a_quarter_hour() -> None:
-    seconds = [wait_after(wrong).total_seconds() for wrong in (0, 1, 4, 5, 6, 7, 8, 9, 10, 11, 10**6)]
-    assert seconds == [0, 0, 0, 30, 60, 120, 240, 480, 900, 900, 900]
-
-
 def test_the_right_pin_is_right_and_is_not_kept(tablet: Device, osk_with_pin: Hand) -> None:
     assert check_pin(tablet, osk_with_pin, " 4071 ", NOW).right
     assert not check_pin(tablet, osk_with_pin, "4072", NOW).right
@@ -50,6 +45,14 @@ def test_the_fifth_wrong_pin_brings_a_wait_in_which_none_is_looked_at(tablet: De
     refused = check_pin(tablet, osk_with_pin, "4071", until - timedelta(seconds=1))
     assert (refused.right, refused.wait_until) == (False, until)
     assert check_pin(tablet, osk_with_pin, "4071", until).right
+
+
+def test_a_hundred_in_a_row_are_looked_at_and_then_one_a_day(tablet: Device, osk_with_pin: Hand) -> None:
+    until = wrong_tries(tablet, osk_with_pin, 100)
+    assert until - NOW > timedelta(days=1)
+    refused = check_pin(tablet, osk_with_pin, "4071", until - timedelta(seconds=1))
+    assert (refused.right, refused.wait_until) == (False, until)
+    assert check_pin(tablet, osk_with_pin, "0000", until).wait_until == until + timedelta(days=1)
 
 
 def test_a_try_during_the_wait_makes_it_no_longer(tablet: Device, osk_with_pin: Hand) -> None:
