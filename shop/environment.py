@@ -1,7 +1,9 @@
 """Strict readers of the environment: a typo stops the program instead of quietly running it open."""
 
 import os
+import re
 import secrets
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import quote
 
@@ -31,6 +33,16 @@ def env_number(name: str, *, default: int, most: int) -> int:
     if not (value.isascii() and value.isdigit() and len(value) <= 9 and int(value) <= most):
         raise ImproperlyConfigured(f"{name} must be a whole number from 0 to {most}, not {value!r}.")
     return int(value)
+
+
+def env_hours(name: str, *, default: tuple[int, int]) -> tuple[timedelta, timedelta]:
+    """Two lengths from “idle/whole” in hours, such as 4/12: the first at most the second, and that at most 30 days."""
+    value = os.environ.get(name, "")
+    found = re.fullmatch(r"([1-9]\d{0,2})/([1-9]\d{0,2})", value, re.ASCII)
+    idle, whole = (int(found[1]), int(found[2])) if found else default
+    if (value and not found) or not idle <= whole <= 30 * 24:
+        raise ImproperlyConfigured(f"{name} must be two numbers of hours such as 4/12, not {value!r}.")
+    return timedelta(hours=idle), timedelta(hours=whole)
 
 
 def sqlite_url(path: Path) -> str:

@@ -2,16 +2,20 @@
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlsplit
 
+from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
+from django.shortcuts import redirect, resolve_url
 from django_htmx.http import HttpResponseClientRedirect
 
 from jobs.stamp import stamp_of_all
 from shop.context import current_shop
-from shop.people import BENCH_SESSION, bench_session_stands
+from shop.people import BENCH_SESSION, bench_session_stands, device_of
 
 # No nonces, since there is no inline script or style anywhere.
 POLICY = (
@@ -51,7 +55,8 @@ OPENING = frozenset({"shop:first-run", "shop:open-example"})
 class SignInMiddleware(LoginRequiredMiddleware):
     """Sends everyone to open a shop that is empty, and strangers to sign in.
 
-    A fragment asked for by htmx makes the whole page go there. A bench session ends with its device.
+    A fragment asked for by htmx makes the whole page go there. A bench session ends with its device; one that has ended
+    by the clock leads to the names on that device, and one of the desk to the page that was asked for.
     """
 
     def process_view(
@@ -65,10 +70,24 @@ class SignInMiddleware(LoginRequiredMiddleware):
         if ended:
             logout(request)
         response = super().process_view(request, view_func, view_args, view_kwargs)
-        if ended and response is not None:
-            # The bench's first page says what became of the device; a password would be of no use there.
-            response = redirect("shop:bench")
-        return _whole_page(request, response) if response is not None else None
+        if response is None:
+            return None
+        if not ended and request.method == "GET" and request.COOKIES.get(settings.SESSION_COOKIE_NAME):
+            messages.info(request, "You were signed out, as happens after some hours or with a new password.")
+        at_bench = match is not None and match.view_name.startswith("shop:bench") and device_of(request) is not None
+        # The bench's first page says what became of a device that was ended; a password would be of no use there.
+        return _whole_page(request, redirect("shop:bench") if ended or at_bench else response)
+
+    def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> HttpResponseRedirect:
+        return redirect_to_login(_page_of(request), resolve_url(settings.LOGIN_URL))
+
+
+def _page_of(request: HttpRequest) -> str:
+    """The page to go on with after signing in: not a fragment of it, nor an address that only takes posts."""
+    if request.method == "GET" and not getattr(request, "htmx", False):
+        return request.get_full_path()
+    came_from = urlsplit(request.headers.get("HX-Current-URL") or request.headers.get("Referer", ""))
+    return came_from._replace(scheme="", netloc="").geturl() or resolve_url("shop:home")
 
 
 def _whole_page(request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:

@@ -6,7 +6,7 @@ from pathlib import Path
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
-from shop.environment import env_bool, env_list, env_number, make_folder, secret_key, sqlite_url
+from shop.environment import env_bool, env_hours, env_list, env_number, make_folder, secret_key, sqlite_url
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("SHOP_DATA") or BASE_DIR / "data")
@@ -117,6 +117,13 @@ AUTH_PASSWORD_VALIDATORS = [
     for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator")
 ]
 
+SESSION_ENGINE = "shop.sessions"
+# How long a session stands with nothing asked, and how long at most. At the bench a hand may well work half a day on
+# one piece; a night ends both.
+SESSION_ENDS = {
+    "desk": env_hours("SHOP_DESK_SESSION", default=(4, 12)),
+    "bench": env_hours("SHOP_BENCH_SESSION", default=(10, 16)),
+}
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Strict"
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0

@@ -142,6 +142,7 @@ def test_changing_job_over_dinner_asks_and_then_starts(order: Order, rough: Task
 def test_more_than_sixteen_hours_asks_and_yes_keeps_it(rough: Task, bench: Bench, wall: Wall) -> None:
     bench.start(rough)
     wall.on(hours=22)
+    bench.come_in()
     answer = bench.tap(rough)
     assert answer.status_code == 422
     assert "The clock ran for 22 h. Is that right?" in text_of(answer)
@@ -153,6 +154,7 @@ def test_more_than_sixteen_hours_asks_and_yes_keeps_it(rough: Task, bench: Bench
 def test_more_than_sixteen_hours_may_be_put_right_in_words(rough: Task, bench: Bench, wall: Wall) -> None:
     bench.start(rough)
     wall.on(hours=22)
+    bench.come_in()
     typed = replies(bench.tap(rough))[1]
     assert bench.send(typed | {"minutes": "a while"}).status_code == 422
     assert bench.send(typed | {"minutes": "2 h 10"}).status_code == 200
@@ -165,6 +167,7 @@ def test_a_clock_left_running_overnight_is_put_right_at_the_next_job(
 ) -> None:
     bench.start(rough)
     wall.on(hours=22)
+    bench.come_in()
     asked = bench.start(task(order, "saw-felloe"))
     assert "The clock ran for 22 h" in text_of(asked)
     typed = replies(asked)[1]
@@ -175,6 +178,7 @@ def test_a_clock_left_running_overnight_is_put_right_at_the_next_job(
 def test_more_than_seven_days_can_only_be_put_right(rough: Task, bench: Bench, wall: Wall) -> None:
     bench.start(rough)
     wall.on(days=8)
+    bench.come_in()
     asked = bench.post("bench-pause", token=uuid.uuid4())
     assert "more than seven days can’t be one stretch" in text_of(asked)
     (typed,) = replies(asked)
@@ -210,6 +214,7 @@ def test_too_many_and_too_long_are_two_questions(order: Order, bench: Bench, wal
     shave = task(order, "shave-spoke")
     begun = wall.now.isoformat()
     wall.on(hours=17)
+    bench.come_in()
     answer = bench.send(bench.fact(shave, made=0, spoiled=500, reason="timber", started_at=begun))
     answer = bench.send(replies(answer)[0])
     assert "The clock ran for 17 h" in text_of(answer)

@@ -6,6 +6,7 @@ from datetime import timedelta
 from html import unescape
 
 import pytest
+from django.conf import settings
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -138,6 +139,7 @@ def test_another_question_has_another_tag(owner: Client, order: Order) -> None:
 
 
 def test_time_that_passes_changes_it(owner: Client, order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(settings, "SESSION_ENDS", {"desk": (timedelta(days=2), timedelta(days=2))})
     minute, day = tag(owner, page_of(order)), tag(owner, "/orders/closed/")
     monkeypatch.setattr(timezone, "now", lambda: NOW + timedelta(minutes=1))
     assert again(owner, page_of(order), minute) == 200
