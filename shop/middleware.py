@@ -27,11 +27,12 @@ Answer = Callable[[HttpRequest], HttpResponse]
 
 
 def content_security_policy(get_response: Answer) -> Answer:
-    """Give every answer the one policy."""
+    """Give every answer the one policy, and keep other sites from putting it into their pages."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
         response["Content-Security-Policy"] = POLICY
+        response["Cross-Origin-Resource-Policy"] = "same-origin"
         return response
 
     return middleware

@@ -15,7 +15,7 @@ from shop.models import Device, Hand
 
 # A session that began with a name and a PIN on an enrolled device holds the device's id under this key.
 BENCH_SESSION = "bench_device"
-DEVICE_COOKIE = "bench-device"
+DEVICE_COOKIE = f"{settings.COOKIE_PREFIX}bench-device"
 # Browsers keep no cookie longer than 400 days; `keep_device` begins them anew.
 COOKIE_SECONDS = 400 * 24 * 3600
 # Two forms that give the same name wait for each other.

@@ -57,10 +57,12 @@ INSTALLED_APPS = [
     "shop",
 ]
 MIDDLEWARE = [
+    # Outermost, so that static files, redirects and refusals carry them too.
+    "shop.middleware.content_security_policy",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
-    "shop.middleware.content_security_policy",
     "shop.middleware.stamp",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -69,7 +71,6 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "shop.middleware.SignInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
@@ -124,6 +125,11 @@ SESSION_ENDS = {
     "desk": env_hours("SHOP_DESK_SESSION", default=(4, 12)),
     "bench": env_hours("SHOP_BENCH_SESSION", default=(10, 16)),
 }
+# Under HTTPS browsers take a cookie of such a name only from this very host, by HTTPS and for all its paths.
+COOKIE_PREFIX = "__Host-" if HTTPS else ""
+SESSION_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid"
+CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}csrftoken"  # static/timing/outbox.js reads it
+MESSAGE_STORAGE = "shop.messages.Storage"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Strict"
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0

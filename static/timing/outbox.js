@@ -74,8 +74,8 @@ window.outbox = (() => {
   async function send(item) {
     let response, text;
     try {
-      // The token of the form is asked anew each time: it changes with every sign-in.
-      const token = document.cookie.split("; ").find((row) => row.startsWith("csrftoken="))?.slice(10) ?? "";
+      // The token of the form is asked anew each time: it changes with every sign-in. Under HTTPS it has a prefix.
+      const token = document.cookie.split("; ").sort().find((row) => /^(__Host-)?csrftoken=/.test(row))?.split("=")[1] ?? "";
       response = await fetch(item.url, {
         method: "POST",
         body: new URLSearchParams([...item.fact, ["sent_at", new Date().toISOString()]]),
