@@ -9,6 +9,9 @@ from django.core.management import execute_from_command_line
 
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+    # A shop with a certificate of its own is strict from the first setting on.
+    if any(word.partition("=")[0] == "--cert" for word in sys.argv):
+        os.environ["SHOP_HTTPS"] = "True"
     # What is made (database, backups, exports) holds customers, sessions and hashes: for this account alone.
     os.umask(0o077)
     try:

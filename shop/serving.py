@@ -17,6 +17,7 @@ from django.conf import settings
 # Windows and macOS. Eight threads are more than a shop's hands tap at once, and few enough to leave two cores quick.
 THREADS = 8
 LARGEST_REQUEST = 10 * 1024 * 1024
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
 
 
 class CantServe(RuntimeError):
@@ -55,10 +56,11 @@ def own_names() -> list[str]:
     return [name, f"{name.partition('.')[0]}.local"]
 
 
-def allow_own_hosts(host: str) -> None:
-    """Answer to this machine's names and addresses and to `host`, besides those of the settings."""
+def allow_own_hosts(host: str, names: Iterable[str] = ()) -> None:
+    """Answer to this machine's names and addresses, to `host` and to a certificate's names, besides the settings'."""
     numbers = [*own_addresses(), *([] if is_wildcard(host) else [host])]
-    for name in [*own_names(), *(in_url(number) for number in numbers)]:
+    certified = [name.removeprefix("*") for name in names]  # Django writes “*.wheels.example” as “.wheels.example”
+    for name in [*own_names(), *(in_url(name) for name in [*numbers, *certified])]:
         if name not in settings.ALLOWED_HOSTS:
             settings.ALLOWED_HOSTS.append(name)
 
@@ -82,6 +84,13 @@ def addresses(host: str, port: int) -> list[str]:
         return [f"https://{name}/" for name in settings.PUBLIC_HOSTS] or [f"http://127.0.0.1:{port}/"]
     hosts = ["127.0.0.1", *own_addresses()] if is_wildcard(host) else [host]
     return [f"http://{in_url(name)}:{port}/" for name in hosts]
+
+
+def https_addresses(host: str, port: int, names: Iterable[str]) -> list[str]:
+    """What a browser may be given where the shop has a certificate for these names: no other opens unwarned."""
+    elsewhere = [name for name in names if "*" not in name and name not in LOOPBACK]
+    known = elsewhere or (["localhost", *own_addresses()] if is_wildcard(host) else [host])
+    return [f"https://{in_url(name)}:{port}/".replace(":443/", "/") for name in known]
 
 
 def server_options() -> dict[str, Any]:
