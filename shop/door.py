@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.contrib.auth import authenticate
+from django.contrib.auth import authenticate, login
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
 from django.http import HttpRequest
 
 from jobs.starting import start_library, start_operations
 from jobs.writing import writing
+from shop.door_log import note_let_in, note_wrong
 from shop.models import Hand, Shop
 from shop.throttle import count_try, forgive
 
@@ -66,10 +67,18 @@ def try_password(request: HttpRequest, *, name: str, password: str, now: datetim
     address = str(request.META.get("REMOTE_ADDR", ""))
     look, wait_until = count_try(account, address, now)
     if not look:
+        note_wrong(request, hand, looked=False)
         return Answer(None, wait_until)
     user = authenticate(request, username=hand.user.get_username() if hand else name, password=password)
     # A user who is no hand of the shop has no page to go to.
     if hand is None or not isinstance(user, User) or user.pk != hand.user_id:
+        note_wrong(request, hand, looked=True)
         return Answer(None, wait_until)
     forgive(account, address, now)
     return Answer(user)
+
+
+def let_in(request: HttpRequest, user: User) -> None:
+    """Sign somebody in at the desk; the session gets a new key."""
+    login(request, user)
+    note_let_in(request, user.shop_hand)

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 
 from jobs.turns import take_turns
 from jobs.writing import writing
+from shop.door_log import note_let_in
 from shop.models import Device, Hand
 
 # A session that began with a name and a PIN on an enrolled device holds the device's id under this key.
@@ -151,6 +152,7 @@ def bench_sign_in(request: HttpRequest, hand: Hand) -> None:
     login(request, hand.user)
     request.session[BENCH_SESSION] = device.pk
     request._hand = hand  # type: ignore[attr-defined]
+    note_let_in(request, hand, device)
 
 
 def bench_session_stands(request: HttpRequest) -> bool:

@@ -16,10 +16,14 @@ SHORTEST, LONGEST = 4, 8
 
 @dataclass(frozen=True, slots=True)
 class PinAnswer:
-    """Whether the PIN was right and, if not, the moment before which no other is looked at (None: now)."""
+    """Whether the PIN was right and, if not, the moment before which no other is looked at (None: now).
+
+    `looked`: whether this one was looked at.
+    """
 
     right: bool
     wait_until: datetime | None = None
+    looked: bool = True
 
 
 def read_pin(text: str) -> str:
@@ -42,7 +46,7 @@ def check_pin(device: Device, hand: Hand, pin: str, now: datetime) -> PinAnswer:
         PinTry.objects.get_or_create(hand=hand, device=device)
         tries = PinTry.objects.select_for_update().get(hand=hand, device=device)
         if tries.wait_until and now < tries.wait_until:
-            return PinAnswer(right=False, wait_until=tries.wait_until)
+            return PinAnswer(right=False, wait_until=tries.wait_until, looked=False)
         wait = wait_after(tries.wrong + 1, free=FREE_TRIES)
         wait_until = now + wait if wait else None
         PinTry.objects.filter(pk=tries.pk).update(wrong=F("wrong") + 1, wait_until=wait_until)

@@ -141,7 +141,14 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "formatters": {
+        "line": {
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
+            "datefmt": "%Y-%m-%dT%H:%M:%S%z",
+        }
+    },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
+    "loggers": {"shop.door": {"level": "INFO"}},
 }

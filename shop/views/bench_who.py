@@ -9,6 +9,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 
 from shop.access import open_to_all, roles_of
 from shop.context import current_shop
+from shop.door_log import note_wrong
 from shop.models import Hand, Shop
 from shop.people import DEVICE_COOKIE, bench_sign_in, device_of, ended_device_of, keep_device
 from shop.pins import PinAnswer, check_pin
@@ -69,6 +70,7 @@ def come_in(request: HttpRequest, pk: int) -> HttpResponse:
             response = redirect("shop:bench-job" if clock and clock.started_at else "shop:bench-jobs")
             keep_device(response, request.COOKIES[DEVICE_COOKIE])
             return response
+        note_wrong(request, hand, device, looked=answer.looked)
         form.add_error("pin", _why_not(answer, current_shop(request) or Shop()))
     status = 200 if request.method != "POST" else 429 if answer.wait_until else 422
     return render(request, "shop/bench/pin.html", {"form": form, "person": hand, "device": device}, status=status)

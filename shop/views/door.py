@@ -1,7 +1,7 @@
 """The way in: opening an empty shop, signing in and out, and home."""
 
 from django.contrib import messages
-from django.contrib.auth import login, logout
+from django.contrib.auth import logout
 from django.contrib.auth.models import User
 from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 
 from shop.access import may, open_to_all, roles_of
 from shop.context import current_shop
-from shop.door import AlreadyOpen, Answer, open_shop, try_password
+from shop.door import AlreadyOpen, Answer, let_in, open_shop, try_password
 from shop.example import SIGN_IN, ExampleRefused, load_example
 from shop.forms.door import OpeningForm, SignInForm
 from shop.models import Shop
@@ -45,7 +45,7 @@ def first_run(request: HttpRequest) -> HttpResponse:
         hand = open_shop(owner=form.cleaned_data["owner"], password=form.cleaned_data["password"], shop=form.shop)
     except AlreadyOpen:
         return _sign_in_again(request, form)
-    login(request, hand.user)
+    let_in(request, hand.user)
     messages.success(request, "Your shop is open. Next: its people and the devices at the bench, under Settings.")
     return redirect("shop:home")
 
@@ -56,7 +56,7 @@ def _sign_in_again(request: HttpRequest, form: OpeningForm) -> HttpResponse:
         name, password = form.cleaned_data["owner"], form.cleaned_data["password"]
         answer = try_password(request, name=name, password=password, now=timezone.now())
         if answer.user:
-            login(request, answer.user)
+            let_in(request, answer.user)
             return redirect("shop:home")
     messages.warning(request, "This shop has been opened already, here or on another device: sign in.")
     return redirect("shop:sign-in")
@@ -103,7 +103,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _let_in(request: HttpRequest, user: User) -> HttpResponse:
-    login(request, user)
+    let_in(request, user)
     following = request.POST.get("next", "")
     safe = url_has_allowed_host_and_scheme(following, {request.get_host()}, require_https=request.is_secure())
     return redirect(following if safe else "shop:home")

@@ -8,6 +8,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from shop.access import may
+from shop.context import current_hand
+from shop.door_log import note_device
 from shop.forms.people import DeviceForm
 from shop.models import Device
 from shop.people import device_of, enrol_device, keep_device, revoke_device
@@ -21,8 +23,10 @@ def devices(request: HttpRequest) -> HttpResponse:
         before = device_of(request)
         now = timezone.now()
         device, secret = enrol_device(name=form.cleaned_data["name"], by=request.user, at=now)
+        note_device("enrolled", device, current_hand(request), request)
         if before:  # one cookie, one device: the same device enrolled anew is not two on the list
             revoke_device(before, at=now)
+            note_device("ended", before, current_hand(request), request)
         messages.success(request, f"This device is enrolled for the bench as “{device.name}”.")
         response = redirect("shop:devices")
         keep_device(response, secret)
@@ -38,5 +42,6 @@ def devices(request: HttpRequest) -> HttpResponse:
 def device_revoke(request: HttpRequest, pk: int) -> HttpResponse:
     device = get_object_or_404(Device, pk=pk)
     revoke_device(device, at=timezone.now())
+    note_device("ended", device, current_hand(request), request)
     messages.success(request, f"“{device.name}” is no longer enrolled: nobody is signed in on it any more.")
     return redirect("shop:devices")
