@@ -224,25 +224,27 @@ def test_own_addresses_leave_the_loopback_out(monkeypatch):
     assert serving.own_addresses() == ["192.0.2.7"]
 
 
-@pytest.mark.parametrize(("https", "scheme"), [(False, "http"), (True, "https")])
-def test_only_with_https_set_is_a_proxy_on_this_machine_believed(settings, https, scheme):
+# Who asked, as the shop is told: the last that the proxy on this machine adds to what the caller claims, or the caller.
+@pytest.mark.parametrize(("https", "told"), [(False, ("http", "127.0.0.1")), (True, ("https", "192.0.2.7"))])
+def test_only_with_https_set_is_a_proxy_on_this_machine_believed(settings, https, told):
     settings.HTTPS = https
     seen = []
 
     def application(environ, start_response):
-        seen.append(environ["wsgi.url_scheme"])
+        seen.append((environ["wsgi.url_scheme"], environ["REMOTE_ADDR"]))
         start_response("200 OK", [])
         return [b""]
 
     listener = serving.reserve("127.0.0.1", 0)
     server = create_server(application, sockets=[listener], **serving.server_options())
     answers = []
+    headers = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "203.0.113.1, 192.0.2.7"}
     port = listener.getsockname()[1]
-    asking = threading.Thread(target=lambda: answers.append(status(port, **{"X-Forwarded-Proto": "https"})))
+    asking = threading.Thread(target=lambda: answers.append(status(port, **headers)))
     asking.start()
     # Here, and not in a thread of its own: closed from outside, it would still be listening to what is no more.
     while asking.is_alive():
         server.asyncore.loop(timeout=0.05, map=server._map, count=1)
     server.close()
     assert answers == [200]
-    assert seen == [scheme]
+    assert seen == [told]
