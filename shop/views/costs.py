@@ -7,6 +7,7 @@ from jobs.models import Lot, Order, Task
 from jobs.words import in_words
 from shop.access import may
 from shop.asked import asked
+from shop.conditional import conditional
 from shop.cost_page import lot_sections, lot_sums, materials_of, outwork_of
 from shop.costing import order_cost
 from shop.many_wheels import Wished
@@ -14,6 +15,7 @@ from shop.task_facts import facts_of
 
 
 @may("desk")
+@conditional("day")
 def cost(request: HttpRequest, number: int) -> HttpResponse:
     """The cost of each wheel and of the set, with what each figure was summed from."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)

@@ -16,6 +16,7 @@ from jobs.words import in_words
 from shop.access import may, roles_of
 from shop.asked import Asked as Request
 from shop.asked import asked
+from shop.conditional import conditional
 from shop.csv_safe import csv_lines
 from shop.day_book_page import HEADER, Names, by_day, file_rows, totals, whole_of
 from shop.forms.day_book import OVERLAPPING, DayBookForm, PutRightForm
@@ -32,6 +33,7 @@ USUAL_DAYS = 14
 
 
 @may("desk")
+@conditional("day")
 def day_book(request: HttpRequest) -> HttpResponse:
     """The stretches of a period, newest first, with the time of each hand; the last fortnight unless asked."""
     ask = asked(request)

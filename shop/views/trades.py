@@ -17,6 +17,7 @@ from jobs.work import load_lot
 from shop.access import may, roles_of
 from shop.asked import Asked, asked
 from shop.charges import Charge, ChargeRefused
+from shop.conditional import conditional
 from shop.context import current_hand
 from shop.forms.trades import BackForm, MadeForm, SendForm
 from shop.many_wheels import A_PAGE, MOST_SHOWN, Wished
@@ -33,6 +34,7 @@ TITLES = {"smith": "Smith's list", "painter": "Painter's list", "other": "Away f
 
 
 @may("desk", "smith", "bench")
+@conditional("minute")
 def smith(request: HttpRequest) -> HttpResponse:
     """What the smith is wanted for."""
     hand = _hand(request)
@@ -42,6 +44,7 @@ def smith(request: HttpRequest) -> HttpResponse:
 
 
 @may("desk", "smith", "bench")
+@conditional("minute")
 def trade(request: HttpRequest, trade: str) -> HttpResponse:
     """What another trade is wanted for."""
     if trade == "smith":

@@ -11,6 +11,7 @@ from jobs.models.operations import Work
 from jobs.orders import OrderRefused
 from shop.access import may
 from shop.asked import asked
+from shop.conditional import conditional
 from shop.costing import order_cost
 from shop.forms.found import FoundForm
 from shop.wheel_page import WheelPage
@@ -22,6 +23,7 @@ def find_wheel(number: int, pk: int) -> Wheel:
 
 
 @may("desk", "bench")
+@conditional("minute")
 def wheel(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """One wheel, large, with every part of it, its measures as made, and at the desk its cost."""
     found, here = find_wheel(number, pk), asked(request)
