@@ -183,34 +183,21 @@ def set_spares(lot: Lot, *, spokes: int, felloes: int) -> None:
         Lot.objects.filter(pk=lot.pk).update(spare_spokes=spokes, spare_felloes=felloes)
 
 
-class NoteChanged(OrderRefused):
-    """The note was changed by another meanwhile; `stands` is how it reads now."""
+def details_of(order_id: int) -> Order:
+    """An order with its customer as they stand now; who asks inside a write keeps others from changing them."""
+    hold_order(order_id)
+    order = Order.objects.get(pk=order_id)
+    order.customer = Customer.objects.select_for_update().get(pk=order.customer_id)
+    return order
 
-    def __init__(self, stands: str) -> None:
-        super().__init__("The note was changed meanwhile: put into yours what is to stay of it, and keep it again.")
-        self.stands = stands
 
-
-def change_details(order: Order, *, customer: str, contact: str, carriage: str, note: str, seen: str) -> None:
-    """Put right for whom an order is and what is said of it. `seen` is the note as it read when it was changed.
-
-    A note left as it was seen stays as it is now. Raises NoteChanged where it was changed here and elsewhere too.
-    """
+def change_details(order: Order, *, customer: str, contact: str, carriage: str, note: str) -> None:
+    """Put right for whom an order is and what is said of it."""
     with writing():
-        hold_order(order.pk)
-        now = Order.objects.select_related("customer").get(pk=order.pk)
-        if _lines(note) == _lines(seen):
-            note = now.note
-        elif _lines(now.note) not in (_lines(seen), _lines(note)):
-            raise NoteChanged(now.note)
+        now = details_of(order.pk)
         now.customer = _customer_told(now.customer, customer, contact)
         now.carriage, now.note = carriage, note
         now.save(update_fields=["customer", "carriage", "note"])
-
-
-def _lines(note: str) -> list[str]:
-    """A note without what a browser does to the ends of its lines."""
-    return note.strip().splitlines()
 
 
 def _customer_told(before: Customer, name: str, contact: str) -> Customer:

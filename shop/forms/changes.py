@@ -9,10 +9,11 @@ from django.forms.boundfield import BoundField
 
 from jobs.models import Operation, Wheel
 from jobs.words import in_words
+from shop.forms.seen import Seen
 from shop.order_changes import Carried, Stage, stage_in_words
 
 
-class WhichWheelsForm(forms.Form):
+class WhichWheelsForm(Seen, forms.Form):
     """Which wheels of a lot are to have another make-up, and what they are called then."""
 
     wheels = forms.MultipleChoiceField(label="Wheels", widget=forms.CheckboxSelectMultiple)

@@ -13,6 +13,7 @@ from jobs.makeup.problems import LEAST_SPOKES, MOST_BANDS, MOST_SPOKES
 from jobs.measures import Unit
 from jobs.models import LibraryMakeUp, MakeUpColumns
 from shop.forms.measures import LengthField
+from shop.forms.seen import Seen
 
 BANDS_SHOWN = 3
 BAND_PARTS = ("name", "width", "thickness", "seat")
@@ -188,6 +189,12 @@ class MakeUpForm(forms.Form):
         return any(field.value() or field.errors for row in self.more_bands for field in row)
 
 
+def measures_now(makeup: MakeUp) -> dict[str, Any]:
+    """What the form of a make-up would show by now, bands that are not there too."""
+    names = {f"band_{place}_{part}": None for place in range(MOST_BANDS) for part in BAND_PARTS}
+    return names | initial_of(makeup)
+
+
 def initial_of(makeup: MakeUp | None) -> dict[str, Any]:
     """What the form shows first: a make-up's own measures, or the usual choices where there is none."""
     if makeup is None:
@@ -203,7 +210,11 @@ def initial_of(makeup: MakeUp | None) -> dict[str, Any]:
     return known
 
 
-class LibraryForm(forms.Form):
+class KnownMakeUpForm(Seen, MakeUpForm):
+    """Changes a make-up that is there."""
+
+
+class LibraryForm(Seen, forms.Form):
     """What the library says of a make-up beside its measures."""
 
     name = forms.CharField(label="Name", max_length=80)

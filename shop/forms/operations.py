@@ -11,6 +11,7 @@ from jobs.models.operations import PartKind, Per, Trade, Work
 from jobs.operations import FIXED_BY_WORK, with_marks
 from jobs.words import in_words
 from shop.forms.people import one_line
+from shop.forms.seen import STATE, Seen
 from shop.own_words import own_words
 
 # Django's field takes a type only where types are checked.
@@ -37,7 +38,7 @@ MARKED = {
 }
 
 
-class OperationForm(forms.Form):
+class OperationForm(Seen, forms.Form):
     """Cleans to the fields of an Operation, with `after` for its place. Names are shown in the shop's own words."""
 
     name = forms.CharField(label="Name", max_length=80, help_text="As it is said at the bench: chop mortise.")
@@ -76,7 +77,7 @@ class OperationForm(forms.Form):
     def __init__(self, *args: Any, words: Mapping[str, str], operation: Operation | None = None, **others: Any) -> None:
         self.words, self.operation = words, operation
         if operation:
-            others["initial"] = _initial(operation, words)
+            others["initial"] = operation_now(operation, words)
         super().__init__(*args, **others)
         for name, kinds in (("part", PartKind), ("per", Per), ("works", Work)):
             choices = [(value, own_words(str(label), words)) for value, label in kinds.choices]
@@ -166,7 +167,7 @@ class OperationField(OneOperation):
         return in_words(obj.name, self.words)
 
 
-class WaitForm(forms.Form):
+class WaitForm(Seen, forms.Form):
     """What one operation waits on."""
 
     how = forms.ChoiceField(label="Until this of it is done", choices=Wait.How)
@@ -179,19 +180,32 @@ class WaitForm(forms.Form):
     )
 
     def __init__(self, *args: Any, words: Mapping[str, str], operation: Operation, **others: Any) -> None:
-        super().__init__(*args, **others)
+        super().__init__(*args, **{"initial": waits_now(operation, words), **others})
         on = OperationField(words=words, but=operation, label="Waits on", required=True, empty_label="choose one")
         self.fields = {"on": on, **self.fields}
 
 
-def _initial(operation: Operation, words: Mapping[str, str]) -> dict[str, Any]:
+def operation_now(operation: Operation, words: Mapping[str, str]) -> dict[str, Any]:
+    """What the form of an operation would show by now."""
     plain = ("part", "per", "per_number", "for_lot", "trade", "hands", "works")
     before = Operation.objects.in_use().filter(position__lt=operation.position).order_by("-position").first()
     seconds = operation.book_seconds
     return {
         **{name: getattr(operation, name) for name in plain},
         **{name: in_words(getattr(operation, name), words) for name in MARKED},
-        **{f"for_{choice}": allowed for choice, allowed in operation.chosen_by.items()},
+        **{f"for_{choice}": operation.chosen_by.get(choice, []) for choice in CHOICES},
         "minutes": None if seconds is None else f"{(Decimal(seconds) / 60).quantize(Decimal('0.1')).normalize():f}",
         "after": before,
+        STATE: "The operation was retired" if operation.retired_at else "",
     }
+
+
+def waits_now(operation: Operation, words: Mapping[str, str]) -> dict[str, str]:
+    """What an operation waits on by now, as the form of a wait knows it."""
+    waits = operation.waits.select_related("on_operation").order_by("on_operation__position")
+    told = [
+        f"“{in_words(wait.on_operation.name, words)}” ({wait.get_how_display()}"
+        f"{f', then {wait.standing_minutes} minutes' if wait.standing_minutes else ''})"
+        for wait in waits
+    ]
+    return {STATE: f"What it waits on was changed by another to {', '.join(told) or 'nothing'}"}

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from jobs.models import Hold, Lot, Order, Wheel
+from shop.forms.seen import Seen
 from shop.widgets import DayField
 
 MOST_SPARES = 200
@@ -44,7 +45,7 @@ class OrderForm(forms.Form):
         return cls(initial={"token": uuid.uuid4()})
 
 
-class DetailsForm(forms.Form):
+class DetailsForm(Seen, forms.Form):
     """For whom an order is, and what is said of it."""
 
     customer = forms.CharField(
@@ -56,15 +57,9 @@ class DetailsForm(forms.Form):
     contact = words_field("How to reach them", required=False, max_length=1000, rows=2)
     carriage = forms.CharField(label="Carriage", max_length=80)
     note = words_field("Note", required=False, max_length=4000)
-    # The note as it read when the page was made, to tell whether it was changed elsewhere since.
-    seen = forms.CharField(widget=forms.HiddenInput, required=False)
-
-    def see(self, note: str) -> None:
-        """Take the note as seen: what is sent next is a change of this one."""
-        self.data = {name: self.data.get(name) for name in self.fields} | {"seen": note}
 
 
-class PromiseForm(forms.Form):
+class PromiseForm(Seen, forms.Form):
     """Another day promised, why, and when the customer was told."""
 
     promised_on = DayField(label="Promise it for", required=False, help_text="Left empty: no day is promised.")
@@ -72,7 +67,7 @@ class PromiseForm(forms.Form):
     told_on = DayField(label="Customer told", required=False, help_text="Left empty: not told yet.")
 
 
-class HoldForm(forms.Form):
+class HoldForm(Seen, forms.Form):
     """What an order, a lot or a wheel waits for besides work."""
 
     kind = forms.ChoiceField(label="Waits for", choices=Hold.Kind.choices, widget=forms.RadioSelect)
@@ -106,7 +101,7 @@ class LiftForm(forms.Form):
     said = forms.CharField(label="What was said, or what came", max_length=200, required=False)
 
 
-class SparesForm(forms.Form):
+class SparesForm(Seen, forms.Form):
     """Loose pieces made over what the wheels want."""
 
     spokes = forms.IntegerField(label="Spare spokes", min_value=0, max_value=MOST_SPARES)

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from shop.forms.seen import Seen
 from shop.models import Hand
 from shop.pins import read_pin
 from shop.widgets import DayField
@@ -23,7 +24,7 @@ def one_line(text: str) -> str:
     return " ".join(text.split())
 
 
-class HandForm(forms.Form):
+class HandForm(Seen, forms.Form):
     name = forms.CharField(
         label="Name",
         max_length=60,
@@ -82,7 +83,7 @@ class PasswordForm(forms.Form):
         return self.cleaned_data
 
 
-class LeftForm(forms.Form):
+class LeftForm(Seen, forms.Form):
     left_on = DayField(label="Left on", help_text="The last day here. What was done stays in the books.")
 
     def __init__(self, *args: Any, today: date, **others: Any) -> None:

@@ -4,11 +4,12 @@ from typing import Any
 
 from django import forms
 
+from shop.forms.seen import Seen
 from shop.money import MoneyError, parse_millipence
 from shop.widgets import DayField
 
 
-class RateForm(forms.Form):
+class RateForm(Seen, forms.Form):
     """Cleans `amount` to millipence of the shop's currency."""
 
     amount = forms.CharField(

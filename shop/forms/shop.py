@@ -10,6 +10,7 @@ from django import forms
 
 from shop.currencies import UnknownCurrency, currency_of
 from shop.forms.people import one_line
+from shop.forms.seen import Seen
 from shop.models import Issue, Outwork, Rate, Shop
 
 # Django's form takes a type only where types are checked.
@@ -76,7 +77,7 @@ class ClockField(forms.TimeField):
         super().__init__(**(told | others))
 
 
-class ShopForm(FormOfShop):
+class ShopForm(Seen, FormOfShop):
     """Everything about the shop but its words. `smith_days` become numbers, 0 for Monday."""
 
     name = forms.CharField(label="Name of the shop", max_length=80)

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from shop.forms.people import one_line
+from shop.forms.seen import Seen
 from shop.forms.shop import FormOfShop
 from shop.models import Shop
 
@@ -17,7 +18,7 @@ def _word(label: str) -> forms.CharField:
     return forms.CharField(label=label, max_length=20, widget=forms.TextInput(attrs={"autocapitalize": "none"}))
 
 
-class WordsForm(FormOfShop):
+class WordsForm(Seen, FormOfShop):
     """Each word with its plural. All six differ, or the names of operations could not be told apart."""
 
     word_hub, word_hubs = _word("One middle piece"), _word("Several middle pieces")

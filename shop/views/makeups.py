@@ -18,10 +18,12 @@ from jobs.library import (
     retire_from_library,
 )
 from jobs.models import LibraryMakeUp
+from jobs.writing import writing
 from shop.access import may
 from shop.asked import asked
 from shop.drawings import finished_wheel, small_finished_wheel
-from shop.forms.makeups import LibraryForm, MakeUpForm
+from shop.forms.makeups import KnownMakeUpForm, LibraryForm, MakeUpForm, measures_now
+from shop.forms.seen import STATE, Overtaken, meet_together
 from shop.forms.together import Together
 from shop.makeup_page import MakeUpPage
 
@@ -82,11 +84,13 @@ def makeup_change(request: HttpRequest, pk: int) -> HttpResponse:
     if row.status == PUBLISHED:
         messages.warning(request, "A published make-up stays as it was printed: change this copy of it.")
         return redirect(reverse("shop:makeup-new") + f"?copy={row.pk}")
-    about = LibraryForm(request.POST or None, row=row, initial={name: getattr(row, name) for name in _ABOUT})
+    about = LibraryForm(request.POST or None, row=row, initial=_about(row))
     return _edit(request, about, row, title=f"Change “{row.name}”", act_label="Keep the change", row=row)
 
 
-_ABOUT = ("name", "carriage", "place", "source")
+def _about(row: LibraryMakeUp) -> dict[str, str]:
+    told = {name: getattr(row, name) for name in ("name", "carriage", "place", "source")}
+    return told | {STATE: "This make-up was retired" if row.retired_at else ""}
 
 
 def _copied(before: LibraryMakeUp | None) -> dict[str, str]:
@@ -110,7 +114,7 @@ def _edit(
     row: LibraryMakeUp | None = None,
 ) -> HttpResponse:
     here = asked(request)
-    measures = MakeUpForm(
+    measures = (MakeUpForm if row is None else KnownMakeUpForm)(
         request.POST or None,
         words=here.words,
         unit=here.unit,
@@ -122,13 +126,15 @@ def _edit(
         if all([about.is_valid(), measures.is_valid()]) and measures.is_accepted and measures.makeup:
             try:
                 if row is None:
-                    row = add_to_library(measures.makeup, **about.cleaned_data)
+                    row = add_to_library(measures.makeup, **about.answers)
                 else:
-                    change_in_library(row, measures.makeup, **about.cleaned_data)
-                messages.success(request, f"“{row.name}” is in the library.")
+                    _change(row.pk, about, measures)
+                messages.success(request, about.told(f"“{about.answers['name']}” is in the library."))
                 return redirect("shop:makeup", row.pk)
             except LibraryRefused as refused:
                 about.add_error("name", str(refused))
+            except Overtaken:
+                status = 409
     context = {"form": Together(about, measures), "about": about, "measures": measures, "title": title}
     return render(
         request,
@@ -136,6 +142,18 @@ def _edit(
         context | {"act_label": act_label, "before": before, "row": row},
         status=status,
     )
+
+
+def _change(pk: int, about: LibraryForm, measures: MakeUpForm) -> None:
+    """Raises Overtaken where the make-up was changed by another meanwhile."""
+    with writing():
+        now = LibraryMakeUp.objects.select_for_update().get(pk=pk)
+        if isinstance(measures, KnownMakeUpForm):
+            meet_together((about, _about(now)), (measures, measures_now(now.makeup)))
+        if measures.makeup is None or not measures.is_accepted:
+            raise Overtaken
+        change_in_library(now, measures.makeup, **about.answers)
+    about.meets += getattr(measures, "meets", [])
 
 
 @may("desk")

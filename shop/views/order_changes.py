@@ -1,29 +1,32 @@
 """Changing a taken order: its details, wheels added, a lot's make-up, its spares, and pieces between lots."""
 
 import uuid
+from contextlib import suppress
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from jobs.changes import NoteChanged, change_details, change_makeup, set_spares
+from jobs.changes import change_details, change_makeup, details_of, set_spares
 from jobs.library import by_name
 from jobs.models import Lot, Order, Task, Wheel
 from jobs.models.operations import Work as KindOfWork
-from jobs.orders import OrderRefused, add_lot, next_wheel_number
+from jobs.orders import OrderRefused, add_lot, hold_order, next_wheel_number
 from jobs.work import Work, load_work
+from jobs.writing import writing
 from shop.access import may
 from shop.asked import Asked, asked, signed_in
 from shop.forms.changes import PiecesForm, StageChoices, WhichWheelsForm
 from shop.forms.makeups import MakeUpForm
 from shop.forms.order_rows import RowEntry
 from shop.forms.orders import DetailsForm, MoveForm, SparesForm
+from shop.forms.seen import STATE, Overtaken
 from shop.forms.together import Together
 from shop.makeup_page import MakeUpPage
 from shop.moves_page import moves_of
 from shop.order_changes import Carrying, Stage, earlier, move_between, stage_in_words, stages, was_carried, was_moved
-from shop.views.orders import customer_names, find_order, small_form
+from shop.views.orders import customer_names, find_order, small_form, state_to_know
 from timing.facts import FactRefused
 from timing.moves import cancel_move
 
@@ -37,27 +40,21 @@ def find_lot(number: int, pk: int) -> Lot:
 def order_details(request: HttpRequest, number: int) -> HttpResponse:
     """Put right for whom an order is, its carriage and its note."""
     order = find_order(number)
-    initial = {
-        "customer": order.customer.name,
-        "contact": order.customer.contact,
-        "carriage": order.carriage,
-        "note": order.note,
-        "seen": order.note,
-    }
-    form = DetailsForm(request.POST or None, initial=initial)
-    stands: str | None = None
+    form = DetailsForm(request.POST or None, initial=_details(order))
     if request.method == "POST" and form.is_valid():
-        try:
-            change_details(order, **form.cleaned_data)
-        except NoteChanged as refused:
-            form.add_error("note", str(refused))
-            form.see(refused.stands)
-            stands = refused.stands
-        else:
-            messages.success(request, "The order is put right.")
+        with suppress(Overtaken), writing():
+            form.meet(_details(details_of(order.pk)))
+            change_details(order, **form.answers)
+            messages.success(request, form.told("The order is put right."))
             return redirect("shop:order", number)
-    beside = {"customers": customer_names(), "stands": stands}
+    beside = {"customers": customer_names(), "stands": form.theirs.get("note")}
     return small_form(request, order, form, title="Put the order right", act_label="Keep it", **beside)
+
+
+def _details(order: Order) -> dict[str, str]:
+    whose = order.customer
+    told = {"customer": whose.name, "contact": whose.contact, "carriage": order.carriage, "note": order.note}
+    return told | {STATE: state_to_know(order)}
 
 
 @may("desk")
@@ -108,7 +105,7 @@ def lot_change(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     which = WhichWheelsForm(
         request.POST or None,
         wheels=wheels if request.method == "POST" else live,
-        initial={"wheels": [wheel.pk for wheel in live], "name": lot.name},
+        initial={"wheels": [wheel.pk for wheel in live], "name": lot.name, STATE: state_to_know(lot.order)},
     )
     measures = MakeUpForm(
         request.POST or None,
@@ -118,19 +115,25 @@ def lot_change(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         makeup=lot.makeup,
     )
     ready = request.method == "POST" and all([which.is_valid(), measures.is_valid()]) and measures.is_accepted
+    status = 422 if request.method == "POST" else 200
     if ready and measures.makeup:
+        status = 409
         try:
-            changed = change_makeup(which.chosen, measures.makeup, name=which.cleaned_data["name"], at=here.now)
+            with writing():
+                hold_order(lot.order_id)
+                which.meet({STATE: state_to_know(find_order(number))})
+                changed = change_makeup(which.chosen, measures.makeup, name=which.cleaned_data["name"], at=here.now)
+            return redirect("shop:lot-pieces", number, changed.pk)
         except OrderRefused as refused:
             which.add_error("wheels", str(refused))
-        else:
-            return redirect("shop:lot-pieces", number, changed.pk)
+        except Overtaken:
+            pass  # the form says so itself
     context = {"order": lot.order, "lot": lot, "which": which, "measures": measures}
     return render(
         request,
         "shop/orders/lot_change.html",
         context | {"form": Together(which, measures)},
-        status=422 if request.method == "POST" else 200,
+        status=status,
     )
 
 
@@ -188,13 +191,20 @@ def _carriable(work: Work, lot: Lot) -> list[StageChoices]:
 def lot_spares(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """Say how many loose pieces are made over what the wheels want."""
     lot, here = find_lot(number, pk), asked(request)
-    initial = {"spokes": lot.spare_spokes, "felloes": lot.spare_felloes}
-    form = SparesForm(request.POST or None, felloes=here.words["felloes"], initial=initial)
+    form = SparesForm(request.POST or None, felloes=here.words["felloes"], initial=_spares(lot))
     if request.method == "POST" and form.is_valid():
-        set_spares(lot, **form.cleaned_data)
-        messages.success(request, f"Spares for the {lot.name} are changed.")
-        return redirect("shop:order", number)
+        with suppress(Overtaken), writing():
+            hold_order(lot.order_id)
+            form.meet(_spares(find_lot(number, pk)))
+            set_spares(lot, **form.answers)
+            messages.success(request, form.told(f"Spares for the {lot.name} are changed."))
+            return redirect("shop:order", number)
     return small_form(request, lot.order, form, title=f"Spares for the {lot.name}", act_label="Keep it")
+
+
+def _spares(lot: Lot) -> dict[str, object]:
+    state = state_to_know(lot.order) or ("These wheels were left out or changed" if lot.dropped_at else "")
+    return {"spokes": lot.spare_spokes, "felloes": lot.spare_felloes, STATE: state}
 
 
 @may("desk")

@@ -1,20 +1,25 @@
 """An order: its page, taking one, its state, its promises and holds, and dropping it."""
 
+from contextlib import suppress
+
 from django.contrib import messages
+from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from jobs.library import by_name
 from jobs.models import Customer, Hold, Order
-from jobs.orders import OrderRefused, place_hold, promise, take_order
+from jobs.orders import OrderRefused, hold_order, place_hold, promise, take_order
 from jobs.work import load_work
+from jobs.writing import writing
 from shop.access import may
 from shop.asked import asked, signed_in
 from shop.conditional import conditional
 from shop.costing import order_cost
 from shop.forms.order_rows import SETS, OrderEntry
 from shop.forms.orders import HoldForm, LiftForm, PromiseForm
+from shop.forms.seen import STATE, Overtaken, status_of
 from shop.forms.together import Together
 from shop.many_wheels import Wished
 from shop.order_changes import answer_hold, go_on_to
@@ -155,12 +160,30 @@ def order_drop(request: HttpRequest, number: int) -> HttpResponse:
 def order_promise(request: HttpRequest, number: int) -> HttpResponse:
     """Promise another day; the first stays readable."""
     order = find_order(number)
-    form = PromiseForm(request.POST or None, initial={"promised_on": order.due_on})
+    form = PromiseForm(request.POST or None, initial=_promised(order))
     if request.method == "POST" and form.is_valid():
-        promise(order, by=signed_in(request), **form.cleaned_data)
-        messages.success(request, "The new day is kept, and the days promised before stay readable.")
-        return redirect("shop:order", number)
+        with suppress(Overtaken), writing():
+            hold_order(order.pk)
+            form.meet(_promised(find_order(number)), by=_last_promised_by(order))
+            promise(order, by=signed_in(request), **form.answers)
+            messages.success(request, "The new day is kept, and the days promised before stay readable.")
+            return redirect("shop:order", number)
     return small_form(request, order, form, title="Promise another day", act_label="Promise it")
+
+
+def _promised(order: Order) -> dict[str, object]:
+    return {"promised_on": order.due_on, STATE: state_to_know(order)}
+
+
+def _last_promised_by(order: Order) -> str:
+    last = order.promises.select_related("recorded_by__shop_hand").order_by("pk").last()
+    hand = getattr(last.recorded_by, "shop_hand", None) if last else None
+    return str(hand or "another")
+
+
+def state_to_know(order: Order) -> str:
+    """What became of an order that whoever fills in a form about it would want to know first; empty for nothing."""
+    return "The order was dropped" if order.state == Order.State.DROPPED else ""
 
 
 @may("desk")
@@ -170,14 +193,17 @@ def order_hold(request: HttpRequest, number: int) -> HttpResponse:
     work = load_work([order], now=here.now)
     lots = work.lots(order)
     wheels = [wheel for lot in lots for wheel in work.wheels(lot)]
-    form = HoldForm(request.POST or None, lots=lots, wheels=wheels)
+    form = HoldForm(request.POST or None, lots=lots, wheels=wheels, initial={STATE: state_to_know(order)})
     if request.method == "POST" and form.is_valid():
         told = form.cleaned_data
-        place_hold(
-            order, kind=told["kind"], what=told["what"], at=here.now, expected_on=told["expected_on"], **form.place
-        )
-        messages.success(request, f"It waits for {told['what']}.")
-        return redirect("shop:order", number)
+        with suppress(Overtaken), writing():
+            hold_order(order.pk)
+            form.meet({STATE: state_to_know(find_order(number))})
+            place_hold(
+                order, kind=told["kind"], what=told["what"], at=here.now, expected_on=told["expected_on"], **form.place
+            )
+            messages.success(request, f"It waits for {told['what']}.")
+            return redirect("shop:order", number)
     return small_form(request, order, form, title="What it waits for", act_label="Let it wait")
 
 
@@ -207,8 +233,8 @@ def hold_lift(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 
 
 def small_form(
-    request: HttpRequest, order: Order, form: object, *, title: str, act_label: str, **others: object
+    request: HttpRequest, order: Order, form: BaseForm, *, title: str, act_label: str, **others: object
 ) -> HttpResponse:
-    """A plain page with one form about an order; 422 when it comes back with something to put right."""
+    """A plain page with one form about an order; where it comes back, the status says why."""
     context = {"order": order, "form": form, "title": title, "act_label": act_label} | others
-    return render(request, "shop/orders/small_form.html", context, status=422 if request.method == "POST" else 200)
+    return render(request, "shop/orders/small_form.html", context, status=status_of(form))

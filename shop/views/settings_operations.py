@@ -1,6 +1,7 @@
 """Settings: the list of operations, and what each waits on."""
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from django.contrib import messages
@@ -22,9 +23,11 @@ from jobs.operations import (
     set_wait,
 )
 from jobs.words import in_words
+from jobs.writing import writing
 from shop.access import may
 from shop.context import current_shop
-from shop.forms.operations import OperationForm, WaitForm
+from shop.forms.operations import OperationForm, WaitForm, operation_now, waits_now
+from shop.forms.seen import Overtaken, status_of
 from shop.models import Shop
 from shop.order_page import HEADINGS
 
@@ -69,15 +72,18 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
     one = get_object_or_404(Operation, pk=pk)
     if request.method != "POST":
         return _page(request, one, OperationForm(words=_words(request), operation=one))
-    form = OperationForm(request.POST, words=_words(request), operation=one)
+    words = _words(request)
+    form = OperationForm(request.POST, words=words, operation=one)
     if form.is_valid():
         try:
-            edit_operation(one, **form.asked)
+            with suppress(Overtaken), writing():
+                now = Operation.objects.select_for_update().get(pk=pk)
+                form.meet(operation_now(now, words))
+                edit_operation(now, **form.asked)
+                messages.success(request, form.told(f"Kept “{in_words(now.name, words)}”."))
+                return redirect("shop:operations")
         except OperationRefused as refused:
-            form.add_error(None, in_words(str(refused), _words(request)))
-        else:
-            messages.success(request, f"Kept “{in_words(one.name, _words(request))}”.")
-            return redirect("shop:operations")
+            form.add_error(None, in_words(str(refused), words))
     return _page(request, one, form, wrong=form)
 
 
@@ -109,13 +115,21 @@ def wait_add(request: HttpRequest, pk: int) -> HttpResponse:
     form = WaitForm(request.POST, words=words, operation=one)
     if form.is_valid():
         try:
-            set_wait(one, **form.cleaned_data)
+            with suppress(Overtaken), writing():
+                now = Operation.objects.select_for_update().get(pk=pk)
+                if not _has_wait(now, **form.answers):
+                    form.meet(waits_now(now, words))
+                set_wait(now, **form.answers)
+                messages.success(request, "The wait is kept. It holds for all orders from now on.")
+                return redirect(f"{reverse('shop:operation', args=[pk])}#waits")
         except OperationRefused as refused:
             form.add_error("on", in_words(str(refused), words))
-        else:
-            messages.success(request, "The wait is kept. It holds for all orders from now on.")
-            return redirect(f"{reverse('shop:operation', args=[pk])}#waits")
     return _page(request, one, OperationForm(words=words, operation=one), wait_form=form, wrong=form)
+
+
+def _has_wait(operation: Operation, on: Operation, how: str, standing_minutes: int) -> bool:
+    """Whether it waits so already: the same form sent twice overtakes nobody."""
+    return operation.waits.filter(on_operation=on, how=how, standing_minutes=standing_minutes).exists()
 
 
 @may("owner")
@@ -144,7 +158,7 @@ def _page(
         "wrong": wrong is not None,
         "wrong_form": wrong,
     }
-    return render(request, "shop/settings/operation.html", context, status=422 if wrong else 200)
+    return render(request, "shop/settings/operation.html", context, status=status_of(wrong) if wrong else 200)
 
 
 def _words(request: HttpRequest) -> Mapping[str, str]:

@@ -1,5 +1,6 @@
 """Settings: the hands, their PINs and passwords."""
 
+from contextlib import suppress
 from datetime import date
 from typing import Any
 
@@ -12,11 +13,14 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
+from jobs.turns import take_turns
+from jobs.writing import writing
 from shop.access import may
 from shop.context import current_shop
 from shop.forms.people import HandForm, LeftForm, PasswordForm, PinForm
+from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, Shop
-from shop.people import PersonRefused, add_hand, edit_hand, set_left, set_password
+from shop.people import HANDS, PersonRefused, add_hand, edit_hand, set_left, set_password
 from shop.pins import set_pin
 
 
@@ -36,7 +40,7 @@ def hand_new(request: HttpRequest) -> HttpResponse:
     form = HandForm(request.POST or None)
     if form.is_valid():
         try:
-            hand = add_hand(**form.cleaned_data)
+            hand = add_hand(**form.answers)
         except PersonRefused as refused:
             form.add_error("name", str(refused))
         else:
@@ -54,12 +58,15 @@ def hand(request: HttpRequest, pk: int) -> HttpResponse:
     form = HandForm(request.POST)
     if form.is_valid():
         try:
-            edit_hand(person, **form.cleaned_data)
+            with suppress(Overtaken), writing():
+                take_turns(HANDS)
+                now = _person(pk)
+                form.meet(_known(now))
+                edit_hand(now, **form.answers)
+                messages.success(request, form.told(f"Kept what is known of {now.name}."))
+                return redirect("shop:hands")
         except PersonRefused as refused:
             form.add_error(None, str(refused))
-        else:
-            messages.success(request, f"Kept what is known of {person.name}.")
-            return redirect("shop:hands")
     return _page(request, person, wrong="form", form=form)
 
 
@@ -111,7 +118,10 @@ def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
     form = LeftForm(request.POST, today=_today(request))
     if form.is_valid():
         try:
-            set_left(person, form.cleaned_data["left_on"])
+            with suppress(Overtaken), writing():
+                now = Hand.objects.select_for_update().get(pk=pk)
+                form.meet({"left_on": now.left_on})
+                set_left(now, form.cleaned_data["left_on"])
         except PersonRefused as refused:
             form.add_error(None, str(refused))
     if form.errors:
@@ -133,9 +143,8 @@ def _done(request: HttpRequest, person: Hand, sentence: str) -> HttpResponse:
 
 def _page(request: HttpRequest, person: Hand, *, wrong: str = "", **given: forms.Form) -> HttpResponse:
     """The page of a hand; of its four forms those given, one of them with what is wrong."""
-    known = {name: getattr(person, name) for name in ("name", "role", "trade", "apprentice")}
     fresh: dict[str, Any] = {
-        "form": HandForm(initial=known),
+        "form": HandForm(initial=_known(person)),
         "pin_form": PinForm(),
         "password_form": PasswordForm(hand=person),
         "left_form": LeftForm(today=_today(request)),
@@ -148,7 +157,12 @@ def _page(request: HttpRequest, person: Hand, *, wrong: str = "", **given: forms
         "wrong": bool(wrong),
         "wrong_form": given.get(wrong),
     }
-    return render(request, "shop/settings/hand.html", context, status=422 if wrong else 200)
+    return render(request, "shop/settings/hand.html", context, status=status_of(given[wrong]) if wrong else 200)
+
+
+def _known(person: Hand) -> dict[str, Any]:
+    known = {name: getattr(person, name) for name in ("name", "role", "trade", "apprentice")}
+    return known | {STATE: f"{person.name} was put down as having left" if person.left_on else ""}
 
 
 def _today(request: HttpRequest) -> date:

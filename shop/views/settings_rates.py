@@ -1,5 +1,6 @@
 """Settings: rates from a day on, a page for each thing that has one."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -12,11 +13,15 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.models import Operation
+from jobs.turns import take_turns
 from jobs.words import in_words
+from jobs.writing import writing
 from shop.access import may
 from shop.context import current_shop
 from shop.forms.rates import RateForm
+from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, Rate, Shop
+from shop.money import format_millipence
 from shop.rates import RateBook, record_rate
 
 
@@ -80,19 +85,25 @@ def rate(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 
 def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     shop = current_shop(request) or Shop()
-    form = RateForm(request.POST or None, currency=shop.currency)
+    form = RateForm(request.POST or None, currency=shop.currency, initial={STATE: _newest(subject, shop)})
     if form.is_valid() and isinstance(request.user, User):
-        record_rate(
-            kind=subject.kind,
-            hand=subject.hand,
-            operation=subject.operation,
-            amount_millipence=form.cleaned_data["amount"],
-            from_on=form.cleaned_data["from_on"],
-            at=timezone.now(),
-            by=request.user,
-        )
-        messages.success(request, "The rate is written down.")
-        return redirect(subject.url)
+        with suppress(Overtaken), writing():
+            take_turns("rates")
+            last = _last(subject)
+            told = form.cleaned_data
+            if last is None or (last.amount_millipence, last.from_on) != (told["amount"], told["from_on"]):
+                form.meet({STATE: _newest(subject, shop)})
+            record_rate(
+                kind=subject.kind,
+                hand=subject.hand,
+                operation=subject.operation,
+                amount_millipence=told["amount"],
+                from_on=told["from_on"],
+                at=timezone.now(),
+                by=request.user,
+            )
+            messages.success(request, "The rate is written down.")
+            return redirect(subject.url)
     rows = list(
         Rate.objects.filter(kind=subject.kind, hand=subject.hand, operation=subject.operation).select_related(
             "recorded_by"
@@ -105,7 +116,22 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
         "standing": RateBook.load().amount(subject.key, today),
         "history": list(zip(rows, how_they_stand(rows, today), strict=True))[::-1],
     }
-    return render(request, "shop/settings/rate.html", context, status=422 if form.errors else 200)
+    return render(request, "shop/settings/rate.html", context, status=status_of(form))
+
+
+def _last(subject: Subject) -> Rate | None:
+    rows = Rate.objects.filter(kind=subject.kind, hand=subject.hand, operation=subject.operation)
+    return rows.select_related("recorded_by").order_by("pk").last()
+
+
+def _newest(subject: Subject, shop: Shop) -> str:
+    """The rate that was written down last, as a sentence; empty before the first."""
+    last = _last(subject)
+    if last is None:
+        return ""
+    amount = format_millipence(last.amount_millipence, shop.currency)
+    by = f" by {last.recorded_by.get_username()}" if last.recorded_by else ""
+    return f"A rate of {amount} from {last.from_on.day} {last.from_on:%B %Y} was written down{by}"
 
 
 def how_they_stand(rows: list[Rate], today: date) -> list[str]:

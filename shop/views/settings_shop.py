@@ -1,8 +1,10 @@
 """Settings: what there is to set, the shop itself, and its words."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from django.contrib import messages
+from django.forms.models import model_to_dict
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,7 +15,8 @@ from jobs.writing import writing
 from shop.access import may
 from shop.backup_words import how_backups_stand
 from shop.context import current_shop
-from shop.forms.shop import FormOfShop, ShopForm
+from shop.forms.seen import Overtaken, status_of
+from shop.forms.shop import ShopForm
 from shop.forms.words import WordsForm
 from shop.models import Device, Hand, Rate, Shop
 
@@ -61,12 +64,14 @@ def words(request: HttpRequest) -> HttpResponse:
     return _edit(request, WordsForm, "shop/settings/words.html", "Kept: every page and paper says so from now on.")
 
 
-def _edit(request: HttpRequest, kind: type[FormOfShop], template: str, kept: str) -> HttpResponse:
+def _edit(request: HttpRequest, kind: type[ShopForm | WordsForm], template: str, kept: str) -> HttpResponse:
     # A copy of its own: a form that is refused has changed it, and the band of the page must not show that.
     form = kind(request.POST or None, instance=Shop.objects.get(id=1))
     if form.is_valid():
-        with writing():
-            form.instance.save(update_fields=list(form.fields))
-        messages.success(request, kept)
-        return redirect("shop:settings")
-    return render(request, template, {"form": form}, status=422 if form.errors else 200)
+        with suppress(Overtaken), writing():
+            names = list(form.Meta.fields)
+            form.meet(model_to_dict(Shop.objects.select_for_update().get(id=1), names))
+            form.instance.save(update_fields=names)
+            messages.success(request, form.told(kept))
+            return redirect("shop:settings")
+    return render(request, template, {"form": form}, status=status_of(form))

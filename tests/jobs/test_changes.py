@@ -7,7 +7,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.changes import (
-    NoteChanged,
     add_found,
     change_details,
     change_makeup,
@@ -210,7 +209,7 @@ def test_spares_may_be_raised_and_lowered(order: Order) -> None:
 
 def details(order: Order, **told: str) -> None:
     """Send the form of a page on which no more than this was changed."""
-    shown = {"customer": order.customer.name, "contact": order.customer.contact, "note": order.note, "seen": order.note}
+    shown = {"customer": order.customer.name, "contact": order.customer.contact, "note": order.note}
     change_details(order, carriage="Gig", **{**shown, **told})
     order.refresh_from_db()
 
@@ -234,25 +233,9 @@ def test_a_contact_is_put_right_and_taken_away(order: Order) -> None:
         assert order.customer.contact == contact
 
 
-def test_a_note_changed_meanwhile_is_not_written_over(order: Order) -> None:
-    Order.objects.filter(pk=order.pk).update(note="2 March 2026, colour: blue")
-    with pytest.raises(NoteChanged, match="changed meanwhile") as refused:
-        details(order, customer="Hob Larkin", note="by rail")
-    assert refused.value.stands == "2 March 2026, colour: blue"
-    order.refresh_from_db()
-    assert (order.note, order.carriage) == (refused.value.stands, "Wagonette")
-    assert order.customer.name == "Corbel Hall stables"
-
-
-def test_a_note_left_alone_keeps_what_was_added_meanwhile(order: Order) -> None:
-    Order.objects.filter(pk=order.pk).update(note="2 March 2026, colour: blue")
-    details(order)
-    assert (order.note, order.carriage) == ("2 March 2026, colour: blue", "Gig")
-
-
 def test_details_sent_twice_are_kept_once(order: Order) -> None:
     for _ in range(2):
-        details(order, note="by rail\r\non Friday", seen="")
+        details(order, note="by rail\r\non Friday")
     assert order.note == "by rail\r\non Friday"
 
 

@@ -3,14 +3,18 @@
 import threading
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
-from jobs.models import Operation
+from jobs.models import Operation, Order
 from jobs.operations import OperationRefused, add_operation
 from shop import pins
 from shop.door import AlreadyOpen, open_shop
 from shop.models import Hand, PinTry, Shop
 from shop.people import PersonRefused, add_hand, enrol_device
 from tests.factories import NOW, HandFactory
+from tests.shop.order_forms import in_library
+from tests.shop.typed import as_sent
 from tests.timing.test_concurrency import THREADS, a_file, in_threads
 
 __all__ = ["a_file"]  # the fixture of a database that threads can share
@@ -68,6 +72,45 @@ def test_a_name_is_given_to_one_hand() -> None:
     in_threads(add)
     assert Hand.objects.get().name == "Osk"
     assert told == ["There is a Osk already: tell the two apart, for example by a second name."] * (THREADS - 1)
+
+
+@pytest.mark.usefixtures("a_file")
+@pytest.mark.parametrize("name", ["order-details", "order-promise", "lot-spares", "makeup-change", "hand", "words"])
+def test_of_changes_of_one_thing_one_is_kept(name: str, wren: Hand, osk: Hand, order: Order) -> None:
+    """All had the form open: who comes after the first is told."""
+    keys = {
+        "order-details": [order.number],
+        "order-promise": [order.number],
+        "lot-spares": [order.number, order.lots.get().pk],
+        "makeup-change": [in_library().pk],
+        "hand": [osk.pk],
+        "words": [],
+    }
+    path = reverse(f"shop:{name}", args=keys[name])
+    clients = [Client() for _ in range(THREADS)]
+    sent = []
+    for number, client in enumerate(clients):
+        client.force_login(wren.user)
+        typed = {field: text.format(number=number + 1, letter="abcd"[number]) for field, text in TYPED[name].items()}
+        sent.append(as_sent(client.get(path).text, path, **typed))
+    answers: list[int] = []
+    in_threads(lambda number: answers.append(clients[number].post(path, sent[number]).status_code))
+    assert sorted(answers) == [302, *[409] * (THREADS - 1)]
+
+
+TYPED = {
+    "order-details": {"carriage": "Gig {number}"},
+    "order-promise": {
+        "promised_on_day": "{number}",
+        "promised_on_month": "12",
+        "promised_on_year": "2026",
+        "reason": "frost",
+    },
+    "lot-spares": {"spokes": "{number}"},
+    "makeup-change": {"source": "drawing {number}"},
+    "hand": {"name": "Osk {letter}"},
+    "words": {"word_hub": "nave{letter}"},
+}
 
 
 @pytest.mark.usefixtures("a_file")

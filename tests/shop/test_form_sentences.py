@@ -60,6 +60,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     },
     found.FoundForm: lambda order, hand: {"usual": list(Operation.objects.all()[:2]), **NAMED},
     makeups.MakeUpForm: lambda order, hand: {"unit": "mm", **NAMED},
+    makeups.KnownMakeUpForm: lambda order, hand: {"unit": "mm", **NAMED},
     operations.OperationForm: lambda order, hand: NAMED,
     operations.WaitForm: lambda order, hand: {"operation": Operation.objects.all()[0], **NAMED},
     order_rows.RowForm: lambda order, hand: {"place": 0, "library": list(LibraryMakeUp.objects.all()), **row_asked()},
@@ -91,7 +92,8 @@ def every_form() -> Iterator[type[forms.BaseForm]]:
         for one in vars(importlib.import_module(module.name)).values():
             if not (isinstance(one, type) and issubclass(one, forms.BaseForm)):
                 continue
-            if one.__module__ == module.name and not one.__name__.startswith("_"):
+            # What a form is made of has no fields yet.
+            if one.__module__ == module.name and not one.__name__.startswith("_") and hasattr(one, "base_fields"):
                 yield one
 
 

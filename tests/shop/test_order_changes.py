@@ -16,6 +16,7 @@ from shop.order_changes import answer_hold
 from tests.conftest import operation
 from tests.factories import NOW, fact, makeup, take_pair, task
 from tests.shop.order_forms import in_library, measures, row
+from tests.shop.typed import as_sent
 from timing.models import Move
 from timing.record import record
 from timing.recount import find_faults
@@ -47,19 +48,16 @@ def test_details_are_put_right(desk: Client, order: Order) -> None:
 
 def test_a_note_changed_meanwhile_is_shown_beside_what_was_typed(desk: Client, order: Order) -> None:
     """A page opened before the customer answered doesn't write over what was said."""
-    form = desk.get(url("order-details", order)).context["form"]
-    told = {name: form[name].value() for name in form.fields} | {"carriage": "Gig", "note": "goes by rail"}
+    path = url("order-details", order)
+    sent = as_sent(desk.get(path).text, path, carriage="Gig", note="goes by rail")
     hold = place_hold(order, kind="customer", what="colour", at=NOW)
     desk.post(url("hold-lift", order, pk=hold.pk), {"said": "blue"})
-    answer = desk.post(url("order-details", order), told)
-    page = answer.content.decode()
-    assert answer.status_code == 422
-    assert "The note was changed meanwhile" in page
-    assert "colour: blue</p>" in page
-    assert ("goes by rail</textarea>" in page, 'value="Gig"' in page) == (True, True)
+    page = desk.post(path, sent)
+    assert page.status_code == 409
+    assert "colour: blue</p>" in page.text
+    assert ("goes by rail</textarea>" in page.text, 'value="Gig"' in page.text) == (True, True)
     assert Order.objects.get().note.endswith("colour: blue")
-    again = told | {"seen": answer.context["form"]["seen"].value(), "note": "blue; goes by rail"}
-    assert desk.post(url("order-details", order), again).status_code == 302
+    assert desk.post(path, as_sent(page.text, path, note="blue; goes by rail")).status_code == 302
     assert Order.objects.get().note == "blue; goes by rail"
 
 

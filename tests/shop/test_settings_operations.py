@@ -19,7 +19,7 @@ def text(page: HttpResponse) -> str:
 
 def asked(one: Operation, **changes: object) -> dict[str, object]:
     """The answers of the form as it comes, with some changed."""
-    form = OperationForm(words=Shop().words, operation=one)
+    form = OperationForm(words=Shop.objects.get().words, operation=one)
     given = {name: form[name].value() for name in form.fields}
     after = given["after"]
     given["after"] = after.pk if isinstance(after, Operation) else after
