@@ -9,6 +9,8 @@ from urllib.parse import quote
 
 from django.core.exceptions import ImproperlyConfigured
 
+SHORTEST_KEY = 50
+
 
 def env_bool(name: str, *, default: bool) -> bool:
     """True or False from the environment; anything but "True", "False" or nothing is refused."""
@@ -66,22 +68,31 @@ def secret_key(path: Path) -> str:
     """
     given = os.environ.get("SHOP_SECRET_KEY", "")
     if given:
-        if len(given) < 50:
-            raise ImproperlyConfigured("SHOP_SECRET_KEY must be at least 50 characters long.")
+        if len(given) < SHORTEST_KEY:
+            raise ImproperlyConfigured(f"SHOP_SECRET_KEY must be at least {SHORTEST_KEY} characters long.")
         return given
     try:
         if not path.exists():
             _make_key(path)
-        return path.read_text().strip()
+        kept = path.read_text().strip()
     except OSError as error:
         raise ImproperlyConfigured(f"The secret key {path} can't be kept: {error.strerror}.") from error
+    if len(kept) < SHORTEST_KEY:
+        raise ImproperlyConfigured(
+            f"The secret key {path} is not whole: delete the file, and start makes another; all must sign in again."
+        )
+    return kept
 
 
 def _make_key(path: Path) -> None:
     make_folder(path.parent)
     fresh = path.with_name(f".{path.name}.{os.getpid()}")
     fresh.touch(mode=0o600)
-    fresh.write_text(secrets.token_urlsafe(64))
+    with fresh.open("w") as file:
+        file.write(secrets.token_urlsafe(64))
+        file.flush()
+        # Else a power cut can leave the name with nothing in it, and the shop would not start.
+        os.fsync(file.fileno())
     try:
         os.link(fresh, path)
     except FileExistsError:

@@ -64,14 +64,30 @@ def test_the_key_is_made_once_for_the_owner_only(tmp_path):
 
 def test_two_that_make_the_key_at_once_end_with_one(tmp_path, monkeypatch):
     path = tmp_path / "shop.secret-key"
-    link = os.link
+    first, link = "the first one's key, which is as long as any" * 2, os.link
 
     def come_second(source: Path, target: Path) -> None:
-        target.write_text("the first one's key")
+        target.write_text(first)
         link(source, target)
 
     monkeypatch.setattr(os, "link", come_second)
-    assert secret_key(path) == "the first one's key"
+    assert secret_key(path) == first
+
+
+def test_the_key_is_on_the_disk_before_it_has_its_name(tmp_path, monkeypatch):
+    done = []
+    monkeypatch.setattr(os, "fsync", lambda fd: done.append(os.fstat(fd).st_size >= 80))
+    monkeypatch.setattr(os, "link", lambda source, target: done.append("named"))
+    with pytest.raises(ImproperlyConfigured, match="No such file"):
+        secret_key(tmp_path / "shop.secret-key")
+    assert done == [True, "named"]
+
+
+def test_a_key_cut_short_is_one_sentence(tmp_path):
+    path = tmp_path / "shop.secret-key"
+    path.write_text("")
+    with pytest.raises(ImproperlyConfigured, match="secret-key is not whole: delete the file"):
+        secret_key(path)
 
 
 def test_a_short_key_is_refused(monkeypatch, tmp_path):
