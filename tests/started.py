@@ -44,7 +44,7 @@ def serve(data: Path, *options: str, port: int | None = None, **changes: str) ->
         process = subprocess.Popen(
             command,
             cwd=ROOT,
-            env=surroundings(data, DJANGO_SETTINGS_MODULE="shop.settings", **changes),
+            env=surroundings(data, **{"DJANGO_SETTINGS_MODULE": "shop.settings"} | changes),
             stdout=file,
             stderr=subprocess.STDOUT,
         )

@@ -79,12 +79,21 @@ class Report:
 class Shop:
     """A shop that can be killed and comes up again on the same port."""
 
-    def __init__(self, data: Path, database_url: str) -> None:
+    def __init__(self, data: Path, database_url: str = "", **more: str) -> None:
+        """Serve the SQLite shop that is in place, or else the example."""
         self.data = data
         self.port = free_port()
-        self.more = {"DATABASE_URL": database_url} if database_url else {}
+        self.more = more | ({"DATABASE_URL": database_url} if database_url else {})
         self.kills = 0
-        self.served: Served = serve(data, "--example", port=self.port, **self.more)
+        self.benches: list[Bench] = []
+        options = [] if self.database and self.database.exists() else ["--example"]
+        self.served: Served = serve(data, *options, port=self.port, **self.more)
+
+    @property
+    def database(self) -> Path | None:
+        """The SQLite file, if it is on one."""
+        scheme, _, path = self.more.get("DATABASE_URL", f"sqlite:///{self.data}/shop.sqlite3").partition(":///")
+        return Path(path) if scheme == "sqlite" else None
 
     def kill_and_start(self) -> None:
         self.served.kill()
@@ -173,17 +182,17 @@ class Run:
     benches: list[Bench]
 
 
-def run(data: Path, *, facts: int, kills: int, database_url: str = "") -> Run:
-    """Do it in an empty folder (and an empty database, where one is named); the shop is stopped afterwards."""
-    shop = Shop(data, database_url)
+def run(shop: Shop, *, facts: int, kills: int) -> Run:
+    """Do it to a shop that is served and has nothing but the example; it is stopped afterwards."""
     try:
-        before = data / "before"
+        before = shop.data / "before"
         shop.manage("export", before)
         told = facts_of(shop, before, facts)
         owner = PlainClient(shop.port)
         owner.sign_in("/sign-in/", *OWNER)
         owner.connection.close()
         benches = [Bench(shop.port, owner.cookies, told[place::CLIENTS]) for place in range(CLIENTS)]
+        shop.benches = benches
         threads = [threading.Thread(target=bench.work) for bench in benches]
         for thread in threads:
             thread.start()
@@ -240,9 +249,9 @@ def _counted(shop: Shop, folder: Path) -> Counter[tuple[str, str]]:
 
 
 def _integrity(shop: Shop) -> list[str]:
-    if shop.more:
+    if shop.database is None:
         return []
-    connection = sqlite3.connect(shop.data / "shop.sqlite3")
+    connection = sqlite3.connect(shop.database)
     found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
     connection.close()
     return [] if found == ["ok"] else found
@@ -256,7 +265,7 @@ def main() -> None:
     chosen = asked.parse_args()
     begun = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
-        done = run(Path(folder), facts=chosen.facts, kills=chosen.kills, database_url=chosen.database_url)
+        done = run(Shop(Path(folder), chosen.database_url), facts=chosen.facts, kills=chosen.kills)
         found = count_up(done)
     print(f"{found}\n{time.monotonic() - begun:.0f} s")
     sys.exit(0 if found.is_well and (found.acknowledged, found.kills) == (chosen.facts, chosen.kills) else 1)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands import ROOT
-from tests.faults.killing import count_up, run
+from tests.faults.killing import Shop, count_up, run
 from tests.faults.postgres import empty_database
 
 FACTS, KILLS = 480, 3
@@ -31,7 +31,7 @@ def test_on_sqlite() -> None:
 
 
 def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
-    found = count_up(run(tmp_path, facts=FACTS, kills=KILLS, database_url=database_url))
+    found = count_up(run(Shop(tmp_path, database_url), facts=FACTS, kills=KILLS))
     assert found.is_well, found
     assert (found.acknowledged, found.kills) == (FACTS, KILLS)
     # Every tenth was sent twice, and every twentieth once more without waiting for an answer.
@@ -40,7 +40,7 @@ def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
 
 def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path) -> None:
     """The check itself: facts taken away and put in behind the shop's back, and a counter that is wrong."""
-    done = run(tmp_path, facts=24, kills=0)
+    done = run(Shop(tmp_path), facts=24, kills=0)
     first, second = (fact.token.replace("-", "") for fact in done.told[:2])
     connection = sqlite3.connect(tmp_path / "shop.sqlite3")
     connection.execute("UPDATE timing_stretch SET token = ? WHERE token = ?", (uuid.uuid4().hex, first))
