@@ -1,15 +1,19 @@
 """Proves that the counters of every task equal the sums of its facts."""
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TypeVar
 
-from django.db.models import F, Sum
+from django.db.models import F, Model, QuerySet, Sum
 
 from jobs.models import Task
 from jobs.writing import writing
 from timing.models import AwaitedCancel, Move, Stretch, Tally
 
 COUNTERS = ("made", "spoiled", "lost", "seconds")
+AT_ONCE = 500  # rows; their tokens are asked for by name, of which SQLite takes some thousands at once
+M = TypeVar("M", bound=Model)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,54 +38,63 @@ def mend() -> int:
     with writing():
         locked = Task.objects.order_by("pk").select_for_update()
         list(locked.values_list("pk", flat=True))
-        faults = _counter_faults()
+        faults = list(_counter_faults())
         for fault in faults:
             values = dict(zip(COUNTERS, fault.should_be, strict=True))
             Task.objects.filter(pk=fault.task_id or 0).update(**values)
     return len(faults)
 
 
-def _counter_faults() -> list[Fault]:
+def _counter_faults() -> Iterator[Fault]:
+    for tasks in _in_batches(Task.objects.only(*COUNTERS)):
+        facts = _facts_between(tasks[0].pk, tasks[-1].pk)
+        for task in tasks:
+            counted, should_be = [getattr(task, name) for name in COUNTERS], facts[task.pk]
+            if counted != should_be:
+                yield Fault(
+                    f"Task {task.pk} counts {dict(zip(COUNTERS, counted, strict=True))}, "
+                    f"its facts {dict(zip(COUNTERS, should_be, strict=True))}.",
+                    task.pk,
+                    tuple(should_be),
+                )
+
+
+def _facts_between(first: int, last: int) -> dict[int, list[int]]:
+    """What the facts say of the tasks with ids from `first` to `last`, in the order of COUNTERS."""
     facts: dict[int, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
     summed = (
-        Tally.objects.exclude(task=None)
+        Tally.objects.filter(task__gte=first, task__lte=last)
         .values_list("task_id")
         .annotate(Sum("made"), Sum("spoiled"), Sum("lost"), Sum("seconds"))
     )
     for task_id, *sums in summed:
         facts[task_id] = [number or 0 for number in sums]
     for end, sign in (("from_task", -1), ("to_task", 1)):
-        for task_id, units in Move.objects.values_list(end).annotate(units=Sum(F("pieces") * F(f"{end}__units"))):
+        moves = Move.objects.filter(**{f"{end}__gte": first, f"{end}__lte": last})
+        for task_id, units in moves.values_list(end).annotate(units=Sum(F("pieces") * F(f"{end}__units"))):
             facts[task_id][0] += sign * units
-    return [
-        Fault(
-            f"Task {task_id} counts {dict(zip(COUNTERS, counted, strict=True))}, "
-            f"its facts {dict(zip(COUNTERS, facts[task_id], strict=True))}.",
-            task_id,
-            tuple(facts[task_id]),
-        )
-        for task_id, *counted in Task.objects.values_list("pk", *COUNTERS).order_by("pk")
-        if counted != facts[task_id]
-    ]
+    return facts
 
 
-def _cancel_faults() -> list[Fault]:
+def _cancel_faults() -> Iterator[Fault]:
     """A cancel and its stretch sum to nothing, tally by tally and in seconds."""
-    cancels = Stretch.objects.exclude(cancels_token=None).prefetch_related("tallies")
-    originals = {
-        stretch.token: stretch
-        for stretch in Stretch.objects.filter(
-            token__in=Stretch.objects.exclude(cancels_token=None).values("cancels_token")
-        ).prefetch_related("tallies")
-    }
-    faults = []
-    for contra in cancels:
-        original = originals.get(contra.cancels_token) if contra.cancels_token else None
-        if original is None:
-            faults.append(Fault(f"Stretch {contra.token} undoes {contra.cancels_token}, which is missing."))
-        elif not _balances(original, contra):
-            faults.append(Fault(f"Stretch {contra.token} does not balance {original.token}."))
-    return faults
+    for contras in _in_batches(Stretch.objects.exclude(cancels_token=None).prefetch_related("tallies")):
+        named = Stretch.objects.filter(token__in=[contra.cancels_token for contra in contras])
+        originals = {stretch.token: stretch for stretch in named.prefetch_related("tallies")}
+        for contra in contras:
+            original = originals.get(contra.cancels_token) if contra.cancels_token else None
+            if original is None:
+                yield Fault(f"Stretch {contra.token} undoes {contra.cancels_token}, which is missing.")
+            elif not _balances(original, contra):
+                yield Fault(f"Stretch {contra.token} does not balance {original.token}.")
+
+
+def _in_batches(rows: QuerySet[M]) -> Iterator[list[M]]:
+    """All rows by their ids, `AT_ONCE` at a time, so that a long history needs no more memory than a short one."""
+    last = 0
+    while batch := list(rows.filter(pk__gt=last).order_by("pk")[:AT_ONCE]):
+        yield batch
+        last = batch[-1].pk
 
 
 def _balances(original: Stretch, contra: Stretch) -> bool:
