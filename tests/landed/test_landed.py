@@ -48,7 +48,7 @@ def test_a_wrong_counter_or_cost_is_seen(kept):
     with closing(sqlite3.connect(database)) as connection, connection:
         connection.execute("UPDATE jobs_task SET made = made + 1 WHERE seconds = 5760")
         connection.execute("UPDATE shop_issue SET amount_pence = amount_pence + 1")
-    assert manage(database.parent, "migrate").returncode == 0
+    assert manage(database.parent, "migrate", "--no-backup").returncode == 0
     said = read(database)
     assert len(said["faults"]) == 1
     assert said["orders"][0]["cost_pence"] != expected["orders"][0]["cost_pence"]
