@@ -14,16 +14,20 @@ class PlainClient:
 
     port: int
     cookies: dict[str, str] = field(default_factory=dict)
+    tag: str = ""  # of the page that was answered last
 
     def __post_init__(self) -> None:
         self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
 
-    def ask(self, method: str, path: str, form: dict[str, str] | None = None) -> tuple[int, str, float]:
-        """Status, text and seconds of one answer."""
+    def ask(
+        self, method: str, path: str, form: dict[str, str] | None = None, *, seen: str = ""
+    ) -> tuple[int, str, float]:
+        """Status, text and seconds of one answer; `seen` is the tag of the page as it is known."""
         begun = time.perf_counter()
-        self.send(path, form, method=method)
+        self.send(path, form, method=method, seen=seen)
         response = self.connection.getresponse()
         text = response.read().decode()
+        self.tag = response.getheader("ETag") or ""
         seconds = time.perf_counter() - begun
         for name, value in response.getheaders():
             if name.lower() == "set-cookie":
@@ -31,9 +35,11 @@ class PlainClient:
                 self.cookies[cookie] = kept
         return response.status, text, seconds
 
-    def send(self, path: str, form: dict[str, str] | None, *, method: str = "POST") -> None:
+    def send(self, path: str, form: dict[str, str] | None, *, method: str = "POST", seen: str = "") -> None:
         """Send a request and don't wait for its answer."""
         headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
+        if seen:
+            headers["If-None-Match"] = seen
         if form is not None:
             headers |= {
                 "Content-Type": "application/x-www-form-urlencoded",
