@@ -16,7 +16,7 @@ def in_the_book(client: Client) -> dict[int, str]:
     page = client.get(BOOK).content.decode()
     body = page.partition("<tbody>")[2].partition("</tbody>")[0]
     found = {}
-    for row in body.split("<tr>")[1:]:
+    for row in body.split("<tr ")[1:]:
         number = re.search(r'data-label="No\.">(\d+)<', row)
         said = re.search(r'data-label="Waits for">(.*?)</td>', row, re.S)
         assert number
