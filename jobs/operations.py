@@ -55,16 +55,20 @@ def edit_operation(operation: Operation, *, after: Operation | None, **fields: A
         _place(operation, after)
 
 
-def retire_operation(operation: Operation, *, at: datetime) -> None:
-    """Take an operation out of use for orders taken from now on. Work laid out already keeps it."""
+def retire_operation(operation: Operation, *, at: datetime) -> bool:
+    """Take an operation out of use for orders taken from now on. Work laid out already keeps it.
+
+    Says whether it was in use till now.
+    """
     with writing():
-        Operation.objects.filter(pk=operation.pk, retired_at=None).update(retired_at=at)
+        return bool(Operation.objects.filter(pk=operation.pk, retired_at=None).update(retired_at=at))
 
 
-def restore_operation(operation: Operation) -> None:
-    """Take a retired operation into use again."""
+def restore_operation(operation: Operation) -> bool:
+    """Take a retired operation into use again. Says whether it was retired till now."""
     with writing():
-        Operation.objects.filter(pk=operation.pk).update(retired_at=None)
+        retired = Operation.objects.filter(pk=operation.pk).exclude(retired_at=None)
+        return bool(retired.update(retired_at=None))
 
 
 def set_wait(operation: Operation, on: Operation, *, how: str, standing_minutes: int) -> Wait:
@@ -82,10 +86,10 @@ def set_wait(operation: Operation, on: Operation, *, how: str, standing_minutes:
     return wait
 
 
-def drop_wait(wait: Wait) -> None:
-    """Take a wait off the list."""
+def drop_wait(wait: Wait) -> bool:
+    """Take a wait off the list. Says whether it was on it till now."""
     with writing():
-        wait.delete()
+        return bool(Wait.objects.filter(pk=wait.pk).delete()[0])
 
 
 def way_between(start: int, end: int, waits: Mapping[int, Iterable[int]]) -> list[int]:

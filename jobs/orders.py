@@ -200,16 +200,16 @@ def promise(
     reason: str,
     told_on: date | None,
     by: AbstractBaseUser | None,
-) -> None:
+) -> bool:
     """Promise another day: why, and when the customer was told. The first promise stays readable.
 
-    The same as the last promise, sent again, is no other promise.
+    The same as the last promise, sent again, is no other promise. Says whether it was another.
     """
     with writing():
         hold_order(order.pk)
         last = Promise.objects.filter(order=order).order_by("pk").last()
         if last and (last.promised_on, last.reason, last.told_on) == (promised_on, reason, told_on):
-            return
+            return False
         Promise.objects.create(
             order=order,
             promised_on=promised_on,
@@ -219,6 +219,7 @@ def promise(
         )
         order.due_on = promised_on
         order.save(update_fields=["due_on"])
+    return True
 
 
 def place_hold(

@@ -10,7 +10,9 @@ from django.contrib.auth.models import User
 
 from jobs.models import Lot, Order, Task, Trip, Wheel
 from jobs.writing import writing
-from shop.models import Issue, Outwork
+from shop.audit import Kind, a_line, note_change, the_shop, write_down
+from shop.models import AuditLine, Issue, Outwork, Shop
+from shop.money import format_pence
 
 Row = TypeVar("Row", Outwork, Issue)
 
@@ -90,6 +92,8 @@ def take_back(row: Row, *, token: UUID, reason: str, by: User, at: datetime) -> 
             **_outwork_columns(row),
         )
         contra.save(force_insert=True)
+        amount = format_pence(row.amount_pence, the_shop().currency)
+        note_change(Kind.PRICE, about(row), by=by, before=amount, after=f"taken back: {reason}", at=at)
     return contra
 
 
@@ -100,9 +104,24 @@ def _add(kind: type[Row], charge: Charge, others: dict[str, Any]) -> Row:
         raise ChargeRefused("That wheel is not of this order.")
     with writing():
         row, is_new = kind._default_manager.get_or_create(token=charge.token, defaults=columns)
+        if is_new:
+            write_down([line_of(row, the_shop())])
     if not is_new and any(getattr(row, name) != columns[name] for name in SAME):
         raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
     return row
+
+
+def line_of(row: Outwork | Issue, shop: Shop) -> AuditLine:
+    """Who entered a row of outwork or materials, and its price."""
+    amount = format_pence(row.amount_pence, shop.currency)
+    return a_line(Kind.PRICE, about(row), by=row.recorded_by, after=amount, at=row.recorded_at)
+
+
+def about(row: Outwork | Issue) -> str:
+    """What a row is, in words: "Order 12, Wagonette: outwork of Bram, iron tyres"."""
+    whose = f" of {row.to_whom}" if isinstance(row, Outwork) and row.to_whom else ""
+    kind = "outwork" if isinstance(row, Outwork) else "materials"
+    return f"Order {row.order.number}, {row.order.carriage}: {kind}{whose}, {row.what}"
 
 
 def _outwork_columns(row: Outwork | Issue) -> dict[str, Any]:

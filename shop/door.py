@@ -11,6 +11,7 @@ from django.http import HttpRequest
 
 from jobs.starting import start_library, start_operations
 from jobs.writing import writing
+from shop.audit import Kind, note_change
 from shop.door_log import note_let_in, note_wrong
 from shop.models import Hand, Shop
 from shop.throttle import count_try, forgive
@@ -27,12 +28,15 @@ def open_shop(*, owner: str, password: str, shop: Mapping[str, str]) -> Hand:
     """
     password_hash = make_password(password)  # slow: worked out before anything is locked
     with writing():
-        _, fresh = Shop.objects.get_or_create(id=1, defaults=dict(shop))
+        opened, fresh = Shop.objects.get_or_create(id=1, defaults=dict(shop))
         if not fresh:
             raise AlreadyOpen
         start_operations()
         start_library()
-        return _enter_owner(owner, password_hash)
+        hand = _enter_owner(owner, password_hash)
+        told = f"opened, {hand.name} its owner"
+        note_change(Kind.SHOP, opened.name, by=hand.user, after=told)
+        return hand
 
 
 def _enter_owner(name: str, password_hash: str) -> Hand:

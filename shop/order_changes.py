@@ -2,17 +2,20 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 from uuid import UUID, uuid5
+
+from django.contrib.auth.models import User
 
 from jobs.found import leave_found_out
 from jobs.models import Hold, Lot, Operation, Order, Task
 from jobs.models.operations import PartKind
-from jobs.orders import OrderRefused, hold_order, lift_hold, set_state
+from jobs.orders import OrderRefused, hold_order, lift_hold, promise, set_state
 from jobs.progress import loose_by_stage
 from jobs.words import in_words
 from jobs.work import Work
 from jobs.writing import writing
+from shop.audit import Kind, day_in_words, note_change
 from timing.models import Move, Stretch
 from timing.moves import MoveWish, move_cut_again, move_pieces
 from timing.record import hold_token
@@ -207,6 +210,17 @@ def _write_down(hold: Hold, words: str, day: datetime) -> None:
     if line not in order.note.splitlines():
         order.note = f"{order.note}\n{line}".strip()
         order.save(update_fields=["note"])
+
+
+def promise_day(order: Order, promised_on: date | None, *, reason: str, told_on: date | None, by: User) -> None:
+    """Promise another day for an order, as `jobs.orders.promise` says."""
+    with writing():
+        hold_order(order.pk)
+        before = Order.objects.get(pk=order.pk).due_on
+        if promise(order, promised_on, reason=reason, told_on=told_on, by=by):
+            after = ", ".join(filter(None, [day_in_words(promised_on), reason]))
+            what = f"Order {order.number}, {order.carriage}"
+            note_change(Kind.PROMISE, what, by=by, before=day_in_words(before), after=after)
 
 
 def go_on_to(order: Order, state: str, *, seen: str, at: datetime, zone: tzinfo) -> None:

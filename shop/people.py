@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 
 from jobs.turns import take_turns
 from jobs.writing import writing
+from shop.audit import Kind, day_in_words, note_change, note_differences
 from shop.door_log import note_let_in
 from shop.models import Device, Hand
 
@@ -27,40 +28,51 @@ class PersonRefused(ValueError):
     """What was asked can't be done; the message is one sentence for the person who asked."""
 
 
-def add_hand(*, name: str, role: str, trade: str, apprentice: bool) -> Hand:
-    """Take on a hand, who can't sign in at the desk before a password is set. PersonRefused if the name is taken."""
+def add_hand(*, name: str, role: str, trade: str, apprentice: bool, by: User | None = None) -> Hand:
+    """Take on a hand, who can't sign in at the desk before a password is set. PersonRefused if the name is taken.
+
+    `by`, here and below, is the owner who asked for it; None for a command.
+    """
     with writing():
         take_turns(HANDS)
         _check_name(name)
         user = User(username=name)
         user.set_unusable_password()
         user.save()
-        return Hand.objects.create(user=user, name=name, role=role, trade=trade, apprentice=apprentice)
+        hand = Hand.objects.create(user=user, name=name, role=role, trade=trade, apprentice=apprentice)
+        told = f"{hand.get_role_display()}, {hand.get_trade_display()}" + (", apprentice" if apprentice else "")
+        note_change(Kind.PERSON, name, by=by, after=f"taken on: {told}")
+        return hand
 
 
-def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool) -> None:
+def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool, by: User | None = None) -> None:
     """Change what is known of a hand. PersonRefused if the name is taken, or if no owner would be left."""
     with writing():
         take_turns(HANDS)
         _check_name(name, but=hand)
         if role != Hand.Role.OWNER:
             _check_an_owner_is_left(without=hand)
+        was = _as_it_stands(hand)
         hand.name, hand.role, hand.trade, hand.apprentice = name, role, trade, apprentice
         hand.save(update_fields=["name", "role", "trade", "apprentice"])
         User.objects.filter(pk=hand.user_id).update(username=name)
+        note_differences(Kind.PERSON, was.name, _known(was), _known(hand), by=by)
 
 
-def set_left(hand: Hand, left_on: date | None) -> None:
+def set_left(hand: Hand, left_on: date | None, *, by: User | None = None) -> None:
     """Say on which day a hand left, or (None) that they are back. One that has left is signed out everywhere."""
     with writing():
         if left_on is not None:
             _check_an_owner_is_left(without=hand)
+        was = _as_it_stands(hand).left_on
         hand.left_on = left_on
         hand.save(update_fields=["left_on"])
         User.objects.filter(pk=hand.user_id).update(is_active=left_on is None)
+        if was != left_on:
+            note_change(Kind.PERSON, hand.name, by=by, before=_at_work(was), after=_at_work(left_on))
 
 
-def set_password(hand: Hand, password: str) -> None:
+def set_password(hand: Hand, password: str, *, by: User | None = None) -> None:
     """Give a hand a password for the desk, or take it away with "". It signs them out wherever they were."""
     user = hand.user
     if password:
@@ -70,7 +82,32 @@ def set_password(hand: Hand, password: str) -> None:
     with writing():
         if not password:
             _check_an_owner_is_left(without=hand)
+        had_one = User.objects.get(pk=user.pk).has_usable_password()
         user.save(update_fields=["password"])
+        if had_one or password:
+            before = "has one" if had_one else "none"
+            note_change(
+                Kind.PERSON, f"{hand.name}: password", by=by, before=before, after="a new one" if password else "none"
+            )
+
+
+def _as_it_stands(hand: Hand) -> Hand:
+    """The hand as saved, and not to be changed by another before this write ends."""
+    return Hand.objects.select_for_update().get(pk=hand.pk)
+
+
+def _known(hand: Hand) -> dict[str, str]:
+    """What is known of a hand, in words."""
+    return {
+        "name": hand.name,
+        "may use": hand.get_role_display(),
+        "works as": hand.get_trade_display(),
+        "apprentice": "yes" if hand.apprentice else "no",
+    }
+
+
+def _at_work(left_on: date | None) -> str:
+    return f"left on {day_in_words(left_on)}" if left_on else "at work"
 
 
 def _check_name(name: str, *, but: Hand | None = None) -> None:
@@ -93,18 +130,27 @@ def _check_an_owner_is_left(*, without: Hand) -> None:
         )
 
 
-def enrol_device(*, name: str, by: User, at: datetime) -> tuple[Device, str]:
-    """Enrol a device; its secret is given here once, for the device's cookie, and only its hash is kept."""
+def enrol_device(*, name: str, by: User, at: datetime, instead_of: Device | None = None) -> tuple[Device, str]:
+    """Enrol a device; its secret is given here once, for the device's cookie, and only its hash is kept.
+
+    `instead_of` is what the same device was enrolled as till now: that ends.
+    """
     secret = secrets.token_urlsafe(32)
     with writing():
         device = Device.objects.create(name=name, secret_hash=_hash(secret), enrolled_at=at, enrolled_by=by)
+        before = ""
+        if instead_of:
+            Device.objects.filter(pk=instead_of.pk, revoked_at=None).update(revoked_at=at)
+            before = f"enrolled as “{instead_of.name}”"
+        note_change(Kind.DEVICE, f"“{name}”", by=by, before=before, after="enrolled", at=at)
     return device, secret
 
 
-def revoke_device(device: Device, *, at: datetime) -> None:
+def revoke_device(device: Device, *, at: datetime, by: User | None = None) -> None:
     """End a device and every bench session on it. Twice changes nothing."""
     with writing():
-        Device.objects.filter(pk=device.pk, revoked_at=None).update(revoked_at=at)
+        if Device.objects.filter(pk=device.pk, revoked_at=None).update(revoked_at=at):
+            note_change(Kind.DEVICE, f"“{device.name}”", by=by, before="enrolled", after="ended", at=at)
 
 
 def device_of(request: HttpRequest) -> Device | None:

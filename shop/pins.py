@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib.auth.hashers import check_password, make_password
+from django.contrib.auth.models import User
 from django.db.models import F
 
 from jobs.writing import writing
+from shop.audit import Kind, note_change
 from shop.models import Device, Hand, PinTry
 from shop.throttle import wait_after
 
@@ -57,10 +59,17 @@ def check_pin(device: Device, hand: Hand, pin: str, now: datetime) -> PinAnswer:
     return PinAnswer(right=True)
 
 
-def set_pin(hand: Hand, pin: str) -> None:
-    """Give a hand a PIN, or take it away with ""; wrong tries at the old one are forgotten. Errors as `read_pin`."""
+def set_pin(hand: Hand, pin: str, *, by: User | None = None) -> None:
+    """Give a hand a PIN, or take it away with ""; wrong tries at the old one are forgotten. Errors as `read_pin`.
+
+    `by` is the owner who asked for it; None for a command.
+    """
     pin_hash = make_password(read_pin(pin)) if pin else ""
     with writing():
+        before = "has one" if Hand.objects.select_for_update().get(pk=hand.pk).pin_hash else "none"
         Hand.objects.filter(pk=hand.pk).update(pin_hash=pin_hash)
+        if pin or before != "none":
+            after = "a new one" if pin else "none"
+            note_change(Kind.PERSON, f"{hand.name}: PIN", by=by, before=before, after=after)
         PinTry.objects.filter(hand=hand).delete()
     hand.pin_hash = pin_hash

@@ -8,8 +8,11 @@ from datetime import date, datetime
 from django.contrib.auth.models import User
 
 from jobs.models import Operation
+from jobs.words import in_words
 from jobs.writing import writing
-from shop.models import Rate
+from shop.audit import Kind, a_line, day_in_words, the_shop, write_down
+from shop.models import AuditLine, Hand, Rate, Shop
+from shop.money import format_millipence
 
 # What a rate is about: its kind, and the id of the user or the operation (None for overhead).
 Subject = tuple[str, int | None]
@@ -88,7 +91,9 @@ def record_rate(
         last = same_day.order_by("-id").first()
         if last and last.amount_millipence == amount_millipence:
             return last
-        return Rate.objects.create(
+        subject = (kind, hand.pk if hand else operation.pk if operation else None)
+        before = RateBook.load().amount(subject, from_on)
+        rate = Rate.objects.create(
             kind=kind,
             hand=hand,
             operation=operation,
@@ -97,3 +102,27 @@ def record_rate(
             recorded_at=at,
             recorded_by=by,
         )
+        write_down([line_of(rate, before, the_shop())])
+        return rate
+
+
+def line_of(rate: Rate, before: int | None, shop: Shop) -> AuditLine:
+    """Who wrote a rate down, what it is, and what stood on that day before it (millipence)."""
+    return a_line(
+        Kind.RATE,
+        f"{about(rate, shop)}, from {day_in_words(rate.from_on)}",
+        by=rate.recorded_by,
+        before="" if before is None else format_millipence(before, shop.currency),
+        after=format_millipence(rate.amount_millipence, shop.currency),
+        at=rate.recorded_at,
+    )
+
+
+def about(rate: Rate, shop: Shop) -> str:
+    """What a rate is of, in words: "Osk: wage an hour"."""
+    if rate.hand:
+        hand = Hand.objects.filter(user=rate.hand).first()
+        return f"{hand.name if hand else rate.hand.get_username()}: {rate.get_kind_display()}"
+    if rate.operation:
+        return f"{in_words(rate.operation.name, shop.words)}: {rate.get_kind_display()}"
+    return str(rate.get_kind_display()).capitalize()

@@ -281,4 +281,5 @@ ADDRESSES: Mapping[str, Address] = {
     "operation-restore": Address(OWNER, of_operation, post=True),
     "wait-add": Address(OWNER, of_operation, post=True),
     "wait-drop": Address(OWNER, of_wait, post=True),
+    "changes": Address(OWNER),
 }

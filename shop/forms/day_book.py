@@ -19,7 +19,8 @@ from timing.models.facts import Kind, Source
 OVERLAPPING = "overlapping"
 
 
-def _day(label: str) -> forms.DateField:
+def day_asked(label: str) -> forms.DateField:
+    """One end of a period that a list is asked for; it may be left out."""
     return forms.DateField(
         label=label,
         required=False,
@@ -31,8 +32,8 @@ def _day(label: str) -> forms.DateField:
 class DayBookForm(forms.Form):
     """The filter: everything may be left out."""
 
-    first = _day("From")
-    last = _day("To")
+    first = day_asked("From")
+    last = day_asked("To")
     hand = forms.TypedChoiceField(label="Hand", required=False, coerce=int, empty_value=None)
     order = forms.IntegerField(
         label="Order", required=False, min_value=1, widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 5})

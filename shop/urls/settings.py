@@ -1,7 +1,8 @@
-"""The shop's own settings: people, devices, rates, operations and words."""
+"""The shop's own settings: people, devices, rates, operations and words; and who changed them."""
 
 from django.urls import URLPattern, path
 
+from shop.views import settings_audit as audit
 from shop.views import settings_backups as backups
 from shop.views import settings_devices as devices
 from shop.views import settings_operations as operations
@@ -33,4 +34,5 @@ urlpatterns: list[URLPattern] = [
     path("settings/operations/<int:pk>/restore/", operations.operation_restore, name="operation-restore"),
     path("settings/operations/<int:pk>/waits/", operations.wait_add, name="wait-add"),
     path("settings/waits/<int:pk>/drop/", operations.wait_drop, name="wait-drop"),
+    path("settings/changes/", audit.changes, name="changes"),
 ]

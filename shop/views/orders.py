@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.library import by_name
 from jobs.models import Customer, Hold, Order
-from jobs.orders import OrderRefused, hold_order, place_hold, promise, take_order
+from jobs.orders import OrderRefused, hold_order, place_hold, take_order
 from jobs.work import load_work
 from jobs.writing import writing
 from shop.access import may
@@ -22,7 +22,7 @@ from shop.forms.orders import HoldForm, LiftForm, PromiseForm
 from shop.forms.seen import STATE, Overtaken, status_of
 from shop.forms.together import Together
 from shop.many_wheels import Wished
-from shop.order_changes import answer_hold, go_on_to
+from shop.order_changes import answer_hold, go_on_to, promise_day
 from shop.order_page import OrderPage
 
 MOST_CUSTOMERS = 500
@@ -165,7 +165,7 @@ def order_promise(request: HttpRequest, number: int) -> HttpResponse:
         with suppress(Overtaken), writing():
             hold_order(order.pk)
             form.meet(_promised(find_order(number)), by=_last_promised_by(order))
-            promise(order, by=signed_in(request), **form.answers)
+            promise_day(order, by=signed_in(request), **form.answers)
             messages.success(request, "The new day is kept, and the days promised before stay readable.")
             return redirect("shop:order", number)
     return small_form(request, order, form, title="Promise another day", act_label="Promise it")

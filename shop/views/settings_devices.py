@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from shop.access import may
+from shop.asked import signed_in
 from shop.context import current_hand
 from shop.door_log import note_device
 from shop.forms.people import DeviceForm
@@ -20,12 +21,12 @@ def devices(request: HttpRequest) -> HttpResponse:
     """The devices that are enrolled; posted to, enrols the one that asks."""
     form = DeviceForm(request.POST or None)
     if form.is_valid() and isinstance(request.user, User):
+        # One cookie, one device: the same device enrolled anew is not two on the list.
         before = device_of(request)
-        now = timezone.now()
-        device, secret = enrol_device(name=form.cleaned_data["name"], by=request.user, at=now)
+        name = form.cleaned_data["name"]
+        device, secret = enrol_device(name=name, by=request.user, at=timezone.now(), instead_of=before)
         note_device("enrolled", device, current_hand(request), request)
-        if before:  # one cookie, one device: the same device enrolled anew is not two on the list
-            revoke_device(before, at=now)
+        if before:
             note_device("ended", before, current_hand(request), request)
         messages.success(request, f"This device is enrolled for the bench as “{device.name}”.")
         response = redirect("shop:devices")
@@ -41,7 +42,7 @@ def devices(request: HttpRequest) -> HttpResponse:
 @require_POST
 def device_revoke(request: HttpRequest, pk: int) -> HttpResponse:
     device = get_object_or_404(Device, pk=pk)
-    revoke_device(device, at=timezone.now())
+    revoke_device(device, at=timezone.now(), by=signed_in(request))
     note_device("ended", device, current_hand(request), request)
     messages.success(request, f"“{device.name}” is no longer enrolled: nobody is signed in on it any more.")
     return redirect("shop:devices")

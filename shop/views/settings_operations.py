@@ -13,8 +13,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from jobs.models import Operation, Wait
-from jobs.operations import (
-    OperationRefused,
+from jobs.operations import OperationRefused
+from jobs.words import in_words
+from jobs.writing import writing
+from shop.access import may
+from shop.asked import signed_in
+from shop.context import current_shop
+from shop.forms.operations import OperationForm, WaitForm, operation_now, waits_now
+from shop.forms.seen import Overtaken, status_of
+from shop.models import Shop
+from shop.operations import (
     add_operation,
     drop_wait,
     edit_operation,
@@ -22,13 +30,6 @@ from jobs.operations import (
     retire_operation,
     set_wait,
 )
-from jobs.words import in_words
-from jobs.writing import writing
-from shop.access import may
-from shop.context import current_shop
-from shop.forms.operations import OperationForm, WaitForm, operation_now, waits_now
-from shop.forms.seen import Overtaken, status_of
-from shop.models import Shop
 from shop.order_page import HEADINGS
 
 
@@ -57,7 +58,7 @@ def operation_new(request: HttpRequest) -> HttpResponse:
     form = OperationForm(request.POST or None, words=words, initial=initial)
     if form.is_valid():
         try:
-            operation = add_operation(**form.asked)
+            operation = add_operation(**form.asked, by=signed_in(request))
         except OperationRefused as refused:
             form.add_error("name", in_words(str(refused), words))
         else:
@@ -79,7 +80,7 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
             with suppress(Overtaken), writing():
                 now = Operation.objects.select_for_update().get(pk=pk)
                 form.meet(operation_now(now, words))
-                edit_operation(now, **form.asked)
+                edit_operation(now, **form.asked, by=signed_in(request))
                 messages.success(request, form.told(f"Kept “{in_words(now.name, words)}”."))
                 return redirect("shop:operations")
         except OperationRefused as refused:
@@ -91,7 +92,7 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def operation_retire(request: HttpRequest, pk: int) -> HttpResponse:
     one = get_object_or_404(Operation, pk=pk)
-    retire_operation(one, at=timezone.now())
+    retire_operation(one, at=timezone.now(), by=signed_in(request))
     name = in_words(one.name, _words(request))
     messages.success(request, f"“{name}” is retired: orders taken from now on go without it, others keep theirs.")
     return redirect("shop:operations")
@@ -101,7 +102,7 @@ def operation_retire(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def operation_restore(request: HttpRequest, pk: int) -> HttpResponse:
     one = get_object_or_404(Operation, pk=pk)
-    restore_operation(one)
+    restore_operation(one, by=signed_in(request))
     messages.success(request, f"“{in_words(one.name, _words(request))}” is in use again, for orders taken from now on.")
     return redirect("shop:operations")
 
@@ -119,7 +120,7 @@ def wait_add(request: HttpRequest, pk: int) -> HttpResponse:
                 now = Operation.objects.select_for_update().get(pk=pk)
                 if not _has_wait(now, **form.answers):
                     form.meet(waits_now(now, words))
-                set_wait(now, **form.answers)
+                set_wait(now, **form.answers, by=signed_in(request))
                 messages.success(request, "The wait is kept. It holds for all orders from now on.")
                 return redirect(f"{reverse('shop:operation', args=[pk])}#waits")
         except OperationRefused as refused:
@@ -135,8 +136,8 @@ def _has_wait(operation: Operation, on: Operation, how: str, standing_minutes: i
 @may("owner")
 @require_POST
 def wait_drop(request: HttpRequest, pk: int) -> HttpResponse:
-    wait = get_object_or_404(Wait, pk=pk)
-    drop_wait(wait)
+    wait = get_object_or_404(Wait.objects.select_related("operation", "on_operation"), pk=pk)
+    drop_wait(wait, by=signed_in(request))
     messages.success(request, "It no longer waits on that.")
     return redirect(f"{reverse('shop:operation', args=[wait.operation_id])}#waits")
 

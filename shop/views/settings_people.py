@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.access import may
+from shop.asked import signed_in
 from shop.context import current_shop
 from shop.forms.people import HandForm, LeftForm, PasswordForm, PinForm
 from shop.forms.seen import STATE, Overtaken, status_of
@@ -40,7 +41,7 @@ def hand_new(request: HttpRequest) -> HttpResponse:
     form = HandForm(request.POST or None)
     if form.is_valid():
         try:
-            hand = add_hand(**form.answers)
+            hand = add_hand(**form.answers, by=signed_in(request))
         except PersonRefused as refused:
             form.add_error("name", str(refused))
         else:
@@ -62,7 +63,7 @@ def hand(request: HttpRequest, pk: int) -> HttpResponse:
                 take_turns(HANDS)
                 now = _person(pk)
                 form.meet(_known(now))
-                edit_hand(now, **form.answers)
+                edit_hand(now, **form.answers, by=signed_in(request))
                 messages.success(request, form.told(f"Kept what is known of {now.name}."))
                 return redirect("shop:hands")
         except PersonRefused as refused:
@@ -77,12 +78,12 @@ def hand_pin(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a PIN; or take it away, by the button of that name."""
     person = _person(pk)
     if "away" in request.POST:
-        set_pin(person, "")
+        set_pin(person, "", by=signed_in(request))
         return _done(request, person, f"{person.name} has no PIN any more: a tap on the name is enough at the bench.")
     form = PinForm(request.POST)
     if not form.is_valid():
         return _page(request, person, wrong="pin_form", pin_form=form)
-    set_pin(person, form.cleaned_data["pin"])
+    set_pin(person, form.cleaned_data["pin"], by=signed_in(request))
     return _done(request, person, f"{person.name} has a new PIN.")
 
 
@@ -96,7 +97,7 @@ def hand_password(request: HttpRequest, pk: int) -> HttpResponse:
     form = PasswordForm(request.POST, hand=person, away=away)
     if form.is_valid():
         try:
-            set_password(person, "" if away else form.cleaned_data["password"])
+            set_password(person, "" if away else form.cleaned_data["password"], by=signed_in(request))
         except PersonRefused as refused:
             form.add_error(None, str(refused))
     if form.errors:
@@ -113,7 +114,7 @@ def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
     """Say on which day a hand left; or that they are back, by the button of that name."""
     person = _person(pk)
     if "back" in request.POST:
-        set_left(person, None)
+        set_left(person, None, by=signed_in(request))
         return _done(request, person, f"{person.name} is back at work.")
     form = LeftForm(request.POST, today=_today(request))
     if form.is_valid():
@@ -121,7 +122,7 @@ def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
             with suppress(Overtaken), writing():
                 now = Hand.objects.select_for_update().get(pk=pk)
                 form.meet({"left_on": now.left_on})
-                set_left(now, form.cleaned_data["left_on"])
+                set_left(now, form.cleaned_data["left_on"], by=signed_in(request))
         except PersonRefused as refused:
             form.add_error(None, str(refused))
     if form.errors:

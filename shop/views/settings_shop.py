@@ -2,6 +2,7 @@
 
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import tzinfo
 
 from django.contrib import messages
 from django.forms.models import model_to_dict
@@ -13,12 +14,15 @@ from django.utils import timezone
 from jobs.models import Operation
 from jobs.writing import writing
 from shop.access import may
+from shop.asked import signed_in
+from shop.audit import day_in_words
 from shop.backup_words import how_backups_stand
 from shop.context import current_shop
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.shop import ShopForm
 from shop.forms.words import WordsForm
-from shop.models import Device, Hand, Rate, Shop
+from shop.models import AuditLine, Device, Hand, Rate, Shop
+from shop.own_settings import keep_shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +51,15 @@ def settings(request: HttpRequest) -> HttpResponse:
         Room("Rates", "shop:rates", f"{rates} written down" if rates else "none written down yet"),
         Room("Operations", "shop:operations", f"{operations} in use"),
         Room("Backups", "shop:backups", how_backups_stand(zone=shop.zone, now=timezone.now())),
+        Room("Who changed what", "shop:changes", _last_change(shop.zone)),
     ]
     placed = [Room(room.label, reverse(room.url), room.stands) for room in rooms]
     return render(request, "shop/settings/index.html", {"rooms": placed})
+
+
+def _last_change(zone: tzinfo) -> str:
+    last = AuditLine.objects.newest_first().values_list("made_at", flat=True).first()
+    return f"last on {day_in_words(last.astimezone(zone).date())}" if last else "nothing since the shop was opened"
 
 
 @may("owner")
@@ -71,7 +81,8 @@ def _edit(request: HttpRequest, kind: type[ShopForm | WordsForm], template: str,
         with suppress(Overtaken), writing():
             names = list(form.Meta.fields)
             form.meet(model_to_dict(Shop.objects.select_for_update().get(id=1), names))
-            form.instance.save(update_fields=names)
+            labels = {name: str(form.fields[name].label) for name in names}
+            keep_shop(form.instance, labels, by=signed_in(request))
             messages.success(request, form.told(kept))
             return redirect("shop:settings")
     return render(request, template, {"form": form}, status=status_of(form))

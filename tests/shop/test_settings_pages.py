@@ -17,6 +17,7 @@ PAGES = [
     "rates/overhead/",
     "operations/",
     "backups/",
+    "changes/",
 ]
 
 
@@ -34,7 +35,7 @@ def test_the_page_is_the_owners(client: Client, page: str, wren: Hand, tamsin: H
 
 def test_settings_lead_to_each_page(owner: Client) -> None:
     page = text(owner.get("/settings/"))
-    for there in ("shop/", "words/", "hands/", "devices/", "rates/", "operations/", "backups/"):
+    for there in ("shop/", "words/", "hands/", "devices/", "rates/", "operations/", "backups/", "changes/"):
         assert f'href="/settings/{there}"' in page
 
 

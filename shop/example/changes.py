@@ -1,0 +1,37 @@
+"""Who changed what in the example shop: the lines that its rates, prices and people would have left."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from jobs.writing import writing
+from shop import charges, rates
+from shop.audit import Kind, a_line, write_down
+from shop.models import AuditLine, Hand, Issue, Outwork, Rate, Shop
+
+
+def enter_changes(hands: Mapping[str, Hand], *, first: date, owner: Hand, zone: ZoneInfo) -> None:
+    """Write the lines down, in the order of their days. `first` is the day on which the shop was opened."""
+    shop = Shop.objects.get()
+    opened_at = datetime(first.year, first.month, first.day, 8, tzinfo=zone)
+    lines = [a_line(Kind.SHOP, shop.name, by=owner.user, after=f"opened, {owner.name} its owner", at=opened_at)]
+    lines += [
+        a_line(Kind.PERSON, hand.name, by=owner.user, after=f"taken on: {hand.get_role_display()}", at=opened_at)
+        for hand in hands.values()
+        if hand != owner
+    ]
+    lines += _rates(shop)
+    for kind in (Outwork, Issue):
+        rows = kind._default_manager.select_related("order", "recorded_by")
+        lines += [charges.line_of(row, shop) for row in rows]
+    with writing():
+        write_down(sorted(lines, key=lambda line: line.made_at))
+
+
+def _rates(shop: Shop) -> list[AuditLine]:
+    lines, standing = [], dict[tuple[str, int | None], int]()
+    for rate in Rate.objects.select_related("hand", "operation", "recorded_by").order_by("from_on", "id"):
+        subject = (rate.kind, rate.hand_id or rate.operation_id)
+        lines.append(rates.line_of(rate, standing.get(subject), shop))
+        standing[subject] = rate.amount_millipence
+    return lines

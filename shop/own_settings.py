@@ -1,0 +1,36 @@
+"""The shop's own settings and words, kept with a line of who changed them."""
+
+from collections.abc import Mapping
+from datetime import time
+
+from django.contrib.auth.models import User
+
+from jobs.writing import writing
+from shop.audit import Kind, note_differences
+from shop.models import Shop
+
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def keep_shop(shop: Shop, labels: Mapping[str, str], *, by: User) -> None:
+    """Save the settings that `labels` names, by column, with what each is called on its page."""
+    with writing():
+        was = Shop.objects.select_for_update().get(pk=shop.pk)
+        shop.save(update_fields=list(labels))
+        before, after = _in_words(was, labels), _in_words(shop, labels)
+        note_differences(Kind.SHOP, was.name, before, after, by=by)
+
+
+def _in_words(shop: Shop, labels: Mapping[str, str]) -> dict[str, str]:
+    return {label: _value(shop, name) for name, label in labels.items()}
+
+
+def _value(shop: Shop, name: str) -> str:
+    value = getattr(shop, name)
+    if name == "smith_days":
+        return ", ".join(DAYS[day] for day in sorted(value))
+    if name == "units":
+        return str(shop.get_units_display())
+    if isinstance(value, time):
+        return f"{value:%H.%M}"
+    return str(value or "")

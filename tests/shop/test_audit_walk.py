@@ -1,0 +1,195 @@
+"""Every address that changes what an owner sets leaves one line of who changed it; the others say why they need none.
+
+A new address has to take its place in one of the two, or `test_every_address_says...` fails.
+"""
+
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from jobs.models import Operation, Order
+from shop.audit import Kind
+from shop.forms.operations import OperationForm
+from shop.models import AuditLine, Hand, Shop
+from shop.operations import retire_operation
+from shop.people import set_password
+from shop.pins import set_pin
+from tests import addresses
+from tests.addresses import ADDRESSES, Things
+from tests.shop.test_door import OPENING
+
+GATE = "a long wooden gate"
+PLAIN_DAY = {"day": "2", "month": "March", "year": "2026"}
+WORDS = {"word_hub": "nave", "word_hubs": "naves", "word_felloe": "felly", "word_felloes": "fellies"}
+SHOP = {"name": "Alder Lane Wheel Shop", "units": "in", "currency": "GBP", "time_zone": "Europe/London"}
+
+Answers = Callable[[Things], dict[str, Any]]
+
+
+def day(name: str) -> dict[str, str]:
+    return {f"{name}_{part}": text for part, text in PLAIN_DAY.items()}
+
+
+def same(**answers: object) -> Answers:
+    return lambda things: answers
+
+
+def charge(things: Things) -> dict[str, Any]:
+    what = {"token": uuid.uuid4(), "what": "Ash plank", "amount": "12.50", "place": "order"}
+    return what | {"trade": "smith", "to_whom": "Bram"} | day("on")
+
+
+def taken_back(things: Things) -> dict[str, Any]:
+    return {"token": uuid.uuid4(), "reason": "entered twice"}
+
+
+def operation(things: Things, **changes: object) -> dict[str, Any]:
+    form = OperationForm(words=Shop().words, operation=things.operation)
+    given = {name: form[name].value() for name in form.fields} | changes
+    return {name: value for name, value in given.items() if value not in (None, "", False)}
+
+
+def wait(things: Things) -> dict[str, Any]:
+    first = Operation.objects.in_use()[0]
+    return {"on": first.pk, "how": "wheel", "standing_minutes": "90"}
+
+
+def rate() -> Answers:
+    return same(amount="18.50", **day("from_on"))
+
+
+# What each address is told, and the kind of the one line that it leaves.
+LINES: dict[str, tuple[Kind, Answers]] = {
+    "order-promise": (Kind.PROMISE, same(reason="late timber", **day("promised_on"))),
+    "outwork-new": (Kind.PRICE, charge),
+    "issue-new": (Kind.PRICE, charge),
+    "outwork-take-back": (Kind.PRICE, taken_back),
+    "issue-take-back": (Kind.PRICE, taken_back),
+    "trade-back": (Kind.PRICE, lambda things: {"token": uuid.uuid4(), "amount": "48"}),
+    "settings-shop": (Kind.SHOP, same(**SHOP)),
+    "words": (Kind.SHOP, same(**WORDS, word_tyre="tire", word_tyres="tires")),
+    "hand-new": (Kind.PERSON, same(name="Perrin", role="hand", trade="painter")),
+    "hand": (Kind.PERSON, same(name="Osk", role="desk", trade="painter")),
+    "hand-pin": (Kind.PERSON, same(pin="4071")),
+    "hand-password": (Kind.PERSON, same(password=GATE, again=GATE)),
+    "hand-left": (Kind.PERSON, same(**day("left_on"))),
+    "devices": (Kind.DEVICE, same(name="Bench tablet")),
+    "device-revoke": (Kind.DEVICE, same()),
+    "rate-overhead": (Kind.RATE, rate()),
+    "rate": (Kind.RATE, rate()),
+    "operation-new": (Kind.OPERATION, lambda things: operation(things, name="Oil felt", done_word="oiled")),
+    "operation": (Kind.OPERATION, lambda things: operation(things, minutes="7.5", hands="2")),
+    "operation-retire": (Kind.OPERATION, same()),
+    "operation-restore": (Kind.OPERATION, same()),
+    "wait-add": (Kind.OPERATION, wait),
+    "wait-drop": (Kind.OPERATION, same()),
+}
+
+WORK = "work is told in facts, which say themselves by whom, and are never edited"
+ORDER = "the order, its wheels and its moves keep what was done with them, each with its day"
+READ = "only read"
+DOOR = "signing in is in the log, and opening a shop is tested below"
+COPY = "a backup changes nothing, and its folder says when it was made"
+LIBRARY = "orders keep their own copy of a make-up"
+SILENT = {
+    **dict.fromkeys(["home", "sign-in", "sign-out", "bench", "bench-come-in", "first-run", "open-example"], DOOR),
+    **dict.fromkeys(
+        ["order-new", "order-state", "order-drop", "order-hold", "hold-lift", "order-details", "order-add"], ORDER
+    ),
+    **dict.fromkeys(
+        ["order-move", "move-undo", "lot-change", "lot-pieces", "lot-spares", "wheel-drop", "wheel-found"], ORDER
+    ),
+    **dict.fromkeys(["makeup-new", "makeup-change", "makeup-retire"], LIBRARY),
+    **dict.fromkeys([name for name in ADDRESSES if name.startswith("bench-") and name != "bench-come-in"], WORK),
+    **dict.fromkeys(["trade-piece", "trade-send", "trade-made", "trade-undo", "as-made", "put-right"], WORK),
+    "day-book-undo": WORK,
+    "backup-now": COPY,
+    **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
+    **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
+    **dict.fromkeys(["rates", "operations", "changes", "backups"], READ),
+}
+
+
+def test_every_address_says_which_line_it_leaves_or_why_none() -> None:
+    assert set(LINES) | set(SILENT) == set(ADDRESSES)
+    assert set(LINES) & set(SILENT) == set()
+
+
+@pytest.fixture
+def things(wren: Hand, osk: Hand, order: Order) -> Things:
+    return addresses.make_things(order, wren, osk)
+
+
+def tell(owner: Client, name: str, things: Things) -> None:
+    url = reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(things))
+    response = owner.post(url, LINES[name][1](things))
+    assert response.status_code == 302, response.content.decode()
+
+
+@pytest.mark.parametrize("name", sorted(LINES))
+def test_a_change_leaves_one_line(name: str, owner: Client, wren: Hand, things: Things) -> None:
+    if name == "operation-restore":
+        retire_operation(things.operation, at=addresses.NOW, by=wren.user)
+    ADDRESSES[name].kwargs(things)  # what the address needs is made first: an outwork to take back, a trip
+    before = AuditLine.objects.count()
+    tell(owner, name, things)
+    line = AuditLine.objects.newest_first()[0]
+    assert AuditLine.objects.count() == before + 1
+    assert (line.kind, line.by) == (LINES[name][0], wren.user)
+    assert line.what
+    assert line.before != line.after
+
+
+@pytest.mark.parametrize("name", sorted(set(LINES) - {"hand-pin", "hand-password", "wait-drop", "devices"}))
+def test_the_same_again_leaves_no_other_line(name: str, owner: Client, things: Things) -> None:
+    answers = LINES[name][1](things)
+    url = reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(things))
+    owner.post(url, answers)
+    before = AuditLine.objects.count()
+    owner.post(url, answers)
+    assert AuditLine.objects.count() == before
+
+
+@pytest.mark.parametrize(
+    ("name", "answers"),
+    [("hand-pin", {"pin": "12x"}), ("hand", {"name": ""}), ("rate", {"amount": "x"}), ("settings-shop", {"name": ""})],
+)
+def test_what_is_refused_leaves_no_line(name: str, answers: dict[str, str], owner: Client, things: Things) -> None:
+    before = AuditLine.objects.count()
+    url = reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(things))
+    assert owner.post(url, answers).status_code == 422
+    assert AuditLine.objects.count() == before
+
+
+@pytest.mark.parametrize("name", ["hand-pin", "hand-password"])
+def test_taking_away_what_is_not_there_leaves_no_line(name: str, owner: Client, things: Things) -> None:
+    before = AuditLine.objects.count()
+    things.hand.user.set_unusable_password()
+    things.hand.user.save(update_fields=["password"])
+    owner.post(reverse(f"shop:{name}", args=[things.hand.pk]), {"away": "1"})
+    assert AuditLine.objects.count() == before
+
+
+def test_no_line_holds_a_secret(owner: Client, wren: Hand, things: Things) -> None:
+    set_pin(things.hand, "83159264", by=wren.user)
+    set_password(things.hand, GATE, by=wren.user)
+    owner.post("/settings/devices/", {"name": "Bench tablet"})
+    hashes = [Hand.objects.get(pk=things.hand.pk).pin_hash, things.hand.user.password]
+    kept = str(list(AuditLine.objects.values()))
+    for secret in ("83159264", GATE, owner.cookies["bench-device"].value, *hashes):
+        assert secret
+        assert secret not in kept
+
+
+def test_opening_a_shop_leaves_its_line(client: Client, db: None) -> None:
+    assert client.post("/open/", OPENING).status_code == 302
+    line = AuditLine.objects.get()
+    assert (line.what, line.after, line.by) == (
+        "Quern Bridge Wheels",
+        "opened, Ida Thorne its owner",
+        Hand.objects.get().user,
+    )
