@@ -33,6 +33,10 @@ def job(request: HttpRequest) -> HttpResponse:
 def show_job(request: HttpRequest, me: AtWork, *, trouble: str = "", status: int = 200) -> HttpResponse:
     clock = clock_of(me.user.pk)
     if clock is None or (clock.kind == Kind.WORK and clock.task is None):
+        if trouble:
+            # A refusal that led on to the list would read as if all had been saved.
+            told = {"at_work": place_at_work(request), "trouble": trouble}
+            return render(request, "shop/bench/refused.html", told, status=status)
         return redirect("shop:bench-jobs")
     trouble = " ".join([trouble, *map(str, get_messages(request))]).strip()
     context: dict[str, Any] = {

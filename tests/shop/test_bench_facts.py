@@ -280,6 +280,13 @@ def test_nobody_undoes_the_work_of_another(order: Order, bench: Bench, wren: Han
     assert Stretch.objects.count() == 1
 
 
+@pytest.mark.parametrize("page", ["bench-fact", "bench-undo"])
+def test_what_is_refused_is_told_though_no_job_is_in_hand(page: str, bench: Bench) -> None:
+    answer = bench.post(page, token="no token")
+    assert answer.status_code == 422
+    assert "Not saved" in text_of(answer)
+
+
 def test_only_the_bench_posts_facts(order: Order, bram: Hand) -> None:
     client = Client()
     told = {"token": uuid.uuid4(), "operation": 1, "lot": 1, "made": 1}
