@@ -4,6 +4,7 @@ import uuid
 from contextlib import suppress
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
@@ -28,12 +29,19 @@ from shop.moves_page import moves_of
 from shop.order_changes import Carrying, Stage, earlier, move_between, stage_in_words, stages, was_carried, was_moved
 from shop.views.orders import customer_names, find_order, small_form, state_to_know
 from timing.facts import FactRefused
+from timing.models import Move
 from timing.moves import cancel_move
 
 
 def find_lot(number: int, pk: int) -> Lot:
     """A lot of the order of this number; 404 where there is none."""
     return get_object_or_404(Lot.objects.select_related("order__customer"), pk=pk, order__number=number)
+
+
+def find_move(number: int, token: uuid.UUID) -> Move:
+    """A move of pieces from or to the order of this number; 404 where there is none."""
+    ends = Q(from_task__lot__order__number=number) | Q(to_task__lot__order__number=number)
+    return get_object_or_404(Move.objects.filter(ends), token=token, cancels_token=None)
 
 
 @may("desk")
@@ -261,7 +269,7 @@ def _stage_in_words(stage: Stage, work: Work, here: Asked) -> str:
 @require_POST
 def move_undo(request: HttpRequest, number: int, token: uuid.UUID) -> HttpResponse:
     """Carry the pieces of a move back. Sent twice, it is undone once."""
-    find_order(number)
+    find_move(number, token)
     try:
         cancel_move(token, cancel_token=uuid.uuid4(), hand_id=signed_in(request).pk)
     except FactRefused as refused:

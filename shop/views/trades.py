@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from jobs.as_made import newest
-from jobs.models import Task, Trip
+from jobs.models import Operation, Task, Trip
 from jobs.words import in_words
 from jobs.work import load_lot
 from shop.access import may, roles_of
@@ -151,8 +151,8 @@ def piece_send(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def trip_back(request: HttpRequest, pk: int) -> HttpResponse:
     """It is back; from the piece's own page also what was made and its price or minutes."""
-    trip = get_object_or_404(Trip.objects.select_related("task__operation"), pk=pk)
-    task, ask = _task(request, trip.task_id), asked(request)
+    trip, ask = _trip(request, pk), asked(request)
+    task = trip.task
     form = _back_form(request, ask, request.POST)
     if not form.is_valid():
         return _piece(request, task, back_form=form, form=form, trip=trip)
@@ -192,16 +192,8 @@ def piece_made(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def made_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo what was recorded from a list today: the desk anything, others what they did or told."""
-    there = Stretch.objects.select_related("operation")
-    stretch = get_object_or_404(there, pk=pk, operation__isnull=False, cancels_token=None)
-    operation = stretch.operation
-    assert operation is not None  # noqa: S101 - asked for by the query
-    _check_trade(request, _list_of(operation.trade))
     ask = asked(request)
-    if stretch.source != Stretch.Source.LIST or stretch.done_on != ask.today:
-        raise PermissionDenied("Only what was recorded from the list today is undone here.")
-    if not ask.is_desk and request.user.pk not in (stretch.hand_id, stretch.entered_by_id):
-        raise PermissionDenied("That was told by another: they or the desk can undo it.")
+    stretch, operation = _told_today(request, pk, ask)
     take_back_made(stretch, by=_hand(request), now=ask.now)
     messages.success(request, f"Undone: {in_words(operation.name, ask.words)}.")
     return redirect(_list_url(_list_of(operation.trade)))
@@ -219,6 +211,27 @@ def _task(request: HttpRequest, pk: int) -> Task:
     task = get_object_or_404(Task.objects.select_related(*joined), pk=pk)
     _check_trade(request, _trade_of(task))
     return task
+
+
+def _trip(request: HttpRequest, pk: int) -> Trip:
+    """A trip with its task; a smith's account gets those of its own trade only."""
+    trip = get_object_or_404(Trip, pk=pk)
+    trip.task = _task(request, trip.task_id)
+    return trip
+
+
+def _told_today(request: HttpRequest, pk: int, ask: Asked) -> tuple[Stretch, Operation]:
+    """What was told from a list today, and its operation: the desk gets anything, others what they did or told."""
+    there = Stretch.objects.select_related("operation")
+    stretch = get_object_or_404(there, pk=pk, operation__isnull=False, cancels_token=None)
+    operation = stretch.operation
+    assert operation is not None  # noqa: S101 - asked for by the query
+    _check_trade(request, _list_of(operation.trade))
+    if stretch.source != Stretch.Source.LIST or stretch.done_on != ask.today:
+        raise PermissionDenied("Only what was recorded from the list today is undone here.")
+    if not ask.is_desk and request.user.pk not in (stretch.hand_id, stretch.entered_by_id):
+        raise PermissionDenied("That was told by another: they or the desk can undo it.")
+    return stretch, operation
 
 
 def _may_see(request: HttpRequest, trade: str) -> bool:
