@@ -1,6 +1,6 @@
 """CSV for people who open it in a spreadsheet: text that a spreadsheet would take for a formula is kept as text.
 
-The guard is the one that OWASP recommends for "CSV injection": an apostrophe before a leading =, +, -, @, tab or
+The guard is the one that OWASP recommends for "CSV injection": an apostrophe before a leading =, +, -, @, tab, NUL or
 line end. Numbers are written as numbers, so that negated facts still sum.
 """
 
@@ -12,7 +12,7 @@ from uuid import UUID
 Cell = str | int | bool | date | datetime | UUID | None
 
 # The full-width forms are taken for formulas by some spreadsheets too.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def safe_cell(value: Cell) -> str | int:

@@ -10,7 +10,7 @@ from django.apps import apps
 from django.db import connection
 
 # Who is signed in, and how often a secret was tried: written by what is refused too, and rightly so.
-LET_BE = frozenset({"django_session", "shop_pintry"})
+LET_BE = frozenset({"django_session", "shop_pintry", "shop_signintry"})
 
 # Written by each signing in.
 LET_BE_IN = {"auth_user": {"last_login"}}

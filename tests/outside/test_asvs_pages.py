@@ -1,0 +1,124 @@
+"""Pages, forms and files, held to OWASP ASVS 5.0.0 (chapters 1, 2, 3, 5 and 16).
+
+Source of every clause: OWASP Application Security Verification Standard 5.0.0, owasp.org/asvs. What is met otherwise or
+not at all stands with its reason in SECURITY.md.
+"""
+
+import re
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.urls import reverse
+
+from shop import csv_safe, rates
+from shop.csv_safe import csv_lines
+from shop.models import Rate
+from shop.people import DEVICE_COOKIE
+from tests.addresses import ADDRESSES
+from tests.shop.test_addresses import Cast, cast  # noqa: F401 - a fixture
+from tests.written import install, written
+
+ROOT = Path(csv_safe.__file__).resolve().parent.parent
+NAMES = sorted(ADDRESSES)
+ROLES = ("owner", "desk", "hand", "smith", "bench", "stranger")
+
+
+def url_of(name: str, cast: Cast) -> str:  # noqa: F811
+    return reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(cast.things))
+
+
+def test_v3_3_2_cookies_are_same_site_and_v3_3_4_hidden_from_scripts(owner: Client) -> None:
+    """ASVS 3.3.2: SameSite set; 3.3.4: HttpOnly where scripts need not read it. Only the token of forms is read."""
+    owner.get("/settings/devices/")
+    owner.post("/settings/devices/", {"name": "Bench tablet"})
+    assert DEVICE_COOKIE in owner.cookies
+    told = {name: (one["samesite"], bool(one["httponly"])) for name, one in owner.cookies.items() if one["samesite"]}
+    assert {pair for name, pair in told.items() if "csrf" not in name} == {("Strict", True)}
+    assert {pair for name, pair in told.items() if "csrf" in name} == {("Strict", False)}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_v3_4_3_to_3_4_6_every_answer_carries_its_headers(name: str, cast: Cast) -> None:  # noqa: F811
+    """ASVS 3.4.3: CSP with object-src and base-uri none; 3.4.4 nosniff; 3.4.5 referrer; 3.4.6 frame-ancestors."""
+    url = url_of(name, cast)
+    for role in ("owner", "stranger"):
+        answer = cast.clients[role].get(url)
+        policy = answer["Content-Security-Policy"].split("; ")
+        assert {"object-src 'none'", "base-uri 'none'", "frame-ancestors 'none'", "script-src 'self'"} <= set(policy)
+        assert answer["X-Content-Type-Options"] == "nosniff"
+        assert answer["Referrer-Policy"] == "same-origin"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_v3_5_1_no_form_is_taken_without_its_token(name: str, cast: Cast) -> None:  # noqa: F811
+    """ASVS 3.5.1: forged requests are refused, whoever is signed in."""
+    url = url_of(name, cast)
+    install()
+    for role in ("owner", "bench", "stranger"):
+        forged = Client(enforce_csrf_checks=True)
+        forged.cookies = cast.clients[role].cookies
+        assert forged.post(url, {"name": "forged"}).status_code == 403
+    assert written() == {}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_v3_5_3_what_only_asks_changes_nothing(name: str, cast: Cast) -> None:  # noqa: F811
+    """ASVS 3.5.3: safe methods have no effect. Every table is watched, row by row; who is signed in is no effect."""
+    url = url_of(name, cast)
+    install()
+    for role in ROLES:
+        cast.clients[role].get(f"{url}?token=5f0a4d1e-7f0e-4a7b-9a51-2f1d3a6c8e11&state=paid&away=1&made=1")
+    cast.clients["owner"].head(url)
+    cast.clients["owner"].options(url)
+    assert written() == {}
+
+
+def test_v5_2_and_v5_3_no_file_is_taken_in() -> None:
+    """ASVS 5.2.1, 5.2.2, 5.3.2 are about files that are sent in: no form has one, and nothing reads one."""
+    pages = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "templates").rglob("*.html"))
+    assert 'type="file"' not in pages
+    assert "multipart" not in pages
+    rooms = [path.read_text() for room in ("jobs", "timing", "shop") for path in (ROOT / room).rglob("*.py")]
+    assert not [text for text in rooms if re.search(r"\.FILES\b|FileField|ImageField", text)]
+
+
+def test_v5_2_1_a_body_larger_than_any_form_is_refused(owner: Client) -> None:
+    large = "x" * (settings.DATA_UPLOAD_MAX_MEMORY_SIZE + 1)
+    body = f"name={large}"
+    answer = owner.post("/settings/hands/new/", body, content_type="application/x-www-form-urlencoded")
+    assert answer.status_code in (400, 413)
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+44", "-2", "@x", "\tx", "\0x"])
+def test_v1_2_10_no_cell_is_a_formula(text: str) -> None:
+    """ASVS 1.2.10: = + - @ tab and NUL at the head of a cell are made text by a single quote."""
+    assert list(csv_lines(["a"], [[text]]))[1].lstrip('"').startswith("'")
+
+
+def test_v16_5_1_a_fault_is_a_plain_page(owner: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    """ASVS 16.5.1: a generic message; no trace, query, key or token."""
+
+    def fail(*args: object, **others: object) -> None:
+        raise RuntimeError("SELECT secret FROM keys")
+
+    monkeypatch.setattr("shop.views.settings_rates.RateBook.load", fail)
+    owner.raise_request_exception = False
+    answer = owner.get("/settings/rates/")
+    assert answer.status_code == 500
+    page = answer.content.decode()
+    assert not [word for word in ("SELECT secret", "Traceback", ".py", settings.SECRET_KEY) if word in page]
+
+
+def test_v2_3_3_an_act_is_done_whole_or_not_at_all(owner: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    """ASVS 2.3.3: what fails at its last step leaves nothing of its first. The fuzz looks for others."""
+
+    def fail(*args: object) -> None:
+        raise RuntimeError("the last step")
+
+    monkeypatch.setattr(rates, "write_down", fail)
+    owner.raise_request_exception = False
+    answers = {"amount": "8.45", "from_on_day": "2", "from_on_month": "3", "from_on_year": "2026"}
+    assert owner.post("/settings/rates/overhead/", answers).status_code == 500
+    assert not Rate.objects.exists()
