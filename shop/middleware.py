@@ -49,6 +49,17 @@ def stamp(get_response: Answer) -> Answer:
     return middleware
 
 
+def by_itself(get_response: Answer) -> Answer:
+    """Let what an open page asks without anybody there keep no session alive: its script says so in a header."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if "X-By-Itself" in request.headers:
+            request.session.is_by_itself = True  # type: ignore[attr-defined]
+        return get_response(request)
+
+    return middleware
+
+
 # Where an empty shop is opened; every other page leads there until it is.
 OPENING = frozenset({"shop:first-run", "shop:open-example"})
 

@@ -25,12 +25,15 @@ MOVED_ON_AFTER = 1 / 20
 class SessionStore(DatabaseStore):
     """Django's own sessions in the database, with the ends of `settings.SESSION_ENDS`."""
 
+    # Of a request that a page made by itself: nobody need be there, so it moves no end on.
+    is_by_itself = False
+
     def load(self) -> dict[str, Any]:
         row: Session | None = self._get_session_from_db()  # type: ignore[attr-defined]
         if row is None:
             return {}
         data: dict[str, Any] = self.decode(row.session_data)
-        end = _end_of(data)
+        end = min(row.expire_date, _end_of(data)) if self.is_by_itself else _end_of(data)
         # One that says not when it began was made by an older version, and would have no end.
         if end <= timezone.now() or (SESSION_KEY in data and BEGAN not in data):
             self._session_key = None

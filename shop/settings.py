@@ -65,6 +65,7 @@ MIDDLEWARE = [
     "django.middleware.gzip.GZipMiddleware",
     "shop.middleware.stamp",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "shop.middleware.by_itself",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",

@@ -127,7 +127,7 @@
     clearTimeout(timer);
     if (document.hidden || isAsking) return;
     isAsking = true;
-    const headers = tag ? { "If-None-Match": tag } : {};
+    const headers = { "X-By-Itself": "1", ...(tag && { "If-None-Match": tag }) };
     const signal = AbortSignal.timeout(20000);
     const answer = await fetch(location.href, { headers, signal, cache: "no-store", redirect: "manual" }).catch(() => ({}));
     const text = answer.ok && (await answer.text().catch(() => ""));

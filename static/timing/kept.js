@@ -18,7 +18,7 @@ window.kept = (() => {
   async function refresh() {
     if (here || !hand) return;
     try {
-      const response = await fetch(address);
+      const response = await fetch(address, { headers: { "X-By-Itself": "1" } });
       if (!response.ok || response.redirected) return;
       const copy = response.clone();
       const html = await response.text();

@@ -50,6 +50,15 @@ def test_at_the_desk_it_ends_when_nothing_is_asked_for_four_hours(desk: Client, 
     assert "You were signed out, as happens after some hours" in text_of(desk.get(answer["Location"]))  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize("page", [ORDERS, reverse("shop:bench-kept")])
+def test_what_a_page_asks_by_itself_keeps_nobody_signed_in(desk: Client, wall: Wall, page: str) -> None:
+    for _ in range(3):
+        wall.on(hours=1)
+        assert desk.get(page, headers={"X-By-Itself": "1"}).status_code == 200
+    wall.on(hours=1)
+    assert desk.get(page, headers={"X-By-Itself": "1"}).status_code == 302
+
+
 def test_at_the_desk_it_ends_after_twelve_hours_whatever_is_asked(desk: Client, wall: Wall) -> None:
     for _ in range(11):
         wall.on(hours=1)
