@@ -30,6 +30,8 @@ RETRY_AFTER = timedelta(minutes=5)
 LATE_AFTER = timedelta(days=1)
 # How long a round may take before its silence means that it fails.
 LONGEST_ROUND = timedelta(minutes=15)
+# A moment that lies further ahead than this was told by a clock that has been put back since.
+AHEAD_AT_MOST = timedelta(minutes=1)
 UNEXPECTED = "It broke off with an error that is written in the program's log."
 
 
@@ -89,9 +91,14 @@ class BackupTimer:
 
     def is_late(self, now: datetime) -> bool:
         """Whether what no backup holds may be older than stated: a shop that has just been opened is given time."""
-        if self.failure is None and now - self.begun_at < FIRST_AFTER + LONGEST_ROUND:
+        since = now - self.begun_at
+        if self.failure is None and -AHEAD_AT_MOST <= since < FIRST_AFTER + LONGEST_ROUND:
             return False
-        return self.held_at is None or now - self.held_at > self.late_after
+        return self.held_at is None or self.is_ahead(now) or now - self.held_at > self.late_after
+
+    def is_ahead(self, now: datetime) -> bool:
+        """Whether the clock was put back since the last good round, so that nobody knows how long ago that was."""
+        return self.held_at is not None and self.held_at - now > AHEAD_AT_MOST
 
     def look_round(self) -> None:
         """See which backups are there, and clear away what a round left that was broken off. Raises OSError."""
@@ -99,7 +106,7 @@ class BackupTimer:
             return
         for left in [*self.folder.glob(f".{self.name}-*"), *self.folder.glob(f"{self.name}-*.part")]:
             shutil.rmtree(left) if left.is_dir() else left.unlink()
-        self._count(self._there())
+        self._count(self._there(), self.clock())
         if self.good:
             self.held_at = self.good.at
 
@@ -125,14 +132,14 @@ class BackupTimer:
         if made:
             self._content = made.content
         self.held_at = now
-        self._count(self._there())
+        self._count(self._there(), now)
 
     def thin_out(self, now: datetime) -> None:
         """Remove what the rule no longer keeps, of the files that this clock made. Raises OSError."""
         there = self._there()
         for moment in to_remove(there.keys(), now=now):
             there.pop(moment).unlink()
-        self._count(there)
+        self._count(there, now)
 
     def _there(self) -> dict[datetime, Path]:
         """The files of this clock, by their moments."""
@@ -140,10 +147,11 @@ class BackupTimer:
         found = {_moment_of(path.name, form): path for path in self.folder.iterdir()}
         return {moment: path for moment, path in found.items() if moment}
 
-    def _count(self, there: dict[datetime, Path]) -> None:
+    def _count(self, there: dict[datetime, Path], now: datetime) -> None:
         sizes = {moment: path.stat().st_size for moment, path in there.items()}
         self.kept, self.kept_bytes = len(sizes), sum(sizes.values())
-        newest = max(there, default=None)
+        # One that is dated ahead was made by a clock that went wrong: it says nothing of today's shop.
+        newest = max((moment for moment in there if moment <= now), default=None)
         self.good = None if newest is None else Good(there[newest], newest, sizes[newest])
 
     def _fail(self, at: datetime, sentence: str) -> None:
@@ -170,12 +178,16 @@ class BackupTimer:
             self._fail(self.clock(), f"{error.filename or self.folder} can't be used: {error.strerror or error}.")
 
     def _pause(self) -> timedelta:
-        """How long to wait for the next round: shorter after a failure, and soon after the shop was opened."""
+        """How long to wait for the next round: shorter after a failure, and soon after the shop was opened.
+
+        Never longer than from one round to the next, whatever the machine's clock said before.
+        """
         now = self.clock()
-        if self.failure and self.failure.at >= self.begun_at:
+        if self.failure:
             return min(self.every, RETRY_AFTER)
         due_at = self.held_at + self.every if self.held_at else now
-        return max(due_at - now, self.begun_at + FIRST_AFTER - now, timedelta(0))
+        wait = max(due_at - now, self.begun_at + FIRST_AFTER - now, timedelta(0))
+        return min(wait, max(self.every, FIRST_AFTER))
 
     def _apart(self, work: Callable[[], None]) -> None:
         """Do it in a thread that may die without the clock: whatever goes wrong there is tried again."""

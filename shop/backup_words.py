@@ -53,4 +53,6 @@ def late_words(timer: BackupTimer, now: datetime) -> str:
     """What is not safe: it is worth saying, since it must be put right by hand."""
     if timer.held_at is None:
         return "The shop has no good backup."
+    if timer.is_ahead(now):
+        return "The shop's machine had its clock put back: how old the newest good backup is can't be told."
     return f"The shop has had no good backup for {in_words(now - timer.held_at)}."

@@ -26,10 +26,9 @@ RULE = (
 
 
 def to_remove(moments: Collection[datetime], *, now: datetime) -> set[datetime]:
-    """Which of these moments' backups may go. Never the newest, and none that is dated after now."""
-    if not moments:
-        return set()
-    kept = {max(moments)} | {moment for moment in moments if now - moment <= ALL_FOR}
+    """Which of these moments' backups may go. Never the newest until now, and none that is dated after now."""
+    kept = {moment for moment in moments if now - moment <= ALL_FOR}
+    kept |= set(sorted(moment for moment in moments if moment <= now)[-1:])
     for step in STEPS:
         newest = {step.bucket(moment): moment for moment in sorted(moments)}
         kept |= {moment for moment in newest.values() if now - moment <= step.age}

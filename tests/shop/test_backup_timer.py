@@ -184,6 +184,26 @@ def test_the_first_waits_a_minute_and_the_next_an_hour_from_the_last(timer: Back
     assert timer._pause() == timedelta(minutes=40)
 
 
+def test_a_backup_dated_ahead_does_not_stop_the_clock(timer: BackupTimer, clock: Clock) -> None:
+    clock.now = BEGIN.replace(year=2030)
+    timer.round()
+    clock.now = BEGIN
+    assert (timer._pause(), timer.is_late(BEGIN + HOUR)) == (HOUR, True)
+    again = BackupTimer(timer.source, timer.folder, every=HOUR, clock=clock)
+    again._begin()
+    assert (again.good, again.held_at, again.kept) == (None, None, 1)
+    assert (again._pause(), again.is_late(BEGIN + HOUR)) == (timedelta(minutes=1), True)
+    again.round()
+    assert names(timer) == ["2026-03-02-100000.sqlite3.gz", "2030-03-02-100000.sqlite3.gz"]
+    assert again.held_at == BEGIN
+
+
+def test_a_clock_that_was_put_back_since_the_start_gives_no_grace(timer: BackupTimer, clock: Clock) -> None:
+    timer.begun_at = BEGIN.replace(year=2030)
+    assert timer.is_late(BEGIN)
+    assert timer._pause() == HOUR
+
+
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 def test_an_error_that_nobody_foresaw_does_not_end_the_clock(
     timer: BackupTimer, monkeypatch: pytest.MonkeyPatch

@@ -67,6 +67,11 @@ def test_what_is_dated_after_now_is_kept() -> None:
     assert to_remove({ahead, NOW, NOW - EVERY}, now=NOW) == set()
 
 
+def test_one_that_is_dated_ahead_is_not_the_newest() -> None:
+    old = NOW - timedelta(days=3000)
+    assert to_remove({old, NOW + timedelta(days=40)}, now=NOW) == set()
+
+
 def test_an_only_one_stays_however_old() -> None:
     old = NOW - timedelta(days=3000)
     assert to_remove({old}, now=NOW) == set()

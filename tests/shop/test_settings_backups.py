@@ -74,6 +74,12 @@ def test_a_late_one_is_told_there_and_to_the_owner_in_the_order_book(
     assert "good backup" not in text(desk.get("/orders/"))
 
 
+def test_a_clock_that_was_put_back_is_told(owner: Client, timer: BackupTimer) -> None:
+    has_good(timer, timedelta(days=-900))
+    for url in (URL, "/orders/"):
+        assert "can&#x27;t be told" in text(owner.get(url))
+
+
 def test_no_one_is_warned_where_the_clock_does_not_run(owner: Client, settings: object) -> None:
     assert "good backup" not in text(owner.get("/orders/"))
     assert "Not by the clock." in text(owner.get(URL))
