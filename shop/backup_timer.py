@@ -67,7 +67,9 @@ class BackupTimer:
         # Up to when the newest good backup is known to hold everything.
         self.held_at: datetime | None = None
         self.failure: Failure | None = None
+        # The digest of what was made last, and the file that holds it: the one says nothing without the other.
         self._content = ""
+        self._holder: Path | None = None
         self._wake = threading.Event()
         self._stopping = False
         self._thread = threading.Thread(target=self._run, name="backups", daemon=True)
@@ -127,10 +129,13 @@ class BackupTimer:
 
     def make(self, now: datetime) -> None:
         """Back up, unless the newest holds everything already. Raises BackupRefused, OSError."""
-        held = self._content if self.good and self.good.file.is_file() else ""
+        if self.folder.is_dir():
+            self._count(self._there(), now)
+        # A holder that is not the newest was made by a clock that has been put right since, and may be thinned out.
+        held = self._content if self.good and self.good.file == self._holder and self._holder.is_file() else ""
         made = self.source.back_up_changed(self.folder, now=now, name=self.name, held=held)
         if made:
-            self._content = made.content
+            self._content, self._holder = made.content, made.file
         self.held_at = now
         self._count(self._there(), now)
 
@@ -172,6 +177,7 @@ class BackupTimer:
             self.look_round()
             # So that a shop which is opened and shut without a change makes no backup.
             self._content = self.source.content_of(self.good.file) if self.good else ""
+            self._holder = self.good.file if self.good else None
         except BackupRefused:
             self._content = ""  # whatever became of that file, the next round makes another
         except OSError as error:

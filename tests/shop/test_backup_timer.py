@@ -107,6 +107,22 @@ def test_one_that_was_taken_away_is_made_again(timer: BackupTimer, clock: Clock)
     assert names(timer) == ["2026-03-02-110000.sqlite3.gz"]
 
 
+@pytest.mark.parametrize("wrong", [2021, 2030])
+def test_what_was_made_by_a_wrong_clock_is_made_again_once_it_is_right(
+    timer: BackupTimer, clock: Clock, wrong: int
+) -> None:
+    timer.round()
+    tell(timer, "a spoke")
+    clock.now = BEGIN.replace(year=wrong)
+    timer.round()
+    clock.now = BEGIN + HOUR
+    timer.round()
+    assert timer.good is not None
+    assert timer.good.file.name.endswith("2026-03-02-110000.sqlite3.gz")
+    assert told_in(timer.good.file) == ["a spoke"]
+    assert "2021-03-02-100000.sqlite3.gz" not in names(timer)
+
+
 def test_only_the_clocks_own_files_are_thinned_out(timer: BackupTimer, clock: Clock) -> None:
     timer.folder.mkdir()
     others = ["shop-2020-01-01-000000.sqlite3.gz", "timed-aaaaaa-2020-01-01-000000.sqlite3.gz", "letter.txt"]
