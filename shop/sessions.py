@@ -11,10 +11,12 @@ from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
 from django.contrib.sessions.models import Session
+from django.db import DatabaseError
 from django.http import HttpRequest
 from django.utils import timezone
 
 from jobs.writing import writing
+from shop.full_disk import is_full_disk
 from shop.people import BENCH_SESSION
 
 BEGAN = "began_at"
@@ -39,9 +41,17 @@ class SessionStore(DatabaseStore):
             self._session_key = None
             return {}
         if abs(end - row.expire_date) >= _ends_of(data)[0] * MOVED_ON_AFTER:
+            self._move_on(row, end)
+        return data
+
+    def _move_on(self, row: Session, end: datetime) -> None:
+        """Keep the new end. On a full disk it is let be: the session stands, and pages can be read meanwhile."""
+        try:
             with writing():
                 Session.objects.filter(session_key=row.session_key).update(expire_date=end)
-        return data
+        except DatabaseError as error:
+            if not is_full_disk(error):
+                raise
 
     def get_expiry_date(self, **given: Any) -> datetime:
         """The end of the row, as it stands now."""
