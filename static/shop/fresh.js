@@ -128,7 +128,7 @@
     if (document.hidden || isAsking) return;
     isAsking = true;
     const headers = { "X-By-Itself": "1", ...(tag && { "If-None-Match": tag }) };
-    const signal = AbortSignal.timeout(20000);
+    const signal = AbortSignal.timeout?.(20000);
     const answer = await fetch(location.href, { headers, signal, cache: "no-store", redirect: "manual" }).catch(() => ({}));
     const text = answer.ok && (await answer.text().catch(() => ""));
     isAsking = false;
@@ -136,7 +136,7 @@
     pause = isNew ? EVERY : Math.min(2 * pause, SELDOM);
     timer = setTimeout(ask, pause * (0.9 + 0.2 * Math.random()));
     if (answer.type === "opaqueredirect") return tell("your sign-in has ended.", "Sign in again");
-    if (!isNew) return tell("no answer from the shop.");
+    if (!isNew) return tell(answer.status ? `the shop answered ${answer.status}.` : "no answer from the shop.");
     asAt = new Date();
     tell("");
     if (!text) return;
