@@ -14,9 +14,10 @@ from django.urls import reverse
 
 from shop import csv_safe, rates
 from shop.csv_safe import csv_lines
-from shop.models import Rate
-from shop.people import DEVICE_COOKIE
+from shop.models import Hand, Rate
+from shop.people import DEVICE_COOKIE, set_password
 from tests.addresses import ADDRESSES
+from tests.outside.test_asvs_sign_in import GATE
 from tests.shop.test_addresses import Cast, cast  # noqa: F401 - a fixture
 from tests.written import install, written
 
@@ -29,14 +30,18 @@ def url_of(name: str, cast: Cast) -> str:  # noqa: F811
     return reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(cast.things))
 
 
-def test_v3_3_2_cookies_are_same_site_and_v3_3_4_hidden_from_scripts(owner: Client) -> None:
+def test_v3_3_2_cookies_are_same_site_and_v3_3_4_hidden_from_scripts(wren: Hand) -> None:
     """ASVS 3.3.2: SameSite set; 3.3.4: HttpOnly where scripts need not read it. Only the token of forms is read."""
-    owner.get("/settings/devices/")
-    owner.post("/settings/devices/", {"name": "Bench tablet"})
-    assert DEVICE_COOKIE in owner.cookies
-    told = {name: (one["samesite"], bool(one["httponly"])) for name, one in owner.cookies.items() if one["samesite"]}
-    assert {pair for name, pair in told.items() if "csrf" not in name} == {("Strict", True)}
-    assert {pair for name, pair in told.items() if "csrf" in name} == {("Strict", False)}
+    set_password(wren, GATE)
+    client = Client()
+    client.get("/sign-in/")
+    client.post("/sign-in/", {"name": "Wren", "password": GATE})
+    client.post("/settings/devices/", {"name": "Bench tablet"})
+    told = {name: (one["samesite"], bool(one["httponly"])) for name, one in client.cookies.items()}
+    read_by_scripts = settings.CSRF_COOKIE_NAME
+    assert {settings.SESSION_COOKIE_NAME, DEVICE_COOKIE, read_by_scripts} <= told.keys()
+    assert told.pop(read_by_scripts) == ("Strict", False)
+    assert set(told.values()) == {("Strict", True)}
 
 
 @pytest.mark.parametrize("name", NAMES)
