@@ -60,8 +60,11 @@ class SqliteSource:
         return backup.content_of(file)
 
     def is_on_disk_of(self, folder: Path) -> bool:
-        there = next((one for one in (folder, *folder.parents) if one.exists()), None)
-        return there is not None and os.stat(there).st_dev == os.stat(self.database).st_dev
+        try:
+            there = next((one for one in (folder, *folder.parents) if one.exists()), None)
+            return there is not None and os.stat(there).st_dev == os.stat(self.database).st_dev
+        except OSError:  # a disk that has failed, just when the page is wanted
+            return False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """The page of backups, and the warning in the order book."""
 
+import errno
+import os
 from datetime import timedelta
 from pathlib import Path
 
@@ -59,6 +61,23 @@ def test_the_last_failure_is_told(owner: Client, timer: BackupTimer) -> None:
     page = text(owner.get(URL))
     assert "The last try failed" in page
     assert "The folder &lt;b&gt; can&#x27;t be used: No space left on device." in page
+
+
+@pytest.mark.parametrize("why", [errno.EIO, errno.ESTALE, errno.EACCES])
+def test_the_page_opens_where_the_disk_of_backups_has_failed(
+    owner: Client, timer: BackupTimer, monkeypatch: pytest.MonkeyPatch, why: int
+) -> None:
+    timer.folder = timer.folder / "failed"
+    stat = os.stat
+
+    def fail(path: Path, *args: object, **options: object) -> os.stat_result:
+        if path == timer.folder:
+            raise OSError(why, os.strerror(why))
+        return stat(path, *args, **options)
+
+    monkeypatch.setattr(os, "stat", fail)
+    page = owner.get(URL)
+    assert (page.status_code, "The same disk." in text(page)) == (200, False)
 
 
 def test_a_late_one_is_told_there_and_to_the_owner_in_the_order_book(
