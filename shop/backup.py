@@ -14,7 +14,7 @@ import subprocess
 import sys
 import tempfile
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -27,6 +27,10 @@ from shop.environment import sqlite_url
 from shop.full_disk import is_full_disk
 
 SIDE_FILES = ("-wal", "-shm")
+# What a shop is known by.
+OURS = ("jobs", "timing", "shop")
+STRETCHES = "timing_stretch"
+APPLIED = "SELECT app, name FROM django_migrations"
 GZIP_MAGIC = b"\x1f\x8b"
 # Above 6 it takes much longer and saves next to nothing; a piece at a time, so that it fits into any memory.
 LEVEL, CHUNK = 6, 1024 * 1024
@@ -216,11 +220,18 @@ def _check_whole(copy: sqlite3.Connection, file: Path) -> None:
     if pointing:
         raise BackupRefused(f"{file} is damaged: row {pointing[1]} of {pointing[0]} points at a missing {pointing[2]}.")
     tables = {row[0] for row in copy.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
-    if not {"django_migrations", "timing_stretch"} <= tables:
+    check_is_shop(file, tables, lambda: copy.execute(APPLIED))
+
+
+def check_is_shop(file: Path, tables: set[str], applied: Callable[[], Iterable[tuple[str, str]]]) -> None:
+    """Refuse what is another program's, or a newer version's of this; `applied` asks the copy for APPLIED.
+
+    Raises BackupRefused.
+    """
+    if not {"django_migrations", STRETCHES} <= tables:
         raise BackupRefused(f"{file} holds no shop: it has no table of stretches.")
-    ours = set(MigrationLoader(None).disk_migrations)
-    theirs = copy.execute("SELECT app, name FROM django_migrations WHERE app IN ('jobs', 'timing', 'shop')")
-    unknown = sorted({(row[0], row[1]) for row in theirs} - ours)
+    theirs = {(app, name) for app, name in applied() if app in OURS}
+    unknown = sorted(theirs - set(MigrationLoader(None).disk_migrations))
     if unknown:
         raise BackupRefused(
             f"{file} was made by a newer version of this program ({'.'.join(unknown[0])}): update first."

@@ -9,13 +9,14 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from shop.backup import Backup, BackupRefused
+from shop.backup import OURS, STRETCHES, Backup, BackupRefused
 from shop.backup_sources import own_source
 
 
 def back_up_before_migrating(connection: BaseDatabaseWrapper, *, tell: Callable[[str], object], named: bool) -> None:
     """Back the shop up where it has tables and migrations are pending, or one is asked for by name.
 
+    A first start that was broken off may have left Django's tables, or some of ours, but nothing that was ever told.
     The backup is proved as all are: a copy of it is brought to the new tables and recounted, which tries the migration
     before the shop itself is touched. Raises CommandError where it can't be made.
     """
@@ -24,7 +25,8 @@ def back_up_before_migrating(connection: BaseDatabaseWrapper, *, tell: Callable[
     executor = MigrationExecutor(connection)
     applied = executor.loader.applied_migrations
     pending = executor.migration_plan(executor.loader.graph.leaf_nodes())
-    if not applied or not (pending or named):
+    is_shop = any(app in OURS for app, _ in applied) and STRETCHES in connection.introspection.table_names()
+    if not is_shop or not (pending or named):
         return
     first = f"{pending[0][0].app_label}-{pending[0][0].name}" if pending else "migrating-back"
     made = _made(f"before-{first}")

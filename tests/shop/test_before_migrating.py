@@ -94,6 +94,15 @@ def test_a_new_shop_makes_none(tmp_path: Path) -> None:
     assert not (tmp_path / "backups").exists()
 
 
+@pytest.mark.parametrize("app", ["auth", "jobs"])
+def test_a_first_start_that_was_broken_off_is_gone_on_with(tmp_path: Path, app: str) -> None:
+    assert manage(tmp_path, "migrate", app).returncode == 0
+    done = manage(tmp_path, "migrate")
+    assert done.returncode == 0, done.stderr
+    assert "timing_stretch" in tables(tmp_path / "shop.sqlite3")
+    assert not (tmp_path / "backups").exists()
+
+
 def test_start_makes_it_too_and_refuses_without(database: Path) -> None:
     (database.parent / "backups").write_text("in the way")
     assert "could not be backed up first" in refusal(database.parent, "start", "--port", free_port())
