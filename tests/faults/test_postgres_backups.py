@@ -99,6 +99,27 @@ def test_a_file_that_is_no_whole_dump_is_refused(tmp_path: Path, url: str, how: 
     assert proving(url) == []
 
 
+def test_a_dump_of_a_newer_version_is_refused(tmp_path: Path, url: str) -> None:
+    before = counts(url)
+    run(url, "INSERT INTO django_migrations (app, name, applied) VALUES ('jobs', '0999_more', now())")
+    dump = tmp_path / "newer.dump"
+    subprocess.run(["pg_dump", "--format=custom", f"--file={dump}", url], check=True)
+    run(url, "DELETE FROM django_migrations WHERE name = '0999_more'")
+    said = refusal(tmp_path, "restore", dump, DATABASE_URL=url)
+    assert f"{dump} was made by a newer version of this program (jobs.0999_more)" in said
+    assert counts(url) == before
+    assert proving(url) == []
+
+
+def test_a_dump_of_another_program_is_refused(tmp_path: Path, url: str) -> None:
+    dump = tmp_path / "other.dump"
+    with empty_database() as other:
+        run(other, "CREATE TABLE recipes (name text)")
+        subprocess.run(["pg_dump", "--format=custom", f"--file={dump}", other], check=True)
+    assert "holds no shop" in refusal(tmp_path, "restore", dump, DATABASE_URL=url)
+    assert proving(url) == []
+
+
 def test_a_shop_that_does_not_recount_is_not_backed_up(tmp_path: Path, url: str) -> None:
     run(url, "UPDATE jobs_task SET made = made + 1 WHERE made > 0")
     said = refusal(tmp_path, "backup", tmp_path / "safe", DATABASE_URL=url)
