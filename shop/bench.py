@@ -10,6 +10,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from jobs.models import Task, Wheel
 from jobs.orders import put_in_hand
+from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.models import Shop
 from timing.clock import clock_of, clock_ran_to, set_back, set_clock
@@ -18,6 +19,7 @@ from timing.models import Clock, Stretch, Tally
 from timing.models.facts import Kind, Source
 from timing.record import Recorded, cancel, find_task_id, record
 from timing.spoiling import record_spoiled_hub
+from timing.untold import told_before, untold
 
 # A turn and what was told just before it come at nearly one moment, by two ways over the network.
 SAME_MOMENT = timedelta(minutes=1)
@@ -48,6 +50,26 @@ def keep(fact: Fact, shop: Shop, *, now: datetime, taken_off: Fact | None = None
         recorded = record(fact, zone=shop.zone, now=now, beside=run_clock)
         record(taken_off, zone=shop.zone, now=now)
     return recorded
+
+
+def keep_closing(fact: Fact, shop: Shop, *, now: datetime, taken_off: Fact | None = None) -> None:
+    """Save what of a stretch that only ends was not told yet; the same again adds nothing, however much was left out.
+
+    What was told is read in the same write: of two devices that come back together the second sees the first.
+    Raises FactRefused, NeedsConfirming.
+    """
+    with writing():
+        _take_turns_of(fact.hand_id)
+        if told_before(fact):
+            return
+        left = untold(fact, now=now)
+        if left is not None:
+            keep(left, shop, now=now, taken_off=taken_off)
+
+
+def _take_turns_of(hand_id: int) -> None:
+    """Have those who end a stretch of one hand wait for each other; a tap waits for none of them."""
+    take_turns(f"time of hand {hand_id}")
 
 
 def _is_timed(fact: Fact) -> bool:
@@ -96,6 +118,7 @@ def turn_to(
     Where the clock has run on since `closed` was made, on another device or by a tap, that time is told already.
     """
     with writing():
+        _take_turns_of(hand_id)
         if closed is not None and _still_runs_from(closed):
             keep(closed, shop, now=now, taken_off=taken_off)
         if job is not None:

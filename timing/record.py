@@ -125,7 +125,7 @@ def _task_of_unseen(fact: Fact) -> int | None:
     if len(fact.yields) != 1 or fact.renews or fact.yields[0].old_order or fact.yields[0].task_id:
         return None
     there = fact.yields[0]
-    place = _tasks_at(fact.operation_id or 0, lot_id=there.lot_id, wheel_id=there.wheel_id)
+    place = tasks_at(fact.operation_id or 0, lot_id=there.lot_id, wheel_id=there.wheel_id)
     awaited = AwaitedCancel.objects.filter(Q(token=fact.token) | Q(cancels_token=fact.token))
     found = place.annotate(seen=Exists(Stretch.objects.filter(token=fact.token)) | Exists(awaited)).values_list(
         "id", "seen"
@@ -159,10 +159,11 @@ def find_task_id(operation_id: int, *, lot_id: int | None, wheel_id: int | None)
 
     An operation on loose pieces is found by the wheel too: it is its lot's.
     """
-    return _tasks_at(operation_id, lot_id=lot_id, wheel_id=wheel_id).values_list("id", flat=True).first()
+    return tasks_at(operation_id, lot_id=lot_id, wheel_id=wheel_id).values_list("id", flat=True).first()
 
 
-def _tasks_at(operation_id: int, *, lot_id: int | None, wheel_id: int | None) -> QuerySet[Task]:
+def tasks_at(operation_id: int, *, lot_id: int | None, wheel_id: int | None) -> QuerySet[Task]:
+    """All that an operation has had at a lot or a wheel, as `find_task_id` looks it up."""
     if wheel_id is not None:
         place = Q(wheel_id=wheel_id) | Q(wheel=None, lot__wheels=wheel_id)
     elif lot_id is not None:

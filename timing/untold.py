@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 from django.db.models import Exists, OuterRef
 
 from timing.facts import Fact, device_error
-from timing.models import Stretch
+from timing.models import Stretch, Tally
 from timing.models.facts import Source
+from timing.record import tasks_at
 
 # Two devices' clocks, and the way over the network, are never known closer.
 TOLERANCE = timedelta(seconds=2)
@@ -18,6 +19,23 @@ def closes(fact: Fact) -> bool:
     """Whether a fact only tells how long something was under way, by the clock, with nothing made or spoiled of it."""
     nothing = not any(one.made or one.spoiled or one.lost for one in fact.yields)
     return nothing and fact.started_at is not None and fact.seconds is None
+
+
+def told_before(fact: Fact) -> bool:
+    """Whether the hand sent this closing fact before, of the same work to the same end; it may have been shortened."""
+    before = Stretch.objects.filter(token=fact.token, hand_id=fact.hand_id).first()
+    what = (fact.kind, fact.operation_id, fact.done_at)
+    if before is None or (before.kind, before.operation_id, before.done_at) != what:
+        return False
+    tallies = list(Tally.objects.filter(stretch=before))
+    if any(tally.made or tally.spoiled for tally in tallies):
+        return False
+    for one in fact.yields:
+        # Its work may have been made anew since.
+        there = tasks_at(fact.operation_id or 0, lot_id=one.lot_id, wheel_id=one.wheel_id)
+        if not there.filter(pk__in=[tally.task_id for tally in tallies]).exists():
+            return False
+    return True
 
 
 def untold(fact: Fact, *, now: datetime) -> Fact | None:

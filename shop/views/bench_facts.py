@@ -1,5 +1,6 @@
 """Where the bench posts its facts: the one documented form, answered with the job as it stands after it."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -11,7 +12,7 @@ from django.views.decorators.http import require_POST
 from jobs.models import Task
 from jobs.work import load_lot
 from shop.access import may
-from shop.bench import Last, keep, last_of, sent_before, undo
+from shop.bench import Last, keep, keep_closing, last_of, sent_before, undo
 from shop.bench_context import AtWork, ask, at_work, check_hand, helpers_of
 from shop.bench_page import JobNow, job_of
 from shop.bench_questions import doubt, question_about, with_answer
@@ -21,7 +22,7 @@ from timing.clock import clock_of
 from timing.facts import Fact, FactRefused, NeedsConfirming
 from timing.models.facts import Kind
 from timing.posted import read_break, read_cancel, read_fact
-from timing.untold import closes, untold
+from timing.untold import closes, told_before, untold
 
 
 @may("bench")
@@ -52,16 +53,17 @@ def take(request: HttpRequest, me: AtWork) -> Fact | HttpResponse:
     if not request.POST.get("done_at"):
         fact = sent_before(fact)
     fact = with_answer(fact, request.POST)
+    save: Callable[..., object] = keep
     if closes(fact):
-        left = untold(fact, now=me.now)
+        left = None if told_before(fact) else untold(fact, now=me.now)
         if left is None:
             return fact
-        fact = left
+        fact, save = left, keep_closing
     question = too_many_spoiled(fact, request.POST) or question_about(fact, me.shop, now=me.now)
     if question:
         return ask(request, question)
     try:
-        keep(fact, me.shop, now=me.now, taken_off=read_break(request.POST, of=fact))
+        save(fact, me.shop, now=me.now, taken_off=read_break(request.POST, of=fact))
     except NeedsConfirming as long:
         return ask(request, doubt(fact, str(long)))
     return fact

@@ -1,6 +1,9 @@
-"""Several devices in the same moment: one shop is opened, PINs are guessed no faster, names are given once."""
+"""Several devices in the same moment: one shop is opened, PINs are guessed no faster, names and time are told once."""
 
 import threading
+import uuid
+from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from django.test import Client
@@ -8,14 +11,18 @@ from django.urls import reverse
 
 from jobs.models import Operation, Order
 from jobs.operations import OperationRefused, add_operation
+from jobs.starting import start_operations
 from shop import pins
+from shop.bench import keep_closing
 from shop.door import AlreadyOpen, open_shop
 from shop.models import Hand, PinTry, Shop
 from shop.people import PersonRefused, add_hand, enrol_device
-from tests.factories import NOW, HandFactory
+from tests.factories import NOW, HandFactory, ShopFactory, fact, take_pair, task
 from tests.shop.order_forms import in_library
 from tests.shop.typed import as_sent
 from tests.timing.test_concurrency import THREADS, a_file, in_threads
+from timing.models import Stretch
+from timing.recount import find_faults
 
 __all__ = ["a_file"]  # the fixture of a database that threads can share
 
@@ -126,3 +133,21 @@ def test_a_name_is_given_to_one_operation() -> None:
     in_threads(add)
     assert Operation.objects.get().name == "Oil felt"
     assert len(refused) == THREADS - 1
+
+
+@pytest.mark.usefixtures("a_file")
+def test_devices_that_come_back_together_tell_a_stretch_once() -> None:
+    """Each closes the same hour: one of them is believed, and by nobody is it made longer."""
+    start_operations()
+    shop, osk = ShopFactory.create(), HandFactory.create(name="Osk")
+    rough = task(take_pair(), "rough-spoke")
+    ends = [NOW - timedelta(hours=ago) for ago in range(20)]
+    hours = [fact(rough, osk, made=0, started_at=end - timedelta(hours=1), done_at=end) for end in ends]
+
+    def tell(number: int) -> None:
+        for hour in hours:
+            keep_closing(replace(hour, token=uuid.uuid4()), shop, now=NOW)
+
+    in_threads(tell)
+    assert [row.seconds for row in Stretch.objects.all()] == [3600] * 20
+    assert find_faults() == []

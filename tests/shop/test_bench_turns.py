@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs.models import Order, Task
 from shop.models import Hand, Shop
-from tests.factories import task
+from tests.factories import take_pair, task
 from tests.shop.benching import Bench, Wall
 from timing.models import Clock, Stretch
 from timing.models.facts import Kind
@@ -122,6 +122,34 @@ def test_a_second_device_doubles_no_time(order: Order, bench: Bench, wall: Wall,
     assert sum(row.seconds or 0 for row in Stretch.objects.all()) == 2400
     close(other, rough, started_at=begun.isoformat())  # type: ignore[union-attr]
     assert sum(row.seconds or 0 for row in Stretch.objects.all()) == 2400
+
+
+def test_the_end_of_a_stretch_is_taken_when_it_is_sent_again(order: Order, bench: Bench, wall: Wall, osk: Hand) -> None:
+    """Its answer was lost. The half told elsewhere was left out of it; a device that sends all again is no liar."""
+    rough = task(order, "rough-spoke")
+    other = Bench(osk, "bench 3").come_in()
+    bench.start(rough)
+    late = bench.fact(rough, made=0)
+    wall.on(minutes=30)
+    close(other, rough)
+    wall.on(minutes=10)
+    late |= {"done_at": wall.now.isoformat()}
+    for _ in range(2):
+        assert bench.send(late | {"sent_at": wall.now.isoformat()}).status_code == 200
+        wall.on(minutes=1)
+    assert [row.seconds for row in Stretch.objects.order_by("pk")] == [1800, 600]
+
+
+def test_an_end_that_was_sent_before_of_other_work_is_refused(order: Order, bench: Bench, wall: Wall) -> None:
+    rough, saw = task(order, "rough-spoke"), task(order, "saw-felloe")
+    elsewhere = task(take_pair(), "rough-spoke")
+    bench.start(rough)
+    wall.on(minutes=30)
+    told = bench.fact(rough, made=0)
+    bench.send(told)
+    for changes in ({"operation": saw.operation_id}, {"lot": elsewhere.lot_id}, {"lot": 999_999}, {"made": 1}):
+        assert bench.send(told | changes).status_code == 422
+    assert Stretch.objects.get().seconds == 1800
 
 
 def test_a_stretch_over_dinner_is_asked_about_before_the_turn(order: Order, bench: Bench, wall: Wall) -> None:
