@@ -42,7 +42,7 @@ def keep(fact: Fact, shop: Shop, *, now: datetime, taken_off: Fact | None = None
     def run_clock(task_ids: Sequence[int | None]) -> None:
         for task_id in task_ids:
             if task_id is not None and _is_timed(fact):
-                clock_ran_to(fact.hand_id, task_id, fact.done_at + device_error(fact.sent_at, now))
+                clock_ran_to(fact.hand_id, task_id, _ended_at(fact, now))
 
     if taken_off is None:
         return record(fact, zone=shop.zone, now=now, beside=run_clock)
@@ -74,6 +74,11 @@ def _take_turns_of(hand_id: int) -> None:
 
 def _is_timed(fact: Fact) -> bool:
     return fact.started_at is not None or fact.seconds is not None
+
+
+def _ended_at(told: Fact | Cancel, now: datetime) -> datetime:
+    """When what was told was done, by the shop's clock; it may be told hours later."""
+    return told.done_at + device_error(told.sent_at, now)
 
 
 def sent_before(fact: Fact) -> Fact:
@@ -169,8 +174,8 @@ def undo(wish: Cancel, *, now: datetime) -> Recorded:
             raise FactRefused("That is another hand's work: only they or the owner can undo it.")
         undone = cancel(wish, now=now)
         if undone.fresh and original is not None:
-            set_back(wish.hand_id, original, now=now)
-            _go_on_with_what_lives(wish.hand_id, now=now)
+            set_back(wish.hand_id, original, at=min(_ended_at(wish, now), now))
+            _go_on_with_what_lives(wish.hand_id)
     return undone
 
 
@@ -180,19 +185,23 @@ def spoil_hub(fact: Fact, wheel: Wheel, shop: Shop, *, saved: Mapping[str, int],
         recorded = record_spoiled_hub(fact, wheel, saved=saved, zone=shop.zone, now=now)
         if recorded.fresh:
             if _is_timed(fact):
-                Clock.objects.filter(hand_id=fact.hand_id, started_at__lt=now).update(started_at=now, changed_at=now)
-            _go_on_with_what_lives(fact.hand_id, now=now)
+                at = _ended_at(fact, now)
+                Clock.objects.filter(hand_id=fact.hand_id, started_at__lt=at).update(started_at=at, changed_at=at)
+            _go_on_with_what_lives(fact.hand_id)
     return recorded
 
 
-def _go_on_with_what_lives(hand_id: int, *, now: datetime) -> None:
-    """Where the task on the clock was dropped with its part, put the clock on the same work of the part made anew."""
+def _go_on_with_what_lives(hand_id: int) -> None:
+    """Where the task on the clock was dropped with its part, put the clock on the same work of the part made anew.
+
+    That is no turn of the hand's: a turn that is told later, and was made before this came, is still to count.
+    """
     clock = clock_of(hand_id)
     if clock is None or clock.task is None or clock.task.dropped_at is None:
         return
     task = clock.task
     place = {"lot_id": None, "wheel_id": task.wheel_id} if task.wheel_id else {"lot_id": task.lot_id, "wheel_id": None}
-    Clock.objects.filter(pk=clock.pk).update(task_id=find_task_id(task.operation_id, **place), changed_at=now)
+    Clock.objects.filter(pk=clock.pk).update(task_id=find_task_id(task.operation_id, **place))
 
 
 @dataclass(frozen=True, slots=True)

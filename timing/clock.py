@@ -34,11 +34,14 @@ def clock_ran_to(hand_id: int, task_id: int, done_at: datetime) -> None:
     )
 
 
-def set_back(hand_id: int, undone: Stretch, *, now: datetime) -> None:
-    """Where the clock has run on from a stretch that is undone, let it run from where that stretch began."""
+def set_back(hand_id: int, undone: Stretch, *, at: datetime) -> None:
+    """Where the clock has run on from a stretch that is undone, let it run from where that stretch began.
+
+    `at` is when it was undone, by the shop's clock: turns that the hand made after it are still to count.
+    """
     if undone.started_at is None:
         return
     error = device_error(undone.sent_at, undone.received_at)
     Clock.objects.filter(hand_id=hand_id, started_at=undone.done_at + error).update(
-        started_at=undone.started_at + error, changed_at=now
+        started_at=undone.started_at + error, changed_at=at
     )

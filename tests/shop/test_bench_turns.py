@@ -1,7 +1,7 @@
 """A device that goes on by itself tells the time so far as a fact, and then the turn; late, twice, beside another."""
 
 import uuid
-from datetime import time, timedelta
+from datetime import datetime, time, timedelta
 
 import pytest
 from django.http import HttpResponse
@@ -210,3 +210,50 @@ def test_what_was_spoiled_is_refused_with_its_sentence(order: Order, bench: Benc
     answer = bench.send(told, "bench-spoiled")
     assert (answer.status_code, "Say why it was spoiled." in answer.content.decode()) == (422, True)
     assert 'id="trouble"' in answer.content.decode()
+
+
+def spoil(bench: Bench, row: Task, *, begun: datetime, ago: timedelta) -> None:
+    """The part of a task told spoiled now, so long after it was."""
+    now = timezone.now()
+    told = {"token": uuid.uuid4(), "task": row.pk, "reason": "timber", "spoiled": 1, "sent_at": now.isoformat()}
+    told |= {"started_at": begun.isoformat(), "done_at": (now - ago).isoformat()}
+    assert bench.send(told, "bench-spoiled").status_code == 200
+
+
+def test_a_hub_told_spoiled_late_leaves_the_time_since_and_the_next_turn(
+    order: Order, bench: Bench, wall: Wall
+) -> None:
+    hub, saw = task(order, "turn-hub", order.lots.get().wheels.all()[0]), task(order, "saw-felloe")
+    bench.start(hub)
+    begun = wall.now
+    wall.on(hours=2)
+    spoil(bench, hub, begun=begun, ago=timedelta(minutes=90))
+    assert clock().started_at == wall.now - timedelta(minutes=90)
+    turn(bench, "bench-start", task=saw.pk, ago=timedelta(minutes=60))
+    assert (clock().task_id, clock().started_at) == (saw.pk, wall.now - timedelta(minutes=60))
+
+
+def test_a_hub_told_spoiled_late_turns_no_clock_back(order: Order, bench: Bench, wall: Wall, osk: Hand) -> None:
+    hub = task(order, "turn-hub", order.lots.get().wheels.all()[0])
+    bench.start(hub)
+    begun = wall.now
+    wall.on(hours=1)
+    Bench(osk, "bench 3").come_in().tap(hub)
+    spoil(bench, hub, begun=begun, ago=timedelta(minutes=30))
+    assert clock().started_at == wall.now
+
+
+def test_an_undo_told_late_leaves_the_next_turn(order: Order, bench: Bench, wall: Wall) -> None:
+    rough, saw = task(order, "rough-spoke"), task(order, "saw-felloe")
+    bench.start(rough)
+    begun = wall.now
+    wall.on(minutes=10)
+    told = bench.fact(rough)
+    bench.send(told)
+    wall.on(hours=2)
+    undone_at, sent_at = begun + timedelta(minutes=12), wall.now.isoformat()
+    cancel = {"token": uuid.uuid4(), "cancels": told["token"], "done_at": undone_at.isoformat(), "sent_at": sent_at}
+    bench.send(cancel, "bench-undo")
+    assert clock().started_at == begun
+    turn(bench, "bench-start", task=saw.pk, ago=timedelta(minutes=100))
+    assert (clock().task_id, clock().started_at) == (saw.pk, wall.now - timedelta(minutes=100))

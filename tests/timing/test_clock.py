@@ -67,10 +67,10 @@ def test_it_is_set_back_by_what_is_undone_if_it_ran_on_from_there(saw: Task, osk
     stretch = record(told, now=NOW).stretch
     assert stretch is not None
     set_clock(osk.user_id, now=NOW, started_at=NOW, task=saw)
-    set_back(osk.user_id, stretch, now=LATER)
+    set_back(osk.user_id, stretch, at=LATER)
     assert started(osk) == NOW - timedelta(minutes=8)
     set_clock(osk.user_id, now=NOW, started_at=LATER, task=saw)
-    set_back(osk.user_id, stretch, now=LATER)
+    set_back(osk.user_id, stretch, at=LATER)
     assert started(osk) == LATER
 
 
@@ -78,5 +78,5 @@ def test_untimed_work_sets_nothing_back(saw: Task, osk: Hand) -> None:
     stretch = record(fact(saw, osk, minutes=None), now=NOW).stretch
     assert stretch is not None
     set_clock(osk.user_id, now=NOW, started_at=NOW, task=saw)
-    set_back(osk.user_id, stretch, now=LATER)
+    set_back(osk.user_id, stretch, at=LATER)
     assert started(osk) == NOW
