@@ -157,10 +157,14 @@ def turn_at(hand_id: int, job: Job | None, *, at: datetime) -> None:
             put_in_hand(job.task)
 
 
-def go_on(hand_id: int, *, now: datetime) -> None:
-    """Start the clock again where it stands, from `now`; it is not set back where it runs."""
+def go_on(hand_id: int, *, at: datetime) -> None:
+    """Start the clock again where it stands, from `at`; it is not set back where it runs.
+
+    Told late, it starts none that was stopped since.
+    """
     with writing():
-        Clock.objects.filter(hand_id=hand_id, started_at=None).update(started_at=now, changed_at=now)
+        standing = Clock.objects.filter(hand_id=hand_id, started_at=None, changed_at__lte=at + SAME_MOMENT)
+        standing.update(started_at=at, changed_at=at)
 
 
 def undo(wish: Cancel, *, now: datetime) -> Recorded:

@@ -47,7 +47,7 @@ def start(request: HttpRequest) -> HttpResponse:
         return _turned(request, me, job, at, note=note)
     clock = clock_of(me.user.pk)
     if job.task is not None and clock is not None and clock.task_id == job.task.pk and clock.kind == Kind.WORK:
-        go_on(me.user.pk, now=me.now)
+        go_on(me.user.pk, at=me.now)
         return redirect("shop:bench-job")
 
     def then() -> HttpResponse:
@@ -74,7 +74,7 @@ def start_again(request: HttpRequest) -> HttpResponse:
         at = _turned_at(request, me)
     except FactRefused as refusal:
         return refuse(request, me, str(refusal))
-    go_on(me.user.pk, now=at or me.now)
+    go_on(me.user.pk, at=at or me.now)
     return redirect("shop:bench-job") if at is None else render(request, "shop/bench/_trouble.html")
 
 
@@ -121,7 +121,7 @@ def _turned(request: HttpRequest, me: AtWork, job: Job, at: datetime, *, note: s
     """Put the clock on what the hand turned to, and answer with that job as it stands."""
     clock = clock_of(me.user.pk)
     if job.task is not None and clock is not None and clock.task_id == job.task.pk and clock.kind == Kind.WORK:
-        go_on(me.user.pk, now=at)
+        go_on(me.user.pk, at=at)
     else:
         turn_at(me.user.pk, job, at=at)
         request.session.pop(HELPERS, None)

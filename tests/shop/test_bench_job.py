@@ -139,7 +139,7 @@ def test_time_that_a_tap_has_told_is_not_closed_again(order: Order, bench: Bench
 def test_going_on_is_one_write(osk: Hand) -> None:
     """In turn with the other writers, so that none of them finds the clock half moved."""
     with CaptureQueriesContext(connection) as seen:
-        go_on(osk.user_id, now=NOW)
+        go_on(osk.user_id, at=NOW)
     assert [query["sql"].split()[0] for query in seen] == ["SAVEPOINT", "UPDATE", "RELEASE"]
 
 

@@ -257,3 +257,15 @@ def test_an_undo_told_late_leaves_the_next_turn(order: Order, bench: Bench, wall
     assert clock().started_at == begun
     turn(bench, "bench-start", task=saw.pk, ago=timedelta(minutes=100))
     assert (clock().task_id, clock().started_at) == (saw.pk, wall.now - timedelta(minutes=100))
+
+
+def test_go_on_told_late_starts_no_clock_that_was_stopped_since(order: Order, bench: Bench, wall: Wall) -> None:
+    rough = task(order, "rough-spoke")
+    turn(bench, "bench-start", task=rough.pk)
+    wall.on(hours=3)
+    bench.post("bench-pause")
+    for page, told in (("bench-go-on", {}), ("bench-start", {"task": rough.pk})):
+        turn(bench, page, ago=timedelta(hours=2), **told)
+        assert clock().started_at is None
+    turn(bench, "bench-go-on", ago=timedelta(seconds=30))
+    assert clock().started_at == wall.now - timedelta(seconds=30)
