@@ -38,7 +38,10 @@ def spoiled(request: HttpRequest) -> HttpResponse:
     me = at_work(request)
     clock = clock_of(me.user.pk)
     in_hand = clock.task if clock else None
-    asked = _asked_task(request, in_hand)
+    try:
+        asked = _asked_task(request, in_hand)
+    except FactRefused as refusal:
+        return refuse(request, me, str(refusal))
     if asked is None:
         return redirect("shop:bench-jobs")
     lot, work = load_lot(asked.lot_id)
@@ -65,13 +68,21 @@ def spoiled(request: HttpRequest) -> HttpResponse:
 
 
 def _asked_task(request: HttpRequest, in_hand: Task | None) -> Task | None:
-    """The task that was asked for, by a page or by what a device kept; else the one in hand."""
+    """The task that was asked for, by a page or by what a device kept; else the one in hand.
+
+    Raises Http404; FactRefused for a device, which would tell it again and again, and nothing after it.
+    """
+    is_kept = request.method == "POST" and bool(getattr(request, "htmx", False))
     asked = request.POST.get("task") or request.GET.get("task")
     if not asked:
+        if in_hand is None and is_kept:
+            raise FactRefused("Say what work it was spoiled in (task).")
         return in_hand
     pk = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 16 else 0
     task = Task.objects.filter(pk=pk).first()
     if task is None:
+        if is_kept:
+            raise FactRefused("That work is no longer in the shop's books: tell it of other work.")
         raise Http404("That work is not in the shop's books.")
     return task
 

@@ -5,6 +5,7 @@ from datetime import datetime, time, timedelta
 
 import pytest
 from django.http import HttpResponse
+from django.urls import reverse
 from django.utils import timezone
 
 from jobs.models import Order, Task
@@ -269,3 +270,35 @@ def test_go_on_told_late_starts_no_clock_that_was_stopped_since(order: Order, be
         assert clock().started_at is None
     turn(bench, "bench-go-on", ago=timedelta(seconds=30))
     assert clock().started_at == wall.now - timedelta(seconds=30)
+
+
+def test_spoiled_of_work_that_is_gone_is_refused_for_good(order: Order, bench: Bench) -> None:
+    """Anything but a refusal would be sent again and again, and hold up all that the hand told after it."""
+    for row, sentence in (("999999", "no longer in the shop"), ("x", "no longer in the shop"), ("", "Say what work")):
+        told = {"token": uuid.uuid4(), "task": row, "reason": "timber", "spoiled": 1}
+        answer = bench.send(told, "bench-spoiled")
+        assert (answer.status_code, sentence in answer.content.decode()) == (422, True)
+    assert bench.client.get(reverse("shop:bench-spoiled"), {"task": 999_999}).status_code == 404
+
+
+ODD = ["", "-1", "999999", "9" * 15, "9" * 40, "\0", "²", "break"]
+FIELDS = {
+    "bench-fact": ("operation", "lot", "wheel", "made", "seconds", "minutes", "helper", "kind", "note", "reason"),
+    "bench-undo": ("token", "cancels", "done_at"),
+    "bench-start": ("task", "kind", "note", "done_at"),
+    "bench-pause": ("done_at",),
+    "bench-go-on": ("done_at",),
+    "bench-spoiled": ("token", "task", "reason", "spoiled", "lost", "started_at", "done_at", "saved_spoke"),
+}
+
+
+@pytest.mark.parametrize("page", FIELDS)
+def test_no_odd_fact_is_left_waiting(order: Order, bench: Bench, page: str) -> None:
+    rough = task(order, "rough-spoke")
+    bench.start(rough)
+    sound = bench.fact(rough) | {"task": rough.pk, "closed": "1", "reason": "timber", "spoiled": "1"}
+    for field in FIELDS[page]:
+        for odd in ODD:
+            told = sound | {"token": uuid.uuid4(), "cancels": uuid.uuid4(), field: odd}
+            answer = bench.send(told, page)
+            assert answer.status_code in (200, 422), (field, odd)
