@@ -1,9 +1,11 @@
 """What a device keeps of the bench to go on without the network: the list of what is ready, and each job on it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from jobs.models import Lot, Task
+from jobs.work import Work, load_lot
 from shop.bench import Last, last_of
 from shop.bench_context import AtWork
 from shop.bench_jobs import JobList, list_jobs
@@ -34,17 +36,30 @@ class Kept:
 
 
 def keep_for(me: AtWork, in_hand: Task | None) -> Kept:
-    """The first page of what is ready for the hand, and the job in hand before those that are listed."""
+    """The first page of what is ready for the hand, and before it the job in hand, whether it is listed or not."""
     found = list_jobs(me.hand.trade, words=me.shop.words, zone=me.shop.zone, now=me.now)
     lots = {lot.pk: lot for of_order in found.orders for lot in found.work.lots(of_order.order)}
     listed = [row.task for of_order in found.orders for row in of_order.ready]
-    tasks = sorted(listed, key=lambda task: in_hand is None or task.pk != in_hand.pk)[:MOST_KEPT]
-    lasts = {lot_id: last_of(me.user.pk, lot_id) for lot_id in {task.lot_id for task in tasks}}
-    return Kept(found, [_kept_job(task, lots[task.lot_id], found, me, lasts[task.lot_id]) for task in tasks])
+    places = [(task, lots[task.lot_id], found.work) for task in listed if in_hand is None or task.pk != in_hand.pk]
+    if in_hand is not None:
+        places.insert(0, _place_of(in_hand, lots, found.work))
+    del places[MOST_KEPT:]
+    lasts = {lot_id: last_of(me.user.pk, lot_id) for lot_id in {lot.pk for _, lot, _ in places}}
+    return Kept(found, [_kept_job(task, lot, work, me, lasts[lot.pk]) for task, lot, work in places])
 
 
-def _kept_job(task: Task, lot: Lot, found: JobList, me: AtWork, last: Last | None) -> KeptJob:
+def _place_of(in_hand: Task, lots: Mapping[int, Lot], listed: Work) -> tuple[Task, Lot, Work]:
+    """The task in hand with its lot and its work, which is read apart where its lot is not among those listed."""
+    if in_hand.lot_id in lots:
+        lot, work = lots[in_hand.lot_id], listed
+    else:
+        lot, work = load_lot(in_hand.lot_id)
+    task = next(row for row in work.tasks(lot=lot, dropped=True) if row.pk == in_hand.pk)
+    return task, lot, work
+
+
+def _kept_job(task: Task, lot: Lot, work: Work, me: AtWork, last: Last | None) -> KeptJob:
     today: date = me.today
-    job = job_of(lot, found.work, task.pk, hand_id=me.user.pk, words=me.shop.words, now=me.now, today=today, last=last)
-    at = SpoiledAt.of(task, lot, found.work, is_in_hand=True)
+    job = job_of(lot, work, task.pk, hand_id=me.user.pk, words=me.shop.words, now=me.now, today=today, last=last)
+    at = SpoiledAt.of(task, lot, work, is_in_hand=True)
     return KeptJob(job, NumberForm(), at, at.form())

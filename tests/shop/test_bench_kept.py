@@ -9,9 +9,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from jobs.models import Order
+from jobs.orders import WheelRow
+from shop.bench_jobs import ORDERS_A_PAGE
 from shop.bench_kept import MOST_KEPT
 from shop.models import Hand
-from tests.factories import fact, take_pair, task
+from tests.factories import fact, makeup, take_pair, task
 from tests.shop.benching import Bench, Wall
 from tests.shop.test_weight import weight
 from timing.record import record
@@ -50,6 +52,39 @@ def test_the_job_in_hand_is_kept_first(bench: Bench) -> None:
     last = task(orders[-1], "saw-felloe")
     bench.start(last)
     assert next(key for key in templates(bench) if key.startswith("job-")) == f"job-{last.pk}"
+
+
+def first_kept(bench: Bench) -> str:
+    return next(key for key in templates(bench) if key.startswith("job-"))
+
+
+def test_the_job_in_hand_is_kept_though_it_is_a_late_wheel_of_many(bench: Bench) -> None:
+    set_of_wheels = take_pair(rows=[WheelRow(makeup(), "set", [""] * 24)])
+    hub = task(set_of_wheels, "turn-hub", set_of_wheels.lots.get().wheels.all()[16])
+    assert f"job-{hub.pk}" not in templates(bench)
+    bench.start(hub)
+    assert first_kept(bench) == f"job-{hub.pk}"
+
+
+def test_the_job_in_hand_is_kept_though_it_is_not_ready(order: Order, bench: Bench) -> None:
+    shave = task(order, "shave-spoke")
+    bench.start(shave)
+    assert first_kept(bench) == f"job-{shave.pk}"
+
+
+def test_the_job_in_hand_is_kept_beyond_the_first_page_and_once(bench: Bench) -> None:
+    orders = [take_pair(carriage=f"Gig {number}") for number in range(ORDERS_A_PAGE + 2)]
+    last = task(orders[-1], "saw-felloe")
+    with CaptureQueriesContext(connection) as before:
+        templates(bench)
+    bench.start(last)
+    with CaptureQueriesContext(connection) as after:
+        kept = templates(bench)
+    jobs = [key for key in kept if key.startswith("job-")]
+    assert jobs[0] == f"job-{last.pk}"
+    assert len(jobs) == len(set(jobs)) == MOST_KEPT
+    # The lot of the job in hand, and what the hand did last on it.
+    assert len(after) <= len(before) + 3
 
 
 def test_in_a_busy_shop_it_stays_small(bench: Bench) -> None:
