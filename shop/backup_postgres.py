@@ -4,6 +4,7 @@ A dump is read to its end. Where the account may make databases it is also resto
 there; and only there can `restore` put one back, since what stood before is kept as a database of another name.
 """
 
+import hashlib
 import os
 import secrets
 import shutil
@@ -100,19 +101,52 @@ def may_make_databases() -> bool:
 @contextmanager
 def _restored(dump: Path) -> Iterator[str]:
     """The name of a database into which a dump was restored, with this program's tables; it is dropped again."""
-    name = f"shop_proving_{secrets.token_hex(6)}"
-    with _server() as server:
-        _create_like_own(server, name)
-    try:
+    name = f"{_proving()}{secrets.token_hex(6)}"
+    # Held for as long as this process lives, whatever becomes of it: what nobody holds may be cleared up.
+    with _server() as holder, _dropped(name):
+        holder.execute("SELECT pg_advisory_lock(hashtext(%s))", [name])
+        _create_like_own(holder, name)
         _run("pg_restore", "--no-owner", "--no-privileges", "--exit-on-error", f"--dbname={name}", str(dump))
         with psycopg.connect(_url(name)) as copy:
             tables = copy.execute("SELECT tablename FROM pg_tables WHERE schemaname = ANY(current_schemas(false))")
             check_is_shop(dump, {row[0] for row in tables}, lambda: copy.execute(APPLIED))
         manage(_url(name), name, "migrate", "--no-input", "--no-backup", "--verbosity=0")
         yield name
+
+
+@contextmanager
+def _dropped(name: str) -> Iterator[None]:
+    """Drop a database afterwards, if it is there."""
+    try:
+        yield
     finally:
         with _server() as server:
-            server.execute(sql.SQL("DROP DATABASE IF EXISTS {}").format(sql.Identifier(name)))
+            _drop(server, name)
+
+
+def clear_up() -> None:
+    """Drop what proofs of this shop left that were broken off; one that is still at work is let be.
+
+    Raises BackupRefused.
+    """
+    asking = "SELECT datname FROM pg_database WHERE starts_with(datname, %s) AND pg_has_role(datdba, 'MEMBER')"
+    try:
+        with _server() as server:
+            for (name,) in server.execute(asking, [_proving()]).fetchall():
+                locked = server.execute("SELECT pg_try_advisory_lock(hashtext(%s))", [name]).fetchone()
+                if locked == (True,):
+                    _drop(server, name)
+    except psycopg.Error as error:
+        raise BackupRefused(f"What a broken proof left can't be dropped: {_one_line(error)}") from error
+
+
+def _proving() -> str:
+    """How the names of this shop's proofs begin: two shops may share a server."""
+    return f"shop_proving_{hashlib.sha256(_own_name().encode()).hexdigest()[:6]}_"
+
+
+def _drop(server: "psycopg.Connection", name: str) -> None:
+    server.execute(sql.SQL("DROP DATABASE IF EXISTS {}").format(sql.Identifier(name)))
 
 
 def _create_like_own(server: "psycopg.Connection", name: str) -> None:

@@ -34,6 +34,10 @@ class Source(Protocol):
         """What a backup holds, to be told from other content; "" where only the next can tell."""
         ...
 
+    def clear_up(self) -> None:
+        """Remove what a proof that was broken off left outside the folder of backups. Raises BackupRefused."""
+        ...
+
     def is_on_disk_of(self, folder: Path) -> bool:
         """Whether one broken disk would take the database and the folder; False where that can't be known."""
         ...
@@ -58,6 +62,9 @@ class SqliteSource:
 
     def content_of(self, file: Path) -> str:
         return backup.content_of(file)
+
+    def clear_up(self) -> None:
+        pass  # all of it lies in the folder
 
     def is_on_disk_of(self, folder: Path) -> bool:
         try:
@@ -88,6 +95,9 @@ class PostgresSource:
 
     def content_of(self, file: Path) -> str:
         return ""
+
+    def clear_up(self) -> None:
+        backup_postgres.clear_up()
 
     def is_on_disk_of(self, folder: Path) -> bool:
         return False

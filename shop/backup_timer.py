@@ -103,14 +103,17 @@ class BackupTimer:
         return self.held_at is not None and self.held_at - now > AHEAD_AT_MOST
 
     def look_round(self) -> None:
-        """See which backups are there, and clear away what a round left that was broken off. Raises OSError."""
-        if not self.folder.is_dir():
-            return
-        for left in [*self.folder.glob(f".{self.name}-*"), *self.folder.glob(f"{self.name}-*.part")]:
-            shutil.rmtree(left) if left.is_dir() else left.unlink()
-        self._count(self._there(), self.clock())
-        if self.good:
-            self.held_at = self.good.at
+        """See which backups are there, and clear away what a round left that was broken off.
+
+        Raises OSError, and BackupRefused where something was left that can't be cleared away.
+        """
+        if self.folder.is_dir():
+            for left in [*self.folder.glob(f".{self.name}-*"), *self.folder.glob(f"{self.name}-*.part")]:
+                shutil.rmtree(left) if left.is_dir() else left.unlink()
+            self._count(self._there(), self.clock())
+            if self.good:
+                self.held_at = self.good.at
+        self.source.clear_up()
 
     def round(self) -> None:
         """Make a backup where anything has changed, and thin out the old ones; a failure is noted, not raised."""
@@ -178,7 +181,8 @@ class BackupTimer:
             # So that a shop which is opened and shut without a change makes no backup.
             self._content = self.source.content_of(self.good.file) if self.good else ""
             self._holder = self.good.file if self.good else None
-        except BackupRefused:
+        except BackupRefused as error:
+            log.warning("%s", error)
             self._content = ""  # whatever became of that file, the next round makes another
         except OSError as error:
             self._fail(self.clock(), f"{error.filename or self.folder} can't be used: {error.strerror or error}.")

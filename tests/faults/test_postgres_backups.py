@@ -1,5 +1,6 @@
 """Dumps of a shop on PostgreSQL: made, proved, put back, and refused where they are not whole."""
 
+import hashlib
 import subprocess
 import sys
 import uuid
@@ -83,9 +84,10 @@ def test_a_database_that_someone_has_open_is_not_replaced(tmp_path: Path, url: s
 
 
 def proving(url: str) -> list[str]:
-    """Databases that a proof has left behind."""
+    """Databases that proofs of this shop have left behind."""
+    begins = f"shop_proving_{hashlib.sha256(url.rpartition('/')[2].encode()).hexdigest()[:6]}_"
     with psycopg.connect(url) as connection:
-        rows = connection.execute("SELECT datname FROM pg_database WHERE datname LIKE 'shop\\_proving\\_%'")
+        rows = connection.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [begins])
         return [row[0] for row in rows]
 
 
@@ -157,6 +159,54 @@ def test_the_shop_is_backed_up_before_its_tables_are_changed(tmp_path: Path, url
     (dump,) = (tmp_path / "backups").iterdir()
     assert dump.name.startswith("before-sessions-0001_initial-")
     assert "django_session" in counts(url)
+
+
+PROOFS = """
+import django
+django.setup()
+from datetime import timedelta
+from django.conf import settings
+from shop import backup_postgres
+from shop.backup_sources import own_source
+from shop.backup_timer import BackupTimer
+left, at_work = (f"{backup_postgres._proving()}{number}" for number in (1, 2))
+with backup_postgres._server() as holder:
+    for name in (left, at_work, ANOTHERS):
+        holder.execute(f"CREATE DATABASE {name}")
+    holder.execute("SELECT pg_advisory_lock(hashtext(%s))", [at_work])
+    BackupTimer(own_source(), settings.BACKUPS_DIR, every=timedelta(hours=1)).look_round()
+    print(at_work)
+"""
+
+
+def test_what_a_killed_proof_left_is_dropped_at_the_next_start(tmp_path: Path, url: str) -> None:
+    server, anothers = f"{url.rpartition('/')[0]}/postgres", f"shop_proving_{uuid.uuid4().hex[:12]}"
+    at_work = python(tmp_path, url, PROOFS.replace("ANOTHERS", repr(anothers))).strip()
+    assert proving(url) == [at_work]
+    for name in (at_work, anothers):
+        run(server, f'DROP DATABASE "{name}"')
+
+
+def test_a_proof_at_work_is_held(tmp_path: Path, url: str) -> None:
+    dump = backed_up(tmp_path, url)
+    assert python(tmp_path, url, HELD.replace("DUMP", repr(str(dump)))).split() == ["1", "0"]
+
+
+HELD = """
+import django
+django.setup()
+from pathlib import Path
+from shop import backup_postgres
+def there():
+    with backup_postgres._server() as server:
+        return server.execute(
+            "SELECT count(*) FROM pg_database WHERE starts_with(datname, %s)", [backup_postgres._proving()]
+        ).fetchone()[0]
+with backup_postgres._restored(Path(DUMP)):
+    backup_postgres.clear_up()
+    print(there())
+print(there())
+"""
 
 
 def test_the_clock_makes_dumps_and_only_of_changes(tmp_path: Path, url: str) -> None:
