@@ -40,6 +40,12 @@ class BackupRefused(RuntimeError):
     """A copy can't be made, proved or put back; the message is one sentence."""
 
 
+def check_there(folder: Path) -> None:
+    """Refuse a folder that is not there, where it isn't ours to make. Raises BackupRefused, OSError."""
+    if not folder.is_dir():
+        raise BackupRefused(f"{folder} is not there: is its disk mounted?")
+
+
 @dataclass(frozen=True, slots=True)
 class Backup:
     """A backup that was made and proved: its file, what recounting said of it, and the digest of its content."""

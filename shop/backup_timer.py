@@ -17,7 +17,7 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
-from shop.backup import BackupRefused
+from shop.backup import BackupRefused, check_there
 from shop.backup_sources import Source, own_source
 from shop.keeping import to_remove
 
@@ -56,9 +56,16 @@ class BackupTimer:
     """The clock that backs one database up into one folder."""
 
     def __init__(
-        self, source: Source, folder: Path, *, every: timedelta, clock: Callable[[], datetime] = timezone.now
+        self,
+        source: Source,
+        folder: Path,
+        *,
+        every: timedelta,
+        makes_folder: bool = True,
+        clock: Callable[[], datetime] = timezone.now,
     ) -> None:
         self.source, self.folder, self.every, self.clock = source, folder, every, clock
+        self.makes_folder = makes_folder
         # Two shops may share a folder: neither is to thin out the other's.
         self.name = f"timed-{hashlib.sha256(source.identity.encode()).hexdigest()[:6]}"
         self.begun_at = clock()
@@ -132,6 +139,8 @@ class BackupTimer:
 
     def make(self, now: datetime) -> None:
         """Back up, unless the newest holds everything already. Raises BackupRefused, OSError."""
+        if not self.makes_folder:
+            check_there(self.folder)
         if self.folder.is_dir():
             self._count(self._there(), now)
         # A holder that is not the newest was made by a clock that has been put right since, and may be thinned out.
@@ -239,7 +248,8 @@ def timed_backups() -> Iterator[None]:
     if not settings.BACKUP_MINUTES:
         yield
         return
-    _running = BackupTimer(own_source(), settings.BACKUPS_DIR, every=timedelta(minutes=settings.BACKUP_MINUTES))
+    every = timedelta(minutes=settings.BACKUP_MINUTES)
+    _running = BackupTimer(own_source(), settings.BACKUPS_DIR, every=every, makes_folder=settings.MAKES_BACKUPS_DIR)
     _running.begin()
     try:
         yield

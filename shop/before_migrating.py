@@ -9,7 +9,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from shop.backup import OURS, STRETCHES, Backup, BackupRefused
+from shop.backup import OURS, STRETCHES, Backup, BackupRefused, check_there
 from shop.backup_sources import own_source
 
 
@@ -35,6 +35,8 @@ def back_up_before_migrating(connection: BaseDatabaseWrapper, *, tell: Callable[
 
 def _made(name: str) -> Backup:
     try:
+        if not settings.MAKES_BACKUPS_DIR:
+            check_there(settings.BACKUPS_DIR)
         return own_source().back_up(settings.BACKUPS_DIR, now=timezone.now(), name=name)
     except BackupRefused as error:
         why = str(error)

@@ -42,6 +42,8 @@ else:
     SECRET_KEY = secret_key(DATA_DIR / "shop.secret-key")
 DATABASES = {"default": _database}
 BACKUPS_DIR = Path(os.environ.get("SHOP_BACKUPS") or (_file.parent if ON_SQLITE else DATA_DIR) / "backups")
+# One that is named may lie on a disk that is not mounted: made then, it would lie on the shop's own.
+MAKES_BACKUPS_DIR = not os.environ.get("SHOP_BACKUPS")
 BACKUP_MINUTES = env_number("SHOP_BACKUP_MINUTES", default=60, most=7 * 24 * 60)
 
 INSTALLED_APPS = [

@@ -176,6 +176,17 @@ def test_a_folder_that_can_not_be_made_is_a_sentence(timer: BackupTimer) -> None
     assert timer.failure.sentence == f"{timer.folder} can't be used: File exists."
 
 
+def test_a_folder_on_a_disk_that_is_not_mounted_is_not_made(timer: BackupTimer) -> None:
+    timer.makes_folder = False
+    timer.round()
+    assert timer.failure is not None
+    assert timer.failure.sentence == f"{timer.folder} is not there: is its disk mounted?"
+    assert not timer.folder.exists()
+    timer.folder.mkdir()
+    timer.round()
+    assert (timer.failure, timer.kept) == (None, 1)
+
+
 def test_what_a_killed_round_left_is_cleared_away_and_nothing_else(timer: BackupTimer) -> None:
     (timer.folder / f".{timer.name}-x1").mkdir(parents=True)
     (timer.folder / f".{timer.name}-x1" / "copy.sqlite3").touch()
@@ -246,13 +257,14 @@ def test_it_runs_while_the_shop_is_served_and_no_longer(
     timer: BackupTimer, settings: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     settings.ON_SQLITE, settings.BACKUP_MINUTES, settings.BACKUPS_DIR = True, 30, timer.folder  # type: ignore[attr-defined]
+    settings.MAKES_BACKUPS_DIR = False  # type: ignore[attr-defined]
     monkeypatch.setitem(django_settings.DATABASES["default"], "NAME", database_of(timer))
     made = threading.Event()
     monkeypatch.setattr(BackupTimer, "round", lambda self: made.set())
     with timed_backups():
         running = running_timer()
         assert running is not None
-        assert running.every == timedelta(minutes=30)
+        assert (running.every, running.makes_folder) == (timedelta(minutes=30), False)
         running.make_now()
         assert made.wait(20)
     assert running_timer() is None

@@ -79,6 +79,16 @@ def test_where_none_can_be_made_nothing_is_changed(database: Path) -> None:
     assert "django_session" in tables(database)
 
 
+def test_a_folder_on_a_disk_that_is_not_mounted_is_not_made(database: Path) -> None:
+    named = database.parent / "mnt" / "wheels"
+    said = refusal(database.parent, "migrate", SHOP_BACKUPS=str(named))
+    assert f"{named} is not there: is its disk mounted?" in said
+    assert not named.parent.exists()
+    named.mkdir(parents=True)
+    assert manage(database.parent, "migrate", SHOP_BACKUPS=str(named)).returncode == 0
+    assert len(list(named.iterdir())) == 1
+
+
 def test_a_shop_that_does_not_recount_is_not_changed(database: Path) -> None:
     """The migration is tried on the copy: what would fail there never begins here."""
     with closing(sqlite3.connect(database)) as connection, connection:
