@@ -74,6 +74,8 @@ class BackupTimer:
         # Up to when the newest good backup is known to hold everything.
         self.held_at: datetime | None = None
         self.failure: Failure | None = None
+        # Old ones that can't be removed cost room, and not the new one: no failure of a backup.
+        self.not_thinned: Failure | None = None
         # The digest of what was made last, and the file that holds it: the one says nothing without the other.
         self._content = ""
         self._holder: Path | None = None
@@ -127,7 +129,6 @@ class BackupTimer:
         begun_at = self.clock()
         try:
             self.make(begun_at)
-            self.thin_out(begun_at)
         except BackupRefused as error:
             self._fail(begun_at, str(error))
         except OSError as error:
@@ -136,6 +137,7 @@ class BackupTimer:
             self._fail(begun_at, f"The database can't be read: {error}.")
         else:
             self.failure = None
+            self._thin_out_or_tell(begun_at)
 
     def make(self, now: datetime) -> None:
         """Back up, unless the newest holds everything already. Raises BackupRefused, OSError."""
@@ -157,6 +159,16 @@ class BackupTimer:
         for moment in to_remove(there.keys(), now=now):
             there.pop(moment).unlink()
         self._count(there, now)
+
+    def _thin_out_or_tell(self, now: datetime) -> None:
+        try:
+            self.thin_out(now)
+        except OSError as error:
+            sentence = f"{error.filename or self.folder} can't be removed: {error.strerror or error}."
+            self.not_thinned = Failure(now, sentence)
+            log.error("Old backups stay: %s", sentence)
+        else:
+            self.not_thinned = None
 
     def _there(self) -> dict[datetime, Path]:
         """The files of this clock, by their moments."""

@@ -148,6 +148,22 @@ def test_the_newest_stays_where_the_next_can_not_be_made(
     assert timer.failure is not None
 
 
+def test_old_ones_that_can_not_be_removed_are_told_apart(
+    timer: BackupTimer, clock: Clock, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    timer.folder.mkdir()
+    old = timer.folder / f"{timer.name}-2020-01-01-000000.sqlite3.gz"
+    old.mkdir()  # which unlink refuses
+    timer.round()
+    assert timer.not_thinned is not None
+    assert timer.not_thinned.sentence == f"{old} can't be removed: Is a directory."
+    assert f"Old backups stay: {timer.not_thinned.sentence}" in caplog.text
+    assert (timer.failure, timer.held_at, timer._pause()) == (None, BEGIN, HOUR)
+    old.rmdir()
+    timer.round()
+    assert timer.not_thinned is None
+
+
 def refuse(file: Path, scratch: Path) -> str:
     raise BackupRefused("It does not recount.")
 

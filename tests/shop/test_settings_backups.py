@@ -63,6 +63,15 @@ def test_the_last_failure_is_told(owner: Client, timer: BackupTimer) -> None:
     assert "The folder &lt;b&gt; can&#x27;t be used: No space left on device." in page
 
 
+def test_old_ones_that_stay_are_told_and_not_as_a_failed_backup(owner: Client, timer: BackupTimer) -> None:
+    has_good(timer, timedelta(minutes=10))
+    timer.not_thinned = Failure(timezone.now(), "timed-1 can't be removed: Read-only file system.")
+    page = text(owner.get(URL))
+    assert "Old ones stay" in page
+    assert "can&#x27;t be removed: Read-only file system." in page
+    assert "The last try failed" not in page
+
+
 @pytest.mark.parametrize("why", [errno.EIO, errno.ESTALE, errno.EACCES])
 def test_the_page_opens_where_the_disk_of_backups_has_failed(
     owner: Client, timer: BackupTimer, monkeypatch: pytest.MonkeyPatch, why: int
