@@ -16,6 +16,8 @@ class Source(Protocol):
     """What the clock, the command and a migration need of a database."""
 
     suffix: ClassVar[str]
+    # How each is proved, for whoever reads the page of backups.
+    proof: ClassVar[str]
 
     @property
     def identity(self) -> str:
@@ -49,6 +51,7 @@ class SqliteSource:
 
     database: Path
     suffix: ClassVar[str] = "sqlite3.gz"
+    proof: ClassVar[str] = "unpacked, opened and counted again"
 
     @property
     def identity(self) -> str:
@@ -79,6 +82,7 @@ class PostgresSource:
     """The PostgreSQL database of the settings."""
 
     suffix: ClassVar[str] = "dump"
+    proof: ClassVar[str] = "read to its end and, where the account may make databases, restored and counted again"
 
     @property
     def identity(self) -> str:

@@ -71,6 +71,8 @@ class BackupTimer:
         self.begun_at = clock()
         self.good: Good | None = None
         self.kept = self.kept_bytes = 0
+        # What its proof said of the last that this clock made; "" until then.
+        self.said = ""
         # Up to when the newest good backup is known to hold everything.
         self.held_at: datetime | None = None
         self.failure: Failure | None = None
@@ -149,7 +151,7 @@ class BackupTimer:
         held = self._content if self.good and self.good.file == self._holder and self._holder.is_file() else ""
         made = self.source.back_up_changed(self.folder, now=now, name=self.name, held=held)
         if made:
-            self._content, self._holder = made.content, made.file
+            self._content, self._holder, self.said = made.content, made.file, made.said
         self.held_at = now
         self._count(self._there(), now)
 

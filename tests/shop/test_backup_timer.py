@@ -74,7 +74,7 @@ def test_a_backup_is_made_and_told_of(timer: BackupTimer) -> None:
     assert timer.good is not None
     assert told_in(timer.good.file) == ["a spoke"]
     assert (timer.good.at, timer.good.size) == (BEGIN, timer.good.file.stat().st_size)
-    assert (timer.held_at, timer.failure, timer.kept) == (BEGIN, None, 1)
+    assert (timer.held_at, timer.failure, timer.kept, timer.said) == (BEGIN, None, 1, "proved")
 
 
 def test_only_when_something_has_changed(timer: BackupTimer, clock: Clock) -> None:

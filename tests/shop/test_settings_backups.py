@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from shop import backup_timer
-from shop.backup_sources import SqliteSource
+from shop.backup_sources import PostgresSource, SqliteSource
 from shop.backup_timer import BackupTimer, Failure, Good
 from shop.backup_words import every_in_words, in_words
 from shop.models import Hand
@@ -48,6 +48,20 @@ def test_the_last_good_one_and_the_rule_are_told(owner: Client, timer: BackupTim
     assert "The same disk." in page
     assert "failed" not in page
     assert "no good backup" not in text(owner.get("/orders/"))
+
+
+def test_no_proof_is_claimed_that_was_not_made(
+    owner: Client, timer: BackupTimer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "What its proof said" not in text(owner.get(URL))
+    assert "unpacked, opened and counted again" in text(owner.get(URL))
+    has_good(timer, timedelta(minutes=10))
+    monkeypatch.setattr(timer, "source", PostgresSource())
+    timer.said = "Read to its end, and not recounted: this account may not make the database that it wants for that."
+    page = text(owner.get(URL))
+    assert timer.said in page
+    assert "unpacked, opened" not in page
+    assert "where the account may make databases, restored and counted again" in page
 
 
 def test_a_new_shop_is_told_when_the_first_is_made(owner: Client, timer: BackupTimer) -> None:
