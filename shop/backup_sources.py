@@ -1,6 +1,7 @@
 """The shop's own database, whichever it is, as something to back up."""
 
 import os
+import platform
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -55,7 +56,8 @@ class SqliteSource:
 
     @property
     def identity(self) -> str:
-        return str(self.database.resolve())
+        # Two machines may keep their shops at the same path and their backups in the same folder.
+        return f"{platform.node()}:{self.database.resolve()}"
 
     def back_up(self, folder: Path, *, now: datetime, name: str) -> Backup:
         return backup.back_up(self.database, folder, now=now, name=name)

@@ -2,6 +2,7 @@
 
 import gzip
 import os
+import platform
 import sqlite3
 import threading
 from contextlib import closing
@@ -288,6 +289,11 @@ def test_it_runs_while_the_shop_is_served_and_no_longer(
     settings.BACKUP_MINUTES = 0  # type: ignore[attr-defined]
     with timed_backups():
         assert running_timer() is None
+
+
+def test_two_machines_that_share_a_folder_share_no_name(timer: BackupTimer, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(platform, "node", lambda: "another")
+    assert BackupTimer(timer.source, timer.folder, every=HOUR).name != timer.name
 
 
 def test_the_same_disk_is_seen_also_before_the_folder_is_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
