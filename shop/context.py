@@ -6,6 +6,9 @@ from django.http import HttpRequest
 
 from shop.models import Hand, Shop
 
+# A session that began with a name and a PIN on an enrolled device holds the device's id under this key.
+BENCH_SESSION = "bench_device"
+
 
 def current_shop(request: HttpRequest) -> Shop | None:
     """The shop, read once a request."""

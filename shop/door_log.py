@@ -6,6 +6,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.http import HttpRequest
 
+from shop.context import BENCH_SESSION
 from shop.models import Device, Hand
 
 LOG = logging.getLogger("shop.door")
@@ -23,8 +24,12 @@ def note_wrong(request: HttpRequest, hand: Hand | None, device: Device | None = 
 
 def note_signed_out(sender: type, request: HttpRequest, user: User | None, **given: Any) -> None:
     """Somebody signed out, or was since their device was ended. A receiver of Django's own signal."""
-    if user is not None:
-        _write(logging.INFO, "signed out", getattr(user, "shop_hand", None), None, request)
+    if user is None:
+        return
+    # By the session, which is still there: the device itself may have been ended.
+    device_id = request.session.get(BENCH_SESSION)
+    device = Device.objects.filter(pk=device_id).first() if device_id else None
+    _write(logging.INFO, "signed out", getattr(user, "shop_hand", None), device, request)
 
 
 def note_device(event: str, device: Device, by: Hand | None, request: HttpRequest) -> None:

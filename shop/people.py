@@ -12,11 +12,10 @@ from django.http import HttpRequest, HttpResponse
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.audit import Kind, day_in_words, note_change, note_differences
+from shop.context import BENCH_SESSION as BENCH_SESSION
 from shop.door_log import note_let_in
 from shop.models import Device, Hand
 
-# A session that began with a name and a PIN on an enrolled device holds the device's id under this key.
-BENCH_SESSION = "bench_device"
 DEVICE_COOKIE = f"{settings.COOKIE_PREFIX}bench-device"
 # Browsers keep no cookie longer than 400 days; `keep_device` begins them anew.
 COOKIE_SECONDS = 400 * 24 * 3600

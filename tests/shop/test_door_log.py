@@ -12,7 +12,7 @@ from django.urls import reverse
 from shop.models import Device, Hand
 from shop.people import DEVICE_COOKIE, set_password
 from shop.pins import set_pin
-from tests.factories import HandFactory
+from tests.factories import NOW, HandFactory
 from tests.shop.benching import Bench
 
 GATE = "a long wooden gate"
@@ -64,9 +64,17 @@ def test_the_bench(osk: Hand, wren: Hand, logged: pytest.LogCaptureFixture) -> N
     device = Device.objects.get()
     on = f"'Osk' (hand {osk.pk}) on 'bench 7' (device {device.pk}) from 127.0.0.1"
     told = [line.replace(on, "…") for line in lines_of(logged)]
-    out = f"signed out: 'Osk' (hand {osk.pk}) from 127.0.0.1"
     late = "too many tries, not looked at: …"
-    assert told == ["wrong try: …", "signed in: …", out, *["wrong try: …"] * 5, late]
+    assert told == ["wrong try: …", "signed in: …", "signed out: …", *["wrong try: …"] * 5, late]
+
+
+def test_a_hand_whose_device_was_ended(osk: Hand, logged: pytest.LogCaptureFixture) -> None:
+    bench = Bench(osk, device="bench 7").come_in()
+    Device.objects.update(revoked_at=NOW)
+    logged.clear()
+    bench.post("bench-go-on")
+    on = f"on 'bench 7' (device {Device.objects.get().pk})"
+    assert lines_of(logged) == [f"signed out: 'Osk' (hand {osk.pk}) {on} from 127.0.0.1"]
 
 
 def test_devices_that_come_and_go(owner: Client, wren: Hand, logged: pytest.LogCaptureFixture) -> None:
