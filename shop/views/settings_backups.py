@@ -1,5 +1,7 @@
 """Settings: the backups that the clock makes."""
 
+from datetime import timedelta
+
 from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -25,7 +27,10 @@ def backups(request: HttpRequest) -> HttpResponse:
         "every": every_in_words(timer.every),
         "rule": RULE,
         "good_at": moment_words(good.at, here.zone) if good else "",
-        "held_at": moment_words(timer.held_at, here.zone) if timer.held_at else "",
+        # A file's name says its moment to the second, and a later round is at least a minute off.
+        "held_at": moment_words(timer.held_at, here.zone)
+        if timer.held_at and not (good and timer.held_at - good.at < timedelta(seconds=1))
+        else "",
         "failed_at": moment_words(failure.at, here.zone) if failure else "",
         "late": late_words(timer, here.now) if timer.is_late(here.now) else "",
         "late_after": in_words(timer.late_after),

@@ -50,6 +50,15 @@ def test_the_last_good_one_and_the_rule_are_told(owner: Client, timer: BackupTim
     assert "no good backup" not in text(owner.get("/orders/"))
 
 
+def test_one_that_was_made_in_the_last_round_is_not_called_unchanged_since(owner: Client, timer: BackupTimer) -> None:
+    has_good(timer, timedelta(minutes=10))
+    assert timer.held_at is not None
+    timer.held_at += timedelta(milliseconds=640)
+    assert "nothing had changed" not in text(owner.get(URL))
+    timer.held_at += timedelta(minutes=5)
+    assert "nothing had changed" in text(owner.get(URL))
+
+
 def test_no_proof_is_claimed_that_was_not_made(
     owner: Client, timer: BackupTimer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
