@@ -3,7 +3,8 @@
 "use strict";
 window.handAt = (() => {
   const { hand } = document.getElementById("unsent").dataset;
-  const isKeptPage = Boolean(document.getElementById("kept"));
+  // A page that is gone back to, or that this device kept, says how it was once.
+  const isOld = Boolean(document.getElementById("kept")) || performance.getEntriesByType("navigation")[0]?.type === "back_forward";
   const loadedAt = Date.now();
   let at = { kind: "", task: "", since: null };
 
@@ -29,8 +30,17 @@ window.handAt = (() => {
   }
 
   const ready = outbox.waiting().then((waiting) => {
-    at = ((waiting.length || isKeptPage) && remembered()) || told();
+    const known = (waiting.length || isOld) && remembered();
+    if (known || !document.getElementById("hand-at")) at = known || told();
+    else move(told());
     show();
+  });
+  // Another page of this device has told something: no minute is told twice.
+  addEventListener("storage", (event) => {
+    if (event.key !== "hand-at" || !remembered()) return;
+    at = remembered();
+    show();
+    if (facts.task() !== (at.task || undefined)) kept.comeBack();
   });
 
   function move(changes) {
