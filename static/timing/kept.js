@@ -34,9 +34,9 @@ window.kept = (() => {
   async function keepFiles(copy, html) {
     const box = await caches.open("bench-kept");
     const files = [...new Set([...html.matchAll(/(?:href|src)="(\/static\/[^"]+)"/g)].map((found) => found[1]))];
-    for (const old of await box.keys()) if (!files.includes(new URL(old.url).pathname)) await box.delete(old);
     await Promise.all(files.map(async (file) => (await box.match(file)) ?? box.add(file)));
     await box.put(address, copy);
+    for (const old of await box.keys()) if (![address, ...files].includes(new URL(old.url).pathname)) await box.delete(old);
   }
 
   async function forget() {

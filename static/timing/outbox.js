@@ -8,11 +8,8 @@ window.outbox = (() => {
   const answered = [];
   const changed = [];
   const hoped = new Map(); // by token, who waits to hear what became of a fact
-  let sending = false;
-  let again = false;
-  let pause = 1000;
-  let timer = 0;
-  let why = "";
+  let [sending, again] = [false, false];
+  let [pause, timer, why] = [1000, 0, ""];
 
   async function all() {
     const kept = await stored("readonly", (facts) => facts.getAll()).catch(() => []);
@@ -54,15 +51,20 @@ window.outbox = (() => {
     why = "";
     let isSlow = false;
     const slow = setTimeout(() => tell(isSlow = true), 700);
-    while (again && !why) {
-      again = false;
-      for (let item; (item = (await waiting())[0]); ) {
-        if (!(await send(item))) break;
-        pause = 1000;
-        if (isSlow) await tell(true);
+    try {
+      while (again && !why) {
+        again = false;
+        for (let item; (item = (await waiting())[0]); ) {
+          if (!(await send(item))) break;
+          pause = 1000;
+          if (isSlow) await tell(true);
+        }
       }
+    } catch {
+      stop("This device could not go on with it: it tries again.");
+    } finally {
+      sending = false;
     }
-    sending = false;
     clearTimeout(slow);
     if (why) for (const token of [...hoped.keys()]) hear(token, "waiting");
     await tell(Boolean(why));
