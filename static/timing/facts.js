@@ -25,6 +25,15 @@ window.facts = (() => {
     return false;
   }
 
+  // Who helps is known of the job in hand, also where its page was kept before they were ticked.
+  function addHelpers(fact) {
+    const { operation, lot, wheel, helpers } = handAt.now;
+    const isInHand = operation && fact.get("operation") === operation && (fact.get("wheel") ?? "") === wheel && (fact.get("lot") ?? "") === lot;
+    if (!isInHand) return;
+    fact.delete("helper");
+    for (const helper of helpers ?? []) fact.append("helper", helper);
+  }
+
   // What a form tells, as a fact of this moment; a timed one since the last, by the clock of this device.
   function tell(form, isTimed) {
     const fact = new FormData(form);
@@ -35,6 +44,7 @@ window.facts = (() => {
     fact.set("token", mintToken());
     fact.set("done_at", moment(now));
     fact.delete("started_at");
+    addHelpers(fact);
     if (isTimed && since !== null) {
       fact.set("started_at", moment(Math.min(since, now)));
       handAt.move({ since: now });

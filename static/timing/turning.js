@@ -23,21 +23,23 @@
     const wish = new FormData(form, event.submitter);
     event.preventDefault();
     if (!act && !fact) {
-      if (await kept.reachable()) form.submit();
+      const isLeaving = form.action.endsWith("/sign-out/");
+      if (isLeaving) await kept.forget();
+      if (isLeaving || (await kept.reachable())) form.submit();
       else kept.say("The shop does not answer, and this needs it.");
     } else if (!facts.isShaking(form)) {
       await handAt.ready;
-      await (act ? turn(act, wish, form) : count(form));
+      await (act ? turn(act, wish, form, event.submitter?.dataset) : count(form));
     }
   });
 
-  async function turn(act, wish, form) {
+  async function turn(act, wish, form, place) {
     const kind = wish.get("kind") ?? "work";
     const key = kind === "work" ? `job-${wish.get("task")}` : `kind-${kind}`;
     const isSame = act === "start" && key === kept.keyOf() && kind === "work";
     if (act === "start" && !(await kept.find(key)) && !(await kept.reachable())) return kept.say("The shop does not answer, and that work is not kept on this device.");
     const now = Date.now();
-    const follow = () => turnAt(now, act, wish, form, { key, kind, isSame });
+    const follow = () => turnAt(now, act, wish, form, { key, kind, isSame, place });
     const fact = act === "go-on" || (isSame && handAt.now.since !== null) ? null : closing(now);
     if (!fact) return follow();
     const url = document.getElementById("unsent").dataset.facts;
@@ -49,13 +51,18 @@
   outbox.onAnswer(async ({ item, taken }) => {
     // The page was made before the shop heard of it.
     if (taken && item.turn && item.page !== facts.loadedAt && !(await outbox.waiting()).length) kept.comeBack();
-    if (!taken || asked?.token !== item.token) return;
+    if (!taken) return;
+    // A question that came late is answered: the job is drawn anew.
+    if (asked?.token !== item.token) {
+      if (document.querySelector(".question [name=token]")?.value === item.token) location.assign("/bench/job/");
+      return;
+    }
     const { follow } = asked;
     asked = null;
     setTimeout(follow);
   });
 
-  async function turnAt(now, act, wish, form, { key, kind, isSame }) {
+  async function turnAt(now, act, wish, form, { key, kind, isSame, place }) {
     const fact = new FormData();
     for (const name of ["task", "kind", "note"]) if (wish.get(name)) fact.set(name, wish.get(name));
     fact.set("token", facts.mintToken());
@@ -64,7 +71,7 @@
     fact.set("done_at", facts.moment(now));
     const url = act === "leave" ? document.getElementById("unsent").dataset.pause : form.action;
     const isStart = act === "start";
-    if (isStart && !isSame) handAt.move({ kind, task: wish.get("task") ?? "", ...(await placeOf(key)), helpers: [], note: wish.get("note") ?? "", since: now });
+    if (isStart && !isSame) handAt.move({ kind, task: wish.get("task") ?? "", ...(await placeOf(key, place)), helpers: [], note: wish.get("note") ?? "", since: now });
     else handAt.move({ since: act === "pause" || act === "leave" ? null : handAt.now.since ?? now });
     const words = { start: "begun", pause: "paused", leave: "stopped" }[act] ?? "gone on with";
     const outcome = await outbox.addAndHear(facts.itemOf(fact, url, { what: facts.what(words), turn: true }));
@@ -73,8 +80,8 @@
     else if (isStart && outcome === "waiting" && !(await kept.show(key))) kept.say("The shop does not answer. Your time counts on what you turned to; its page comes when the network does.");
   }
 
-  async function placeOf(key) {
-    const { operation = "", lot = "", wheel = "", title = "the next job" } = (await kept.find(key))?.dataset ?? {};
+  async function placeOf(key, place) {
+    const { operation = "", lot = "", wheel = "", title = "the next job" } = (await kept.find(key))?.dataset ?? place ?? {};
     return { operation, lot, wheel, name: title };
   }
 
@@ -104,6 +111,10 @@
   // The shop's own page says what is wrong, beside what was typed.
   async function again(form, item) {
     await outbox.withdraw(item.token);
+    for (const before of form.querySelectorAll("[name=started_at], [name=helper]")) before.remove();
+    for (const [name, value] of item.fact) {
+      if (name === "started_at" || name === "helper") form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
+    }
     form.submit();
   }
 

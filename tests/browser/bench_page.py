@@ -5,11 +5,11 @@ from playwright.sync_api import BrowserContext, Page
 from tests.started import Served
 
 
-def come_in(device: BrowserContext, shop: Served, page: Page | None = None) -> Page:
+def come_in(device: BrowserContext, shop: Served, page: Page | None = None, *, name: str = "Idris") -> Page:
     """A page on the first job that is ready, with the clock running."""
     page = page or device.new_page()
     page.goto(f"{shop.url}/bench/")
-    page.get_by_role("button", name="Idris").click()
+    page.get_by_role("button", name=name).click()
     page.goto(f"{shop.url}/bench/jobs/")
     page.get_by_role("button", name="Start").first.click()
     page.wait_for_url("**/bench/job/")

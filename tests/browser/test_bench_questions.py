@@ -1,0 +1,85 @@
+"""A question that the shop asks about the time so far, on the spot and late; and two pages of one hand."""
+
+import re
+import sqlite3
+from contextlib import closing
+
+from playwright.sync_api import BrowserContext, Page, expect
+
+from tests.browser.bench_page import come_in, count, tap, wait_for_count
+from tests.browser.test_without_network import newest, rows, wait_until_kept, wait_until_sent
+from tests.started import Served
+
+LONG_AGO = (
+    "UPDATE timing_clock SET started_at = datetime(started_at, '-20 hours') "
+    "WHERE hand_id = (SELECT user_id FROM shop_hand WHERE name = ?)"
+)
+KEEP_ANSWER = "Yes, 20 h"
+
+
+def long_running(device: BrowserContext, shop: Served, name: str) -> Page:
+    """The page of a hand whose clock has run since yesterday."""
+    page = come_in(device, shop, name=name)
+    with closing(sqlite3.connect(shop.data / "shop.sqlite3", timeout=20)) as connection, connection:
+        connection.execute(LONG_AGO, (name,))
+    page.reload()
+    wait_until_kept(page)
+    return page
+
+
+def other_job(page: Page) -> None:
+    """Turn to another job of the list."""
+    page.get_by_role("link", name="Change job").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Ready to go on with")
+    page.get_by_role("button", name="Start").nth(2).click()
+
+
+def test_a_turn_waits_for_the_answer(device: BrowserContext, example_shop: Served) -> None:
+    page = long_running(device, example_shop, "Nell")
+    other_job(page)
+    expect(page.locator("#question")).to_contain_text("The clock ran for 20 h")
+    page.get_by_role("button", name=re.compile(KEEP_ANSWER)).click()
+    page.wait_for_url("**/bench/job/")
+    expect(page.locator("#question")).to_have_count(0)
+    expect(page.locator(".count b")).to_be_visible()
+
+
+def test_a_late_question_goes_away_with_its_answer(device: BrowserContext, example_shop: Served) -> None:
+    page = long_running(device, example_shop, "Pip")
+    device.set_offline(True)
+    other_job(page)
+    expect(page.locator(".count b")).to_be_visible()
+    device.set_offline(False)
+    told = page.locator("#not-taken")
+    expect(told).to_contain_text("The clock ran for 20 h", timeout=30_000)
+    told.get_by_role("button", name="Send again").click()
+    page.get_by_role("button", name=re.compile(KEEP_ANSWER)).click()
+    expect(page.locator("#question")).to_have_count(0)
+    expect(page.get_by_role("button", name="One done")).to_be_visible()
+
+
+def test_two_pages_of_one_hand_tell_no_time_twice(device: BrowserContext, example_shop: Served) -> None:
+    one = come_in(device, example_shop)
+    other = device.new_page()
+    other.goto(one.url)
+    before = newest(example_shop)
+    one.wait_for_timeout(3000)
+    shown = count(other)
+    tap(other)
+    wait_until_sent(other)
+    one.wait_for_timeout(1000)
+    tap(one)
+    wait_for_count(one, shown + 2)
+    wait_until_sent(one)
+    told = rows(example_shop, "SELECT started_at, done_at FROM timing_stretch WHERE id > ? ORDER BY id", before)
+    assert len(told) == 2
+    assert str(told[1][0]) >= str(told[0][1])
+
+
+def test_who_signs_out_leaves_no_page_behind(device: BrowserContext, example_shop: Served) -> None:
+    page = come_in(device, example_shop)
+    wait_until_kept(page)
+    page.locator("details.go-to summary").click()
+    page.locator("details.go-to").get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Sign in")
+    assert page.evaluate("caches.has('bench-kept')") is False
