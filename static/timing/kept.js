@@ -134,6 +134,7 @@ window.kept = (() => {
 
   handAt.ready.then(async () => {
     if (!here) return refresh();
+    if (location.pathname === address && (await reachable())) return location.replace("/bench/");
     return (await show(keyAt(location.pathname, location.search) || "jobs", true)) || show("jobs", true);
   });
   navigator.serviceWorker?.register(worker);

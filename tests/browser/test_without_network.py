@@ -30,9 +30,18 @@ def newest(shop: Served) -> int:
     return int(str(rows(shop, "SELECT MAX(id) FROM timing_stretch")[0][0]))
 
 
+def wait_until(page: Page, promised: str) -> None:
+    """Ask again and again for what a page promises, since a promise itself is true at once."""
+    for _ in range(150):
+        if page.evaluate(f"async () => Boolean(await {promised})"):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"not within 15 s: {promised}")
+
+
 def wait_until_kept(page: Page) -> None:
     """The device has what it needs to go on."""
-    page.wait_for_function("() => kept.find('jobs')")
+    wait_until(page, "kept.find('jobs')")
 
 
 def wait_until_sent(page: Page) -> None:
@@ -128,7 +137,8 @@ def test_the_same_with_the_page_opened_again_without_the_network(device: Browser
     """On this machine itself, as under HTTPS, a service worker gives the page."""
     page = begin(device, example_shop)
     before = newest(example_shop)
-    page.wait_for_function("async () => (await caches.match('/bench/kept/')) && navigator.serviceWorker.controller")
+    wait_until(page, "caches.match('/bench/kept/')")
+    wait_until(page, "navigator.serviceWorker.controller")
     tasks = work_without_network(page)
     counted = count(page)
     page.reload()
