@@ -1,5 +1,7 @@
 """Idris at the bench, on loose pieces of which many are to go."""
 
+import re
+
 from playwright.sync_api import BrowserContext, Page
 
 from tests.started import Served
@@ -10,6 +12,8 @@ def come_in(device: BrowserContext, shop: Served, page: Page | None = None, *, n
     page = page or device.new_page()
     page.goto(f"{shop.url}/bench/")
     page.get_by_role("button", name=name).click()
+    # Else the next page might be asked for before the door has let in.
+    page.wait_for_url(re.compile("/bench/jobs?/$"))
     page.goto(f"{shop.url}/bench/jobs/")
     page.get_by_role("button", name="Start").first.click()
     page.wait_for_url("**/bench/job/")

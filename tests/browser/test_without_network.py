@@ -1,6 +1,7 @@
-"""The bench goes on without the network: two hundred taps over three jobs, each saved once and in order."""
+"""The bench goes on without the network: taps over three jobs, each saved once and in order."""
 
 import itertools
+import os
 import sqlite3
 from datetime import datetime, timedelta
 
@@ -12,7 +13,9 @@ from tests.commands import manage
 from tests.started import Served
 
 A_PIECE = timedelta(seconds=40)
-TAPS = (70, 70, 60)
+# Two hundred, or in every check fewer: OFFLINE_TAPS=200.
+MANY = int(os.environ.get("OFFLINE_TAPS", "45"))
+TAPS = (MANY - 2 * (MANY // 3), MANY // 3, MANY // 3)
 MADE = (
     "SELECT t.task_id, s.done_at, s.sent_at, s.received_at, s.seconds, t.made FROM timing_stretch s "
     "JOIN timing_tally t ON t.stretch_id = s.id WHERE s.id > ? ORDER BY s.id"
@@ -69,7 +72,7 @@ def turn_to(page: Page, place: int) -> str:
 
 
 def work_without_network(page: Page) -> list[str]:
-    """Two hundred taps over three jobs; the tasks that they were for."""
+    """Many taps over three jobs; the tasks that they were for."""
     tasks = []
     for place, times in enumerate(TAPS):
         if place:
@@ -107,7 +110,7 @@ def begin(device: BrowserContext, shop: Served, *, slow: timedelta = timedelta()
 
 
 @pytest.mark.parametrize("slow", [timedelta(), timedelta(hours=1)], ids=["right", "an hour slow"])
-def test_two_hundred_taps_over_three_jobs(device: BrowserContext, example_shop: Served, slow: timedelta) -> None:
+def test_many_taps_over_three_jobs(device: BrowserContext, example_shop: Served, slow: timedelta) -> None:
     page = begin(device, example_shop, slow=slow)
     before = newest(example_shop)
     tasks = work_without_network(page)
