@@ -14,7 +14,7 @@ import pytest
 from shop.example import SIGN_IN
 from tests.benchmarks.client import PlainClient
 from tests.benchmarks.serving import served
-from tests.benchmarks.test_pages import open_order
+from tests.benchmarks.test_pages import in_hand
 from tests.benchmarks.test_tap import CLIENTS, ROUNDS, in_parallel, loose_task, tap
 
 PAGES = ("/orders/", "{order}", "{order}cost/", "/smith/", "/day-book/")
@@ -48,7 +48,7 @@ def page_and_304(client: PlainClient, path: str) -> tuple[float, float]:
 
 @pytest.mark.parametrize("path", PAGES)
 def test_a_304_costs_a_part_of_its_page(database: Path, path: str) -> None:
-    path = path.format(order=open_order(database))
+    path = path.format(order=f"/orders/{in_hand(database)['order']}/")
     with served(database) as port:
         client = signed_in(port)
         page_and_304(client, path)  # to warm up, uncounted
@@ -85,7 +85,7 @@ def watched(clients: list[PlainClient], path: str) -> Iterator[list[int]]:
 def test_who_watches_does_not_hold_up_who_taps(database: Path) -> None:
     """At its worst: with every tap the page that is watched is another, and is drawn again for each who asks."""
     lot, operation = loose_task(database)
-    path = open_order(database)
+    path = f"/orders/{in_hand(database)['order']}/"
     with served(database) as port:
         first = signed_in(port)
         clients = [first, *(PlainClient(port, dict(first.cookies)) for _ in range(CLIENTS - 1))]
