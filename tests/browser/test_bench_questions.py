@@ -42,6 +42,8 @@ def test_a_turn_waits_for_the_answer(device: BrowserContext, example_shop: Serve
     page.wait_for_url("**/bench/job/")
     expect(page.locator("#question")).to_have_count(0)
     expect(page.locator(".count b")).to_be_visible()
+    longest = rows(example_shop, "SELECT MAX(seconds) FROM timing_stretch")[0][0]
+    assert int(str(longest)) >= 20 * 3600
 
 
 def test_a_late_question_goes_away_with_its_answer(device: BrowserContext, example_shop: Served) -> None:
