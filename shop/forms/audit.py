@@ -6,10 +6,11 @@ from django import forms
 
 from shop.audit import Asked, Kind
 from shop.forms.day_book import day_asked
+from shop.forms.period import PeriodForm
 from shop.models import Hand
 
 
-class ChangesForm(forms.Form):
+class ChangesForm(PeriodForm):
     """The filter: everything may be left out."""
 
     first = day_asked("From")
@@ -21,13 +22,6 @@ class ChangesForm(forms.Form):
         super().__init__(*args, **others)
         hands = Hand.objects.values_list("user_id", "name")
         self.fields["by"].choices = [("", "Anyone"), *hands]  # type: ignore[attr-defined]
-
-    def clean(self) -> dict[str, Any]:
-        answers: dict[str, Any] = super().clean() or {}
-        first, last = answers.get("first"), answers.get("last")
-        if first and last and first > last:
-            self.add_error("last", "The period ends before it begins.")
-        return answers
 
     @property
     def asked(self) -> Asked:

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from jobs.models import Operation, Order, Task
 from jobs.words import in_words
 from shop.forms.bench import DurationField, whole_number
+from shop.forms.period import PeriodForm
 from shop.models import Hand
 from shop.widgets import DayField
 from timing.day_book import Asked
@@ -29,7 +30,7 @@ def day_asked(label: str) -> forms.DateField:
     )
 
 
-class DayBookForm(forms.Form):
+class DayBookForm(PeriodForm):
     """The filter: everything may be left out."""
 
     first = day_asked("From")
@@ -53,13 +54,6 @@ class DayBookForm(forms.Form):
         operations = [(pk, in_words(name, words)) for pk, name in Operation.objects.values_list("id", "name")]
         self.fields["hand"].choices = [("", "Any"), *hands]  # type: ignore[attr-defined]
         self.fields["operation"].choices = [("", "Any"), *operations]  # type: ignore[attr-defined]
-
-    def clean(self) -> dict[str, Any]:
-        answers: dict[str, Any] = super().clean() or {}
-        first, last = answers.get("first"), answers.get("last")
-        if first and last and first > last:
-            self.add_error("last", "The period ends before it begins.")
-        return answers
 
     @property
     def asked(self) -> Asked:

@@ -16,7 +16,7 @@ LINUX = [
     Mount("/srv/local", "xfs", "rw"),
     Mount("/mnt/yard", "autofs", "rw"),
     Mount("/mnt/yard", "cifs", "rw"),
-    Mount("/home/wren/far", "fuse.sshfs", "rw"),
+    Mount("/people/wren/far", "fuse.sshfs", "rw"),
     Mount("/mnt/pocket", "fuseblk", "rw"),
     Mount("/new", "somethingfs", "rw,remote"),
 ]
@@ -30,12 +30,12 @@ WINDOWS = [
 @pytest.mark.parametrize(
     ("file", "kind"),
     [
-        ("/home/wren/shop.sqlite3", None),
+        ("/people/wren/shop.sqlite3", None),
         ("/srv/shop.sqlite3", "nfs4"),
         ("/srvs/shop.sqlite3", None),
         ("/srv/local/shop.sqlite3", None),
         ("/mnt/yard/a/shop.sqlite3", "cifs"),
-        ("/home/wren/far/shop.sqlite3", "fuse.sshfs"),
+        ("/people/wren/far/shop.sqlite3", "fuse.sshfs"),
         ("/mnt/pocket/shop.sqlite3", None),
         ("/new/shop.sqlite3", None),
     ],
