@@ -8,38 +8,46 @@ window.kept = (() => {
   const here = document.getElementById("kept");
   const seen = new Map(); // pages that were left, as they were left
   let shown = facts.task() ? `job-${facts.task()}` : "first";
-  let book = null;
+  let [book, asking, keeping] = [null, null, null];
 
   const onShelf = shelf("bench-kept", "pages");
   // What can't be kept is only not there without the network: the page itself goes on.
   const stored = (mode, act) => onShelf(mode, act).catch(() => null);
 
   // Asked anew with every page, and again while it stays open.
-  async function refresh() {
+  function refresh() {
     if (here || !hand) return;
+    asking = new AbortController();
+    keeping = keep(asking.signal);
+  }
+
+  async function keep(signal) {
     try {
-      const response = await fetch(address, { headers: { "X-By-Itself": "1" } });
+      const response = await fetch(address, { headers: { "X-By-Itself": "1" }, signal });
       if (!response.ok || response.redirected) return;
       const copy = response.clone();
       const html = await response.text();
       book = null;
       await stored("readwrite", (pages) => pages.put({ hand, html }, "bench"));
-      if (window.caches) await keepFiles(copy, html);
+      if (window.caches) await keepFiles(copy, html, signal);
     } catch {
       // The network went meanwhile: what was kept before stays.
     }
   }
 
   // For the service worker: the page itself, and the files that it asks for.
-  async function keepFiles(copy, html) {
+  async function keepFiles(copy, html, signal) {
     const box = await caches.open("bench-kept");
     const files = [...new Set([...html.matchAll(/(?:href|src)="(\/static\/[^"]+)"/g)].map((found) => found[1]))];
-    await Promise.all(files.map(async (file) => (await box.match(file)) ?? box.add(file)));
+    await Promise.all(files.map(async (file) => (await box.match(file)) ?? box.add(new Request(file, { signal }))));
     await box.put(address, copy);
     for (const old of await box.keys()) if (![address, ...files].includes(new URL(old.url).pathname)) await box.delete(old);
   }
 
+  // What was just being kept would else come back after all was thrown away.
   async function forget() {
+    asking?.abort();
+    await keeping;
     await stored("readwrite", (pages) => pages.clear());
     await window.caches?.delete("bench-kept");
   }

@@ -4,7 +4,7 @@ import re
 import sqlite3
 from contextlib import closing
 
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from tests.browser.bench_page import come_in, count, tap, wait_for_count
 from tests.browser.test_without_network import newest, rows, wait_until_kept, wait_until_sent
@@ -85,3 +85,32 @@ def test_who_signs_out_leaves_no_page_behind(device: BrowserContext, example_sho
     page.locator("details.go-to").get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Sign in")
     assert page.evaluate("caches.has('bench-kept')") is False
+
+
+def test_what_is_just_being_kept_does_not_come_back_after_signing_out(
+    device: BrowserContext, example_shop: Served
+) -> None:
+    page = come_in(device, example_shop)
+    wait_until_kept(page)
+    asked: list[Route] = []
+    left: list[Route] = []
+    page.route("**/bench/kept/", lambda route: asked.append(route))
+    page.route("**/sign-out/", lambda route: left.append(route))
+    page.reload()
+    wait_until_asked(page, asked)
+    page.locator("details.go-to summary").click()
+    page.locator("details.go-to").get_by_role("button", name="Sign out").click()
+    wait_until_asked(page, left)
+    asked[0].continue_()
+    page.wait_for_timeout(1000)
+    left[0].continue_()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Sign in")
+    assert page.evaluate("caches.has('bench-kept')") is False
+
+
+def wait_until_asked(page: Page, held: list[Route]) -> None:
+    for _ in range(100):
+        if held:
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError("nothing was asked for")
