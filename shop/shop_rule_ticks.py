@@ -41,7 +41,10 @@ def number_ticks(low: float, high: float, *, label: Callable[[float], str], widt
 
 def day_ticks(first: date, last: date, *, width_em: float) -> Ticks:
     """Ticks of days, at their ordinals: labelled each day, on Mondays, on firsts of months or by years."""
-    return _finest(_by_day(first, max(last, date.fromordinal(first.toordinal() + 1))), width_em)
+    last = max(last, date.fromordinal(first.toordinal() + 1))
+    # More figures than this fit under no rule, and of many years there are tens of thousands of days to leave undrawn.
+    most = width_em / FIGURE_EM
+    return _finest(_by_day(first, last, most=most), width_em)
 
 
 def _finest(candidates: Iterator[Ticks], width_em: float) -> Ticks:
@@ -64,10 +67,13 @@ def _by_number(low: float, high: float, step: float, label: Callable[[float], st
     )
 
 
-def _by_day(first: date, last: date) -> Iterator[Ticks]:
+def _by_day(first: date, last: date, *, most: float) -> Iterator[Ticks]:
     low, high = first.toordinal(), last.toordinal()
-    yield tuple(Tick(n, _day(n)) for n in range(low, high + 1))
+    if high - low < most:
+        yield tuple(Tick(n, _day(n)) for n in range(low, high + 1))
     for days in (7, 14):
+        if (high - low) / days > most:
+            continue
         monday = low - first.weekday()
         end = monday + math.ceil((high - monday) / days) * days
         yield tuple(Tick(n, "" if (n - monday) % days else _day(n)) for n in range(monday, end + 1))
