@@ -94,7 +94,8 @@ def every_form() -> Iterator[type[forms.BaseForm]]:
             if not (isinstance(one, type) and issubclass(one, forms.BaseForm)):
                 continue
             # What other forms are made of asks nothing itself.
-            if one.__module__ == module.name and not one.__name__.startswith("_") and one is not period.PeriodForm:
+            ours = one.__module__ == module.name and not one.__name__.startswith("_") and hasattr(one, "base_fields")
+            if ours and one is not period.PeriodForm:
                 yield one
 
 
