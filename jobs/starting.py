@@ -10,10 +10,8 @@ def start_operations() -> None:
     """Enter the starting list; operations that are there already are left as they are."""
     with writing():
         there = set(Operation.objects.values_list("key", flat=True))
-        for position, start in enumerate(STARTING_OPERATIONS, 1):
-            if start.key in there:
-                continue
-            Operation.objects.create(
+        Operation.objects.bulk_create(
+            Operation(
                 key=start.key,
                 name=start.name,
                 done_word=start.done_word,
@@ -29,6 +27,9 @@ def start_operations() -> None:
                 works=list(start.works),
                 notes=start.notes,
             )
+            for position, start in enumerate(STARTING_OPERATIONS, 1)
+            if start.key not in there
+        )
         by_key = {operation.key: operation for operation in Operation.objects.all()}
         Wait.objects.bulk_create(
             Wait(
