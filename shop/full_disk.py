@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-import psycopg
-
 # SQLite says FULL where the system says that there is no room. A quota, a limit on a file's size or the shared memory
 # of the log come as these others, and want the same done about them.
 SQLITE_CODES = frozenset(
     {sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_SHMSIZE}
 )
+# "disk_full", by the names of SQL's states that PostgreSQL gives.
+SQLSTATE = "53100"
 ERRNOS = frozenset({errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)})
 
 
@@ -23,7 +23,7 @@ def is_full_disk(error: BaseException | None) -> bool:
         seen.add(id(error))
         if isinstance(error, sqlite3.Error) and getattr(error, "sqlite_errorcode", None) in SQLITE_CODES:
             return True
-        if isinstance(error, psycopg.errors.DiskFull) or (isinstance(error, OSError) and error.errno in ERRNOS):
+        if getattr(error, "sqlstate", None) == SQLSTATE or (isinstance(error, OSError) and error.errno in ERRNOS):
             return True
         error = error.__cause__ or error.__context__
     return False
