@@ -25,7 +25,7 @@ def count(page: Page) -> int:
 
 
 def wait_for_count(page: Page, wanted: int) -> None:
-    page.wait_for_function("wanted => document.querySelector('.count b').textContent === String(wanted)", arg=wanted)
+    page.wait_for_function("wanted => document.querySelector('.count b')?.textContent === String(wanted)", arg=wanted)
 
 
 def after_the_pause(page: Page) -> None:
