@@ -1,5 +1,6 @@
 """The small fixed cast: Wren owns, Tamsin keeps the desk, Osk works at the bench, Bram is the smith."""
 
+import os
 from datetime import UTC, datetime
 
 import pytest
@@ -13,9 +14,10 @@ from tests import factories
 
 NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
 
-# A machine that is busy with other tests is slow, and that is no fault.
-settings.register_profile("shop", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("shop")
+# A machine that is busy with other tests is slow, and that is no fault. HYPOTHESIS_PROFILE=long tries far more.
+settings.register_profile("shop", deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("long", settings.get_profile("shop"), max_examples=1000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "shop"))
 
 
 @pytest.fixture

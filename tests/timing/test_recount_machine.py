@@ -380,7 +380,8 @@ def test_counters_equal_facts_whatever_happens(osk: Hand, bram: Hand) -> None:
     run_state_machine_as_test(
         CountersEqualFacts,
         settings=settings(
-            max_examples=40,
+            # Of 50 steps each, and all is recounted after every step.
+            max_examples=settings.default.max_examples // 4,
             stateful_step_count=50,
             deadline=None,
             database=None,
