@@ -72,13 +72,13 @@ def test_of_two_hundred_the_twelve_that_want_a_person_are_drawn(owner: Client, o
 
 
 def test_every_wheel_is_reached_from_the_page(owner: Client) -> None:
-    order = take_lot(200)
+    order = take_lot(100)
     first = page_of(
-        owner, f"/orders/{order.number}/" + links(page_of(owner, f"/orders/{order.number}/"), "All 200 wheels")[0]
+        owner, f"/orders/{order.number}/" + links(page_of(owner, f"/orders/{order.number}/"), "All 100 wheels")[0]
     )
     pages = links(first)
-    assert len(pages) == 5
-    assert [n for url in pages for n in drawn(page_of(owner, f"/orders/{order.number}/{url}"))] == list(range(1, 201))
+    assert len(pages) == 3
+    assert [n for url in pages for n in drawn(page_of(owner, f"/orders/{order.number}/{url}"))] == list(range(1, 101))
     assert drawn(first) == list(range(1, 49))
 
 
@@ -117,23 +117,23 @@ def test_of_several_large_lots_fewer_wheels_each_are_drawn(owner: Client) -> Non
 
 
 def test_many_wheels_left_out_are_counted_and_reached(owner: Client, osk: Hand) -> None:
-    order = take_lot(80)
+    order = take_lot(52)
     wheels = wheels_of(order)
-    record(fact(factories.task(order, "turn-hub", wheels[69]), osk, minutes=60), now=NOW)
-    for wheel in wheels[:70]:
+    record(fact(factories.task(order, "turn-hub", wheels[49]), osk, minutes=60), now=NOW)
+    for wheel in wheels[:50]:
         drop_wheel(wheel, at=NOW)
     page = page_of(owner, f"/orders/{order.number}/")
     listed = re.findall(r"<b>Loose (\d+)</b>", page)
     assert len(listed) == 12
-    assert listed[0] == "70"
-    assert "And 58 more" in page
+    assert listed[0] == "50"
+    assert "And 38 more" in page
     whole = page_of(owner, f"/orders/{order.number}/" + links(page, "All of them")[0])
     found = [
         n
         for url in links(whole)
         for n in re.findall(r"<b>Loose (\d+)</b>", page_of(owner, f"/orders/{order.number}/{url}"))
     ]
-    assert found == [str(number) for number in range(1, 71)]
+    assert found == [str(number) for number in range(1, 51)]
 
 
 def test_a_repair_of_many_wheels_lists_what_was_found_for_those_drawn(owner: Client) -> None:
