@@ -76,8 +76,8 @@ class Run:
 
 
 def run(data: Path, *, facts: int, backups: int) -> Run:
-    """Do it in an empty folder; the shop is stopped afterwards."""
-    shop = Shop(data, "")
+    """Do it in a folder of its own, on the shop in it or else the example; the shop is stopped afterwards."""
+    shop = Shop(data)
     taken = []
     try:
         before = data / "before"

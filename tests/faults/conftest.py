@@ -2,6 +2,8 @@
 
 import os
 import shutil
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -17,3 +19,14 @@ def gcc() -> None:
         if os.environ.get("CI"):
             pytest.fail("There is no gcc: in CI that is a failure.")
         pytest.skip("There is no gcc to compile what watches the disk.")
+
+
+@pytest.fixture(scope="session")
+def put_example(example: Path) -> Callable[[Path], Path]:
+    """Puts a copy of the example shop into a folder, and gives that folder back."""
+
+    def put(folder: Path) -> Path:
+        shutil.copy(example, folder / "shop.sqlite3")
+        return folder
+
+    return put

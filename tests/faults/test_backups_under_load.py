@@ -1,17 +1,18 @@
 """Backups while eight clients post: a small run of what `tests.faults.backing_up` does at full size."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from tests.faults.backing_up import Run, Taken, count_up, run
 
-FACTS, BACKUPS = 480, 4
+FACTS, BACKUPS = 320, 4
 
 
 @pytest.fixture(scope="module")
-def done(tmp_path_factory: pytest.TempPathFactory) -> Run:
-    return run(tmp_path_factory.mktemp("load"), facts=FACTS, backups=BACKUPS)
+def done(tmp_path_factory: pytest.TempPathFactory, put_example: Callable[[Path], Path]) -> Run:
+    return run(put_example(tmp_path_factory.mktemp("load")), facts=FACTS, backups=BACKUPS)
 
 
 def test_each_holds_what_was_acknowledged_before_it(done: Run) -> None:

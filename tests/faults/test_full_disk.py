@@ -3,7 +3,7 @@
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
@@ -16,9 +16,9 @@ from tests.faults.killing import OWNER, Shop, Told, facts_of
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+def shop(tmp_path_factory: pytest.TempPathFactory, put_example: Callable[[Path], Path]) -> Iterator[Shop]:
     """The example shop, served; its facts go on from test to test."""
-    shop = Shop(tmp_path_factory.mktemp("full"), "")
+    shop = Shop(put_example(tmp_path_factory.mktemp("full")))
     yield shop
     shop.served.stop()
 

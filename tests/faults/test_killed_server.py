@@ -4,7 +4,7 @@ import sqlite3
 import subprocess
 import sys
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -13,7 +13,7 @@ from tests.commands import ROOT
 from tests.faults.killing import Shop, count_up, run
 from tests.faults.postgres import empty_database
 
-FACTS, KILLS = 480, 3
+FACTS, KILLS = 320, 3
 
 
 @pytest.fixture
@@ -38,9 +38,9 @@ def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
     assert found.sendings >= FACTS + FACTS // 10 + FACTS // 20
 
 
-def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path) -> None:
+def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path, put_example: Callable[[Path], Path]) -> None:
     """The check itself: facts taken away and put in behind the shop's back, and a counter that is wrong."""
-    done = run(Shop(tmp_path), facts=24, kills=0)
+    done = run(Shop(put_example(tmp_path)), facts=24, kills=0)
     first, second = (fact.token.replace("-", "") for fact in done.told[:2])
     connection = sqlite3.connect(tmp_path / "shop.sqlite3")
     connection.execute("UPDATE timing_stretch SET token = ? WHERE token = ?", (uuid.uuid4().hex, first))

@@ -10,18 +10,18 @@ pytestmark = pytest.mark.usefixtures("gcc")
 
 
 def test_nothing_acknowledged_is_lost(tmp_path: Path, example: Path) -> None:
-    shop = CutShop(tmp_path, outcomes=8, example=example)
-    cuts, report = cut(shop, facts=160, cuts=3)
+    shop = CutShop(tmp_path, outcomes=4, example=example)
+    cuts, report = cut(shop, facts=120, cuts=3)
     print(cuts)
     assert cuts.is_well, cuts
     assert report.is_well, report
-    assert (report.acknowledged, cuts.cuts, cuts.outcomes) == (160, 3, 24)
+    assert (report.acknowledged, cuts.cuts, cuts.outcomes) == (120, 3, 12)
     # Where nothing was left to chance, nothing was tried.
     assert cuts.unsynced > 0
 
 
 def test_what_is_lost_with_less_care_is_found(tmp_path: Path, example: Path) -> None:
-    shop = CutShop(tmp_path, outcomes=8, synchronous="NORMAL", example=example)
+    shop = CutShop(tmp_path, outcomes=4, synchronous="NORMAL", example=example)
     cuts, _ = cut(shop, facts=80, cuts=1)
     print(cuts)
     assert cuts.lost > 0
