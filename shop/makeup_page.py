@@ -62,6 +62,7 @@ class MakeUpPage:
                     MeasureRow("Timber", made.hub_timber or "not said"),
                     MeasureRow("Box", "fitted" if made.box == "fitted" else "none"),
                     *self._bands(),
+                    *self._hub_setting_out(),
                 ),
             ),
             MeasureGroup(
@@ -117,6 +118,29 @@ class MakeUpPage:
             rows.append(MeasureRow(row.label, row.shown + seat, row.other))
         return rows or [MeasureRow("Bands", "none")]
 
+    def _told(self, *labels_and_measures: tuple[str, int | None]) -> list[MeasureRow]:
+        return [self._length(label, nm) for label, nm in labels_and_measures if nm]
+
+    def _hub_setting_out(self) -> list[MeasureRow]:
+        """What is told for setting out; what is not told has no row."""
+        made = self.makeup
+        return self._told(
+            ("Stagger of the spokes", made.stagger_nm),
+            ("Mortise, length", made.mortise_length_nm),
+            ("Mortise, width", made.mortise_width_nm),
+            ("Box, outside at its large end", made.box_large_nm),
+            ("Box, outside at its small end", made.box_small_nm),
+            ("Box, length", made.box_length_nm),
+            ("Bore, large end", made.bore_large_nm),
+            ("Bore, small end", made.bore_small_nm),
+        )
+
+    def _draw(self) -> list[MeasureRow]:
+        draw = self.makeup.draw_nm
+        if draw is None:
+            return []
+        return [self._length("Draw, on the circumference", draw)]
+
     def _tyre(self) -> tuple[MeasureRow, ...]:
         made = self.makeup
         if made.tyre == "none":
@@ -126,6 +150,7 @@ class MakeUpPage:
             MeasureRow("Kind", kind),
             self._section("Width × thickness", made.tyre_width_nm, made.tyre_thickness_nm),
             MeasureRow("Fastening", "bolted" if made.fastening == "bolted" else "no bolts"),
+            *self._draw(),
         )
 
 

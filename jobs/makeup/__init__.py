@@ -20,7 +20,8 @@ from jobs.makeup.makeup import (
     describe,
     usual_felloes,
 )
-from jobs.makeup.problems import Problem, problems
+from jobs.makeup.problem import Problem
+from jobs.makeup.problems import problems
 
 __all__ = [
     "BOXES",

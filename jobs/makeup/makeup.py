@@ -40,7 +40,14 @@ class MakeUp:
     Widths run along the hub, from the back of the wheel to its face. `spoke_thickness_nm` is what is seen of
     a spoke from the face, `felloe_depth_nm` runs from the sole to the belly. A rubber tyre's thickness is
     that of the channel and the rubber together; without a tyre both its measures are nothing. `dish_nm` is
-    how far the spokes' ends stand out from square to the hub.
+    how far the spokes' ends stand out from square to the hub: at the inside of the rim, against where they
+    leave the hub.
+
+    The last nine are for setting out, and a make-up may leave them untold. `stagger_nm` is how far alternate
+    spokes stand apart along the hub. A mortise's length runs along the hub, its width round it; untold, both
+    follow from the spoke's section by the published fit (`jobs.sizes.hub`). `box_…` are the outside diameters
+    of the pipe box at its ends and its length, `bore_…` its inside diameters. `draw_nm` is how much smaller the
+    tyre's inside run is than the wheel's, on the circumference: books differ threefold, so it is never assumed.
     """
 
     height_nm: int
@@ -68,6 +75,15 @@ class MakeUp:
     hub_timber: str
     spoke_timber: str
     felloe_timber: str
+    stagger_nm: int = 0
+    mortise_length_nm: int | None = None
+    mortise_width_nm: int | None = None
+    box_large_nm: int | None = None
+    box_small_nm: int | None = None
+    box_length_nm: int | None = None
+    bore_large_nm: int | None = None
+    bore_small_nm: int | None = None
+    draw_nm: int | None = None
 
     @property
     def tyre_on_rim_nm(self) -> int:

@@ -39,6 +39,15 @@ class MakeUpColumns(models.Model):
     hub_timber = models.CharField(max_length=40, blank=True)
     spoke_timber = models.CharField(max_length=40, blank=True)
     felloe_timber = models.CharField(max_length=40, blank=True)
+    stagger_nm = models.BigIntegerField(default=0)
+    mortise_length_nm = models.BigIntegerField(null=True, blank=True)
+    mortise_width_nm = models.BigIntegerField(null=True, blank=True)
+    box_large_nm = models.BigIntegerField(null=True, blank=True)
+    box_small_nm = models.BigIntegerField(null=True, blank=True)
+    box_length_nm = models.BigIntegerField(null=True, blank=True)
+    bore_large_nm = models.BigIntegerField(null=True, blank=True)
+    bore_small_nm = models.BigIntegerField(null=True, blank=True)
+    draw_nm = models.BigIntegerField(null=True, blank=True)
 
     class Meta:
         abstract = True
@@ -61,6 +70,21 @@ class MakeUpColumns(models.Model):
                     tyre_thickness_nm__gte=0,
                     tyre_thickness_nm__lt=F("felloe_depth_nm"),
                     dish_nm__gte=0,
+                ),
+            ),
+            # What is not told is null, and passes.
+            models.CheckConstraint(
+                name="%(class)s_setting_out_is_possible",
+                condition=Q(
+                    stagger_nm__gte=0,
+                    mortise_length_nm__gt=0,
+                    mortise_width_nm__gt=0,
+                    box_large_nm__gt=0,
+                    box_small_nm__gt=0,
+                    box_length_nm__gt=0,
+                    bore_large_nm__gt=0,
+                    bore_small_nm__gt=0,
+                    draw_nm__gte=0,
                 ),
             ),
         ]

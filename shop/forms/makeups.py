@@ -14,6 +14,7 @@ from jobs.measures import Unit
 from jobs.models import LibraryMakeUp, MakeUpColumns
 from shop.forms.measures import LengthField
 from shop.forms.seen import Seen
+from shop.forms.setting_out import DishField, SettingOut
 
 BANDS_SHOWN = 3
 BAND_PARTS = ("name", "width", "thickness", "seat")
@@ -24,7 +25,7 @@ def _choices(column: str) -> list[tuple[str, str]]:
     return list(choices.choices)
 
 
-class MakeUpForm(forms.Form):
+class MakeUpForm(SettingOut, forms.Form):
     """Cleans to `makeup`. What can't be made is an error; what is only unusual is in `warnings`, and is taken
     when the form comes again with the mark of those same warnings.
     """
@@ -37,7 +38,11 @@ class MakeUpForm(forms.Form):
         max_value=10_000,
         error_messages={"min_value": f"A wheel has from {LEAST_SPOKES} to {MOST_SPOKES} spokes."},
     )
-    dish_nm = LengthField(label="Dish", help_text="How far the spokes lean out; 0 for a straight wheel.")
+    dish_nm = DishField(
+        label="Dish",
+        help_text="How far the spokes lean out, or the angle from square to the hub: 1 1/4 in, or 4°; 0 for a straight "
+        "wheel.",
+    )
     spoke_width_nm = LengthField(label="Spoke, width")
     spoke_thickness_nm = LengthField(label="Spoke, thickness", help_text="As seen from the face.")
     tongue = forms.ChoiceField(label="Tongue", choices=_choices("tongue"))
@@ -76,6 +81,7 @@ class MakeUpForm(forms.Form):
         self.warnings: list[Problem] = []
         for place in range(MOST_BANDS):
             self._add_band(place)
+        self.add_setting_out(hub=words["hub"], tyre=words["tyre"])
         for field in self.fields.values():
             if isinstance(field, LengthField):
                 field.unit = unit
@@ -118,8 +124,10 @@ class MakeUpForm(forms.Form):
             for name in ("tyre_width_nm", "tyre_thickness_nm"):
                 if cleaned.get(name) is None and name not in self.errors:
                     self.add_error(name, f"Write the {self.fields[name].label}, or choose no {self.words['tyre']}.")
+        self.dish_as_length(cleaned)
         if self.errors:
             return cleaned
+        cleaned["stagger_nm"] = cleaned["stagger_nm"] or 0
         cleaned["felloes"] = cleaned["felloes"] or usual_felloes(cleaned["spokes"], cleaned["rim"])
         known = {field.name for field in fields(MakeUp)} - {"bands"}
         makeup = MakeUp(bands=tuple(bands), **{name: cleaned[name] for name in known})

@@ -23,6 +23,8 @@ def measures(prefix: str = "", made: MakeUp | None = None, **changes: str) -> di
     told: dict[str, str] = {}
     for field in fields(MakeUp):
         value = getattr(made, field.name)
+        if value is None:
+            continue
         if field.name.endswith("_nm"):
             told[field.name] = f"{value / 1_000_000:.6f} mm"
         elif field.name == "lined":
