@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from jobs.makeup.mortises import foot_radius_nm, meeting_radius_nm
 from jobs.makeup.problem import Look, Problem, refuse, warn
 from jobs.measures import NM_PER_INCH
 
@@ -52,19 +53,25 @@ def _mortises(look: Look) -> Iterator[Problem]:
         )
     if made.stagger_nm and made.spokes % 2:
         yield warn("stagger_nm", f"{made.spokes} spokes is odd, so two neighbours stand in the same row.")
-    if made.mortise_width_nm:
-        yield from _neighbours(look, made.mortise_width_nm)
+    if made.hub == "bolted" and (made.mortise_length_nm or made.mortise_width_nm or made.stagger_nm):
+        yield warn("hub", f"A bolted {hub} has no mortises, and some are measured here.")
+    elif made.mortise_width_nm:
+        yield from _neighbours(look)
 
 
-def _neighbours(look: Look, width_nm: int) -> Iterator[Problem]:
-    """Mortises that run into each other at the hub's surface."""
-    made = look.makeup
-    room = made.hub_diameter_nm * math.sin(math.pi / made.spokes)
-    if width_nm >= room:
-        yield refuse(
+def _neighbours(look: Look) -> Iterator[Problem]:
+    """Mortises that run into each other, at the hub's surface or before the tenons' feet."""
+    made, hub = look.makeup, look.words["hub"]
+    meeting, foot = meeting_radius_nm(made), foot_radius_nm(made)
+    wide = f"{made.spokes} mortises {look.length(made.mortise_width_nm or 0)} wide would meet"
+    if 2 * meeting >= made.hub_diameter_nm:
+        yield refuse("mortise_width_nm", f"{wide} at the {hub}'s surface, {look.length(made.hub_diameter_nm)} through.")
+    elif foot is not None and meeting > foot:
+        say = refuse if look.new_work else warn
+        yield say(
             "mortise_width_nm",
-            f"{made.spokes} mortises {look.length(width_nm)} wide would meet at the {look.words['hub']}'s surface, "
-            f"where they stand {look.length(room)} apart.",
+            f"{wide} {look.length(meeting)} from the middle of the {hub}, and the tenons go down to "
+            f"{look.length(foot)}: 1/4 in clear of the box (Richardson, Practical Carriage Building, 1891).",
         )
 
 
@@ -87,6 +94,14 @@ def _box(look: Look) -> Iterator[Problem]:
                 f"The box is {look.length(value)} through, and the {hub} that it goes into only "
                 f"{look.length(made.hub_diameter_nm)}.",
             )
+    foot = foot_radius_nm(made)
+    is_inside = max(made.box_large_nm or 0, made.box_small_nm or 0) < made.hub_diameter_nm
+    if foot is not None and is_inside and 2 * foot >= made.hub_diameter_nm:
+        yield refuse(
+            "box_large_nm" if made.box_large_nm else "box_small_nm",
+            f"The box leaves the spokes no depth in a {hub} of {look.length(made.hub_diameter_nm)}: their feet end "
+            f"{look.length(foot)} from its middle, 1/4 in clear of the box.",
+        )
     if made.box_length_nm and made.box_length_nm > made.hub_length_nm:
         yield warn(
             "box_length_nm",

@@ -52,6 +52,10 @@ def test_nothing_is_no_measure(field: str) -> None:
         ("stagger_nm", {"stagger_nm": 10 * IN, "mortise_length_nm": None}),
         # Fourteen on a circle 8 in through stand 1.780 in apart.
         ("mortise_width_nm", {"mortise_width_nm": 179 * IN // 100}),
+        # The box is 2 2/3 in through under the mortises' back edge: the feet end 1.583 in from the middle; of 0.71 in
+        # mortises meet 0.355 / sin(12.857°) = 1.595 in from it, of 0.70 in 1.573 in.
+        ("mortise_width_nm", {"mortise_width_nm": 71 * IN // 100}),
+        ("box_large_nm", {"box_large_nm": 15 * IN // 2, "box_small_nm": 15 * IN // 2, "bore_large_nm": None}),
         ("box_small_nm", {"box_small_nm": 13 * IN // 4}),
         ("box_large_nm", {"box_large_nm": 8 * IN}),
         ("bore_small_nm", {"bore_small_nm": 15 * IN // 8, "bore_large_nm": 7 * IN // 4}),
@@ -70,6 +74,7 @@ def test_what_cannot_be_is_refused(field: str, changes: dict[str, Any]) -> None:
     [
         ("stagger_nm", {"spokes": 13, "rim": "bent", "felloes": 2}),
         ("box", {"box": "none"}),
+        ("hub", {"hub": "bolted"}),
         ("box_length_nm", {"box_length_nm": 11 * IN}),
         ("draw_nm", {"draw_nm": 5 * IN // 4 + 1}),
         ("draw_nm", {"tyre": "none", "tyre_width_nm": 0, "tyre_thickness_nm": 0, "fastening": "plain"}),
@@ -82,7 +87,10 @@ def test_what_is_unusual_is_warned_of(field: str, changes: dict[str, Any]) -> No
 @pytest.mark.parametrize(
     "changes",
     [
-        {"mortise_width_nm": 178 * IN // 100},
+        {"mortise_width_nm": 178 * IN // 100, "box_large_nm": None, "box_small_nm": None},
+        {"mortise_width_nm": 70 * IN // 100},
+        # Rows that the stagger keeps apart have only every second neighbour to meet.
+        {"mortise_width_nm": 3 * IN // 4, "stagger_nm": 7 * IN // 4},
         {"draw_nm": 5 * IN // 4},
         {"box_small_nm": 3 * IN, "bore_large_nm": 3 * IN - 1},
         {"box_length_nm": 10 * IN},
@@ -131,3 +139,8 @@ def test_books_are_shown_in_the_shops_units() -> None:
     assert DISH[0].value("in") == "1 1/2 in to 2 1/2 in"
     assert DRAW[0].value("mm") == "about 9.52 mm to 31.75 mm"
     assert max(each.high_nm for each in DRAW) / min(each.high_nm for each in DRAW) >= 3
+
+
+def test_an_old_hub_is_only_warned_of() -> None:
+    old = problems(makeup(**TOLD | {"mortise_width_nm": 3 * IN // 4}), new_work=False)
+    assert [(each.field, each.refuse) for each in old] == [("mortise_width_nm", False)]
