@@ -206,6 +206,7 @@ ADDRESSES: Mapping[str, Address] = {
     "order-move": Address(DESK, of_order),
     "move-undo": Address(DESK, of_move, post=True),
     "lot": Address(BENCH, of_lot),
+    "lot-sizes": Address(BENCH, of_lot),
     "lot-change": Address(DESK, of_lot),
     "lot-pieces": Address(DESK, of_lot, redirects=True),
     "lot-spares": Address(DESK, of_lot),
@@ -215,6 +216,7 @@ ADDRESSES: Mapping[str, Address] = {
     "makeups": Address(BENCH),
     "makeup-new": Address(DESK),
     "makeup": Address(BENCH, of_makeup),
+    "makeup-sizes": Address(BENCH, of_makeup),
     "makeup-change": Address(DESK, of_makeup),
     "makeup-retire": Address(DESK, of_makeup, post=True),
     # The bench.

@@ -29,7 +29,8 @@ def _tenon(makeup: MakeUp, mortises: Mortises, unit: Unit) -> Iterator[str]:
     )
     for side, mortise, tenon, spoke in sides:
         if not mortise:
-            yield f"The fit in print ({_FIT}) leaves nothing of a spoke {_length(spoke, unit)} {side}: tell the mortise."
+            left = f"The fit in print leaves nothing of a spoke {_length(spoke, unit)} {side}"
+            yield f"{left}: tell the mortise ({_FIT})."
         elif tenon > spoke:
             yield (
                 f"The mortise wants a tenon {_length(tenon, unit)} {side}, and the spoke is only "

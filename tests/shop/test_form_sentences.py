@@ -29,13 +29,14 @@ from shop.forms import (
     people,
     period,
     rates,
+    sizes,
     trades,
     words,
 )
 from shop.forms import shop as the_shop
 from shop.models import Hand, Shop
 from shop.views.bench_who import PinForm
-from tests.factories import NOW, fact, task
+from tests.factories import NOW, fact, makeup, task
 from timing.models import Stretch, Tally
 from timing.record import record
 
@@ -73,6 +74,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     rates.RateForm: lambda order, hand: {"currency": "GBP"},
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
+    sizes.SizesForm: lambda order, hand: {"makeup": makeup(), "unit": "mm"},
     trades.BackForm: lambda order, hand: {"currency": "GBP", "may_price": True},
     trades.AsMadeForm: lambda order, hand: {"unit": "mm"},
 }
