@@ -109,6 +109,7 @@ SILENT = {
     "day-book-undo": WORK,
     "backup-now": COPY,
     **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
+    **dict.fromkeys(["lot-sizes", "makeup-sizes"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["rates", "operations", "changes", "backups"], READ),
 }
