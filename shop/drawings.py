@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.drawing import WheelProgress, counts_in_words, draw_rack, draw_small, draw_wheel, set_scale
+from jobs.drawing.setting_out import draw_felloe, draw_section
 from jobs.drawing.words import begun_in_words
 from jobs.makeup import MakeUp, describe
 from jobs.measures import Unit, format_length
 from jobs.models import Lot, Order, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.progress import Rack
+from jobs.sizes import Sizes
 from jobs.work import Work
 from shop.many_wheels import MOST_SHOWN, Window
 from shop.own_words import own_words
@@ -36,6 +38,21 @@ def finished_wheel(makeup: MakeUp, *, words: Mapping[str, str], unit: Unit, iden
 def small_finished_wheel(makeup: MakeUp, *, title: str, ident: str) -> SafeString:
     """A wheel as it will be, at the order book's scale."""
     return _safe(draw_small(makeup, WheelProgress.finished(makeup), scale=BOOK_SCALE, title=title, ident=ident))
+
+
+def cut_wheel(makeup: MakeUp, sizes: Sizes, *, words: Mapping[str, str], unit: Unit) -> SafeString:
+    """A wheel cut through along its axle, with the lengths of its spokes."""
+    title = f"The wheel cut through: {describe(makeup, words=words, unit=unit)}"
+    return _safe(draw_section(makeup, sizes, words=words, unit=unit, title=title, ident="cut-wheel"))
+
+
+def felloe_in_plank(makeup: MakeUp, sizes: Sizes, *, words: Mapping[str, str]) -> SafeString | None:
+    """A sawn felloe in the plank that it wants; None for a bent rim, and for one that is all one piece."""
+    felloe = sizes.rim.felloe
+    if felloe is None or makeup.felloes < 2:
+        return None
+    title = f"A {words['felloe']} in its plank"
+    return _safe(draw_felloe(felloe, depth_nm=makeup.felloe_depth_nm, title=title, ident="felloe-in-plank"))
 
 
 def book_wheels(work: Work, order: Order, words: Mapping[str, str]) -> tuple[list[SafeString], int]:

@@ -146,13 +146,19 @@ def _depth(sheet: Sheet, mortises: Mortises) -> Iterator[SizeRow]:
         "Wagon Wheels). The box’s large end is taken to be at the back.",
         wants=WANTS_BOX,
     )
-    yield sheet.length(f"Wood between mortises at the {hub}’s surface", mortises.wood_at_surface_nm, _WOOD_BETWEEN)
-    yield sheet.length("Wood between mortises at the tenons’ ends", mortises.wood_at_foot_nm, wants=WANTS_BOX)
+    yield _wood(sheet, f"Wood between mortises at the {hub}’s surface", mortises.wood_at_surface_nm, _WOOD_BETWEEN)
+    yield _wood(sheet, "Wood between mortises at the tenons’ ends", mortises.wood_at_foot_nm)
     yield sheet.length(
         "Mortises would meet, from the middle",
         mortises.meeting_radius_nm,
         "Width ÷ (2 × sin(180° ÷ spokes)); where the stagger keeps two rows apart, between neighbours in one row.",
     )
+
+
+def _wood(sheet: Sheet, label: str, nm: float | None, how: str = "") -> SizeRow:
+    if nm == 0:
+        return SizeRow(label, "none", "they have met", how)
+    return sheet.length(label, nm, how, wants=WANTS_BOX)
 
 
 _WOOD_BETWEEN = (

@@ -3,11 +3,14 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from django.utils.safestring import SafeString
+
 from jobs.makeup import MakeUp, problems
 from jobs.measures import Unit
 from jobs.sizes import Sizes, index_plate, sizes_of
 from jobs.sizes.concerns import concerns
 from jobs.sizes.shown import angle_shown, length_shown
+from shop.drawings import cut_wheel, felloe_in_plank
 from shop.sizes_groups import box_group, hub_group, mass_group, rim_group, spoke_groups, wheel_group
 from shop.sizes_rows import Sheet, SizeGroup, SizeRow
 
@@ -78,6 +81,23 @@ class SizesPage:
             ),
         )
         yield SizeGroup("Index plate", rows)
+
+    @property
+    def drawings(self) -> list[tuple[SafeString, str]]:
+        """The cut wheel, and a sawn felloe in its plank; each with what is to be known of it."""
+        if self.sizes is None:
+            return []
+        hub, felloe = self.words["hub"], self.words["felloe"]
+        found = [
+            (
+                cut_wheel(self.makeup, self.sizes, words=self.words, unit=self.unit),
+                f"Cut through, face to the right; mortises drawn at the {hub}’s middle.",
+            )
+        ]
+        sawn = felloe_in_plank(self.makeup, self.sizes, words=self.words)
+        if sawn:
+            found.append((sawn, f"A {felloe} in the plank that it wants, with the chord of its sole."))
+        return found
 
     @property
     def holes(self) -> list[HoleRow]:
