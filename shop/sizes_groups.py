@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from jobs.makeup.mortises import Fit
 from jobs.measures import format_length
 from jobs.sizes.box import Taper
 from jobs.sizes.hub import Mortises, Wedges
@@ -97,22 +98,22 @@ def hub_group(sheet: Sheet) -> SizeGroup:
 
 
 def _mortises(sheet: Sheet, mortises: Mortises) -> Iterator[SizeRow]:
-    hub = sheet.words["hub"]
+    hub, fit = sheet.words["hub"], _fit(mortises.fit)
     yield sheet.length(
         f"Mortise along the {hub}{_by_rule(is_rule=mortises.length_by_rule)}",
         mortises.length_nm,
-        f"As told, else the spoke’s width less 1/8 in ({RICHARDSON}, Wagon Wheels), with the whole spoke as its tenon.",
+        f"As told, else from the spoke’s width by the fit of the tenon, {fit}, with the whole spoke as its tenon.",
     )
     yield sheet.length(
         f"Mortise round the {hub}{_by_rule(is_rule=mortises.width_by_rule)}",
         mortises.width_nm,
-        "As told, else the spoke’s thickness less 1/32 in (the same).",
+        "As told, else from the spoke’s thickness, the same.",
     )
     yield sheet.two(
-        "Tenon, width × thickness",
+        f"Tenon, {mortises.fit.name}",
         mortises.tenon_width_nm,
         mortises.tenon_thickness_nm,
-        "1/8 in wider than the mortise is long, 1/32 in thicker than it is wide: it drives tight (the same).",
+        f"Width × thickness, {fit}.",
     )
     if mortises.stagger_nm:
         yield SizeRow(
@@ -131,6 +132,13 @@ def _mortises(sheet: Sheet, mortises: Mortises) -> Iterator[SizeRow]:
         mortises.box_behind_front_nm,
         f"Half the tread ({RICHARDSON}, Making a Wagon Run Well).",
     )
+
+
+def _fit(fit: Fit) -> str:
+    """The rule in words, with its source."""
+    if not fit.along_nm:
+        return f"as large as its mortise ({fit.source})"
+    return f"1/8 in wider than the mortise is long and 1/32 in thicker than it is wide ({fit.source})"
 
 
 def _by_rule(*, is_rule: bool) -> str:

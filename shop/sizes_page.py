@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString
 
 from jobs.makeup import MakeUp, problems
+from jobs.makeup.mortises import DRIVEN, Fit
 from jobs.measures import Unit
 from jobs.sizes import Sizes, index_plate, sizes_of
 from jobs.sizes.concerns import concerns
@@ -35,10 +36,11 @@ class SizesPage:
         new_work: bool,
         circle_nm: int | None = None,
         gap_nm: int | None = None,
+        fit: Fit = DRIVEN,
     ) -> None:
         self.makeup, self.words, self.unit, self.circle_nm = makeup, words, unit, circle_nm
         self._new_work = new_work
-        self.sizes: Sizes | None = sizes_of(makeup, gap_nm=gap_nm) if makeup.bare_spoke_nm > 0 else None
+        self.sizes: Sizes | None = sizes_of(makeup, gap_nm=gap_nm, fit=fit) if makeup.bare_spoke_nm > 0 else None
 
     @property
     def warnings(self) -> list[str]:

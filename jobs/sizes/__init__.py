@@ -7,6 +7,7 @@ untold is None.
 from dataclasses import dataclass
 
 from jobs.makeup import MakeUp
+from jobs.makeup.mortises import DRIVEN, Fit
 from jobs.sizes.box import BoxSizes, box_sizes
 from jobs.sizes.hub import Mortises, Wedges, mortises, wedges
 from jobs.sizes.index_plate import IndexPlate, index_plate
@@ -33,19 +34,20 @@ class Sizes:
     masses: Masses
 
 
-def sizes_of(makeup: MakeUp, *, gap_nm: float | None = None) -> Sizes:
-    """All sizes of a make-up that nothing speaks against: see `jobs.makeup.problems`. `gap_nm` is for `rim_sizes`.
+def sizes_of(makeup: MakeUp, *, gap_nm: float | None = None, fit: Fit = DRIVEN) -> Sizes:
+    """All sizes of a make-up that nothing speaks against: see `jobs.makeup.problems`. `gap_nm` is for `rim_sizes`,
+    `fit` for the tenons.
 
     Raises ValueError for one that leaves no spoke between hub and rim.
     """
     if makeup.bare_spoke_nm <= 0:
         raise ValueError("There is no spoke between this hub and this rim.")
     is_wooden = makeup.hub == "wood"
-    rows = spoke_rows(makeup)
+    rows = spoke_rows(makeup, fit)
     body = sum(row.count * row.body_nm for row in rows) / makeup.spokes
     return Sizes(
         wheel=wheel_sizes(makeup),
-        mortises=mortises(makeup) if is_wooden else None,
+        mortises=mortises(makeup, fit) if is_wooden else None,
         wedges=None if is_wooden else wedges(makeup),
         spokes=rows,
         tongue_diameter_nm=tongue_diameter_nm(makeup),

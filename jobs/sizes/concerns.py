@@ -7,8 +7,6 @@ from jobs.measures import Unit, format_length
 from jobs.sizes import Sizes
 from jobs.sizes.hub import Mortises
 
-_FIT = "Richardson, Practical Carriage Building, volume 1, 1891"
-
 
 def concerns(makeup: MakeUp, sizes: Sizes, *, unit: Unit) -> list[str]:
     """Sentences, none of which forbids anything: where the published rules and this wheel don't go together."""
@@ -30,11 +28,11 @@ def _tenon(makeup: MakeUp, mortises: Mortises, unit: Unit) -> Iterator[str]:
     for side, mortise, tenon, spoke in sides:
         if not mortise:
             left = f"The fit in print leaves nothing of a spoke {_length(spoke, unit)} {side}"
-            yield f"{left}: tell the mortise ({_FIT})."
+            yield f"{left}: tell the mortise ({mortises.fit.source})."
         elif tenon > spoke:
             yield (
                 f"The mortise wants a tenon {_length(tenon, unit)} {side}, and the spoke is only "
-                f"{_length(spoke, unit)} ({_FIT})."
+                f"{_length(spoke, unit)} ({mortises.fit.source})."
             )
 
 

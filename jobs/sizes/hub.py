@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from jobs.makeup import MakeUp
 from jobs.makeup.mortises import (
-    TIGHT_ACROSS_NM,
-    TIGHT_ALONG_NM,
+    DRIVEN,
+    Fit,
     box_behind_front_nm,
     box_radius_nm,
     foot_radius_nm,
@@ -22,10 +22,11 @@ from jobs.sizes.circle import TURN, chord
 class Mortises:
     """Lengths run along the hub, widths round it. `…_by_rule`: not told, but from the spoke by the published fit.
 
-    `tenon_…` is the tenon that drives tight in it. Wood is measured straight between neighbours; at the foot it is
+    `tenon_…` is the tenon that goes into it by `fit`. Wood is measured straight between neighbours; at the foot it is
     None while the box is not told, and 0 where they have met.
     """
 
+    fit: Fit
     length_nm: float
     width_nm: float
     length_by_rule: bool
@@ -52,24 +53,25 @@ class Wedges:
     at_box_nm: float | None
 
 
-def mortises(makeup: MakeUp) -> Mortises:
-    """Of a wooden hub. The tenon is the mortise with the published tightness on it."""
-    length, width = mortise_length_nm(makeup), mortise_width_nm(makeup)
-    surface, foot = makeup.hub_diameter_nm / 2, foot_radius_nm(makeup)
+def mortises(makeup: MakeUp, fit: Fit = DRIVEN) -> Mortises:
+    """Of a wooden hub. The tenon is the mortise with the tightness of the fit on it."""
+    length, width = mortise_length_nm(makeup, fit), mortise_width_nm(makeup, fit)
+    surface, foot = makeup.hub_diameter_nm / 2, foot_radius_nm(makeup, fit)
     back = makeup.spokes // 2 if makeup.stagger_nm else 0
     apart = chord(surface, TURN / makeup.spokes)
     return Mortises(
+        fit=fit,
         length_nm=length,
         width_nm=width,
         length_by_rule=makeup.mortise_length_nm is None,
         width_by_rule=makeup.mortise_width_nm is None,
-        tenon_width_nm=length + TIGHT_ALONG_NM,
-        tenon_thickness_nm=width + TIGHT_ACROSS_NM,
+        tenon_width_nm=length + fit.along_nm,
+        tenon_thickness_nm=width + fit.across_nm,
         depth_nm=None if foot is None else max(0.0, surface - foot),
         foot_radius_nm=foot,
-        meeting_radius_nm=meeting_radius_nm(makeup),
-        wood_at_surface_nm=wood_between_nm(makeup, surface),
-        wood_at_foot_nm=None if foot is None else wood_between_nm(makeup, foot),
+        meeting_radius_nm=meeting_radius_nm(makeup, fit),
+        wood_at_surface_nm=wood_between_nm(makeup, surface, fit),
+        wood_at_foot_nm=None if foot is None else wood_between_nm(makeup, foot, fit),
         front_row=makeup.spokes - back,
         back_row=back,
         stagger_nm=makeup.stagger_nm,

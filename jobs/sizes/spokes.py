@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from jobs.makeup import MakeUp
-from jobs.makeup.mortises import box_radius_nm, foot_radius_nm, tread_width_nm
+from jobs.makeup.mortises import DRIVEN, Fit, box_radius_nm, foot_radius_nm, tread_width_nm
 from jobs.measures import NM_PER_INCH
 from jobs.sizes.circle import slant
 
@@ -37,23 +37,23 @@ class SpokeLengths:
     blank_nm: float | None
 
 
-def spoke_rows(makeup: MakeUp) -> tuple[SpokeLengths, ...]:
+def spoke_rows(makeup: MakeUp, fit: Fit = DRIVEN) -> tuple[SpokeLengths, ...]:
     """Each row's lengths. Staggered rows begin half the stagger before and behind the middle and end in one circle."""
+    end = foot_end_nm(makeup, fit)
     if not makeup.stagger_nm:
-        return (_row(makeup, "all", makeup.spokes, makeup.dish_nm),)
+        return (_row(makeup, "all", makeup.spokes, makeup.dish_nm, end),)
     half, back = makeup.stagger_nm / 2, makeup.spokes // 2
     return (
-        _row(makeup, "front", makeup.spokes - back, makeup.dish_nm - half),
-        _row(makeup, "back", back, makeup.dish_nm + half),
+        _row(makeup, "front", makeup.spokes - back, makeup.dish_nm - half, end),
+        _row(makeup, "back", back, makeup.dish_nm + half, end),
     )
 
 
-def _row(makeup: MakeUp, row: str, count: int, dish_nm: float) -> SpokeLengths:
+def _row(makeup: MakeUp, row: str, count: int, dish_nm: float, foot: float | None) -> SpokeLengths:
     hub = makeup.hub_diameter_nm / 2
     body = slant(makeup.rim_inner_radius_nm, hub, dish_nm)
     # Lengths across the wheel are longer along the spoke by so much.
     along = body / makeup.bare_spoke_nm
-    foot = foot_end_nm(makeup)
     foot_long = None if foot is None else max(0.0, hub - foot) * along
     tongue = max(0, makeup.felloe_depth_nm - TONGUE_SHORT_OF_SOLE_NM) * along
     overall = None if foot_long is None else foot_long + body + tongue
@@ -70,9 +70,9 @@ def _row(makeup: MakeUp, row: str, count: int, dish_nm: float) -> SpokeLengths:
     )
 
 
-def foot_end_nm(makeup: MakeUp) -> float | None:
+def foot_end_nm(makeup: MakeUp, fit: Fit = DRIVEN) -> float | None:
     """Radius where the feet end: clear of the box in a mortised hub, on the box in a bolted one."""
-    return foot_radius_nm(makeup) if makeup.hub == "wood" else box_radius_nm(makeup)
+    return foot_radius_nm(makeup, fit) if makeup.hub == "wood" else box_radius_nm(makeup, fit)
 
 
 def tongue_diameter_nm(makeup: MakeUp) -> float | None:

@@ -13,6 +13,8 @@ from jobs.makeup.in_print import InPrint
 from jobs.measures import MeasureError, Unit
 from shop.forms.measures import LengthField
 
+# Each value in the shop's unit, and whose it is.
+Printed = list[tuple[str, InPrint]]
 # Where books differ; by the name of the field.
 PRINTED = {"dish_nm": in_print.DISH, "stagger_nm": in_print.STAGGER, "draw_nm": in_print.DRAW}
 ROWS = (
@@ -76,8 +78,9 @@ class SettingOut(forms.BaseForm):
         cleaned["dish_nm"] = max(0, dish_from_angle(degrees, rim_inner_radius_nm=outer, hub_radius_nm=inner))
 
     @property
-    def setting_out_rows(self) -> list[list[BoundField]]:
-        return [[self[name] for name in row] for row in ROWS]
+    def setting_out_rows(self) -> list[tuple[list[BoundField], Printed]]:
+        """Row by row, each with what books say of it."""
+        return [([self[name] for name in row], self._printed(row[0])) for row in ROWS]
 
     @property
     def setting_out_used(self) -> bool:
@@ -85,9 +88,9 @@ class SettingOut(forms.BaseForm):
         return any(self[name].errors or self[name].value() not in (None, "", 0, "0") for name in NAMES)
 
     @property
-    def in_print(self) -> list[tuple[str, list[tuple[str, InPrint]]]]:
-        """What books say, by the label of the field."""
-        return [
-            (str(self.fields[name].label), [(each.value(self.unit), each) for each in said])
-            for name, said in PRINTED.items()
-        ]
+    def dish_in_print(self) -> Printed:
+        """What books say of the dish."""
+        return self._printed("dish_nm")
+
+    def _printed(self, name: str) -> Printed:
+        return [(each.value(self.unit), each) for each in PRINTED.get(name, ())]

@@ -1,4 +1,4 @@
-"""What the page of sizes asks, since no make-up tells it: the index plate's circle, and how far joints stand open."""
+"""What the page of sizes asks, since no make-up tells it: a plate's circle, open joints, and the fit of tenons."""
 
 import math
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from jobs.makeup import MakeUp
+from jobs.makeup.mortises import DRIVEN, FITS, Fit
 from jobs.makeup.problems import GREATEST_HEIGHT_NM
 from jobs.measures import Unit, format_length
 from shop.forms.measures import LengthField
@@ -15,10 +16,11 @@ WIDEST_GAP_SHARE = 1 / 20
 
 
 class SizesForm(forms.Form):
-    """A plain question; either part may be left out."""
+    """A plain question; every part may be left out."""
 
     circle = LengthField(label="Pitch circle of the index plate", required=False)
     gap = LengthField(label="Each joint left open at the sole", required=False)
+    fit = forms.ChoiceField(label="Tenons", required=False, choices=[(fit.key, fit.name) for fit in FITS])
 
     def __init__(self, *args: Any, makeup: MakeUp, unit: Unit, **others: Any) -> None:
         super().__init__(*args, **others)
@@ -41,3 +43,7 @@ class SizesForm(forms.Form):
             told = format_length(int(most), unit=self.unit)
             raise forms.ValidationError(f"A joint is left open by less than that: {told} at most is taken here.")
         return gap
+
+    def clean_fit(self) -> Fit:
+        key = self.cleaned_data["fit"]
+        return next((fit for fit in FITS if fit.key == key), DRIVEN)

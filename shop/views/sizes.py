@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from jobs.makeup import MakeUp
+from jobs.makeup.mortises import DRIVEN
 from jobs.models import LibraryMakeUp
 from jobs.models.operations import Work as KindOfWork
 from shop.access import may
@@ -48,6 +49,7 @@ def _sizes(request: HttpRequest, makeup: MakeUp, about: dict[str, Any], *, new_w
         new_work=new_work,
         circle_nm=told.get("circle"),
         gap_nm=told.get("gap"),
+        fit=told.get("fit", DRIVEN),
     )
     context = about | {"page": page, "form": form, "makeup": makeup, "unit": here.unit}
     return render(request, "shop/orders/sizes.html", context, status=422 if form.errors else 200)

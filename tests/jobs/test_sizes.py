@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.makeup import MakeUp, problems
-from jobs.makeup.mortises import box_radius_nm, foot_radius_nm, meeting_radius_nm, wood_between_nm
+from jobs.makeup.mortises import PLAIN, box_radius_nm, foot_radius_nm, meeting_radius_nm, wood_between_nm
 from jobs.measures import Unit, exact_length, parse_length
 from jobs.sizes import index_plate, sizes_of
 from jobs.sizes.concerns import concerns
@@ -151,6 +151,14 @@ def test_mortises_and_wood_fill_the_hubs_round() -> None:
     radius = made.hub_diameter_nm / 2
     angles = [2 * math.asin(width / 2 / radius) for width in (sizes.width_nm, sizes.wood_at_surface_nm)]
     assert sum(angles) * made.spokes == pytest.approx(2 * math.pi)
+
+
+def test_size_for_size_a_tenon_is_its_mortise() -> None:
+    told, by_rule = (sizes_of(made, fit=PLAIN).mortises for made in (sound(), makeup()))
+    assert told is not None
+    assert by_rule is not None
+    assert (told.tenon_width_nm, told.tenon_thickness_nm) == (told.length_nm, told.width_nm)
+    assert (by_rule.length_nm, by_rule.width_nm) == (2 * IN, 3 * IN // 2)
 
 
 def test_a_tapered_box_counts_where_the_mortises_stand_over_it() -> None:

@@ -132,7 +132,8 @@ def change_hind(order: Order, people: dict[str, Hand]) -> None:
     """The off wheel is to have a wider tyre: another lot, two spokes carried over, and one carried and carried back."""
     wheel = order.lots.get().wheels.get(place="off_hind")
     source = task(order, "shave-spoke")
-    lot = change_makeup([wheel], makeup(tyre_width_nm=2 * IN), name="off hind, broad", at=NOW)
+    broad = makeup(tyre_width_nm=2 * IN, stagger_nm=IN // 2, box_large_nm=3 * IN, draw_nm=IN // 2)
+    lot = change_makeup([wheel], broad, name="off hind, broad", at=NOW)
     target = lot.tasks.get(operation=source.operation_id)
     hand_id = people["Wilf"].user_id
     for name in ("carried", "carried-in-error"):

@@ -89,7 +89,13 @@ def test_an_angle_beside_a_wrong_height_leaves_only_that_wrong() -> None:
 def test_it_works(desk: Client) -> None:
     page = unescape(desk.get(NEW).content.decode())
     assert "Fit and setting-out" in page
-    for said in ("Hasluck", "Holmstrom, Modern Blacksmithing, 1901", "Burgess", "Stagger of the spokes in print."):
+    for said in (
+        "Hasluck",
+        "Holmstrom, Modern Blacksmithing, 1901",
+        "Burgess",
+        "Stagger of the spokes in print",
+        "Draw in print, where books differ",
+    ):
         assert said in page
     assert desk.post(NEW, ABOUT | measures(made=makeup(**TOLD))).status_code == 302
     row = LibraryMakeUp.objects.get()

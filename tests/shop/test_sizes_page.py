@@ -84,7 +84,7 @@ def test_fractions_have_their_decimal_beside_them_and_only_where_they_are_rounde
     assert (found["Radius over the wood"].shown, found["Radius over the wood"].small) == ("23 in", "")
     # 360° ÷ 14, as a dividing head is set.
     assert (found["From spoke to spoke"].shown, found["From spoke to spoke"].small) == ("25.71°", "25° 42′ 51″")
-    assert found["Tenon, width × thickness"].shown == "1 7/8 × 21/32 in"
+    assert found["Tenon, driven tight"].shown == "1 7/8 × 21/32 in"
     assert found["Pattern struck to a radius of"].shown == "23 3/8 to 23 1/2 in"
 
 
@@ -157,6 +157,15 @@ def test_the_index_plate_is_reckoned_when_asked_for(desk: Client) -> None:
     assert 'value="6 in"' in page
 
 
+def test_tenons_may_be_asked_for_size_for_size(desk: Client) -> None:
+    url = reverse("shop:makeup-sizes", args=[in_library(**TOLD).pk])
+    # Mortises of 44.45 × 15.875 mm.
+    assert "47.62 × 16.67 mm" in text(desk, url)
+    plain = text(desk, url, fit="plain")
+    assert "Tenon, size for size" in plain
+    assert "44.45 × 15.88 mm" in plain
+
+
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
@@ -165,6 +174,7 @@ def test_the_index_plate_is_reckoned_when_asked_for(desk: Client) -> None:
         ({"circle": "wide"}, "“wide” cannot be read as a length"),
         ({"gap": "2 in"}, "A joint is left open by less than that"),
         ({"gap": "-1"}, "less than nothing"),
+        ({"fit": "loose"}, "That is not offered here"),
     ],
 )
 def test_a_wrong_question_is_said_and_the_sizes_stand(desk: Client, asked: dict[str, str], said: str) -> None:
