@@ -38,6 +38,27 @@ def _everyday(name: str, carriage: str, place: str, makeup: MakeUp) -> StartingM
     return StartingMakeUp(name, carriage, place, "", "common practice, no source", makeup)
 
 
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    """Mortises and a box in millimetres, as a wheel of its size has them: common practice, no source."""
+
+    mortise: tuple[int, int]
+    box: tuple[int, int, int]
+    bore: tuple[int, int]
+
+    def on(self, makeup: MakeUp) -> MakeUp:
+        return replace(
+            makeup,
+            mortise_length_nm=_mm(self.mortise[0]),
+            mortise_width_nm=_mm(self.mortise[1]),
+            box_large_nm=_mm(self.box[0]),
+            box_small_nm=_mm(self.box[1]),
+            box_length_nm=_mm(self.box[2]),
+            bore_large_nm=_mm(self.bore[0]),
+            bore_small_nm=_mm(self.bore[1]),
+        )
+
+
 _LIGHT_BANDS = (Band("back band", _mm(25), _mm(5)), Band("front band", _mm(22), _mm(5)))
 _HEAVY_BANDS = (
     Band("back breast band", _mm(38), _mm(8)),
@@ -256,12 +277,14 @@ _ESCORT_FRONT = replace(
 _ESCORT_REAR = replace(_ESCORT_FRONT, height_nm=57 * NM_PER_INCH, spokes=14, felloes=7)
 _ESCORT_SOURCE = "US escort wagon, model of 1901, second-hand and weak: a collector's page at lovettartillery.com."
 
+_WAGONETTE_FITTED = _Fitted((44, 17), (70, 58, 210), (50, 38))
+
 STARTING_MAKEUPS: tuple[StartingMakeUp, ...] = (
-    _everyday("Gig", "gig", "", _GIG),
-    _everyday("Dog-cart", "dog-cart", "", _DOG_CART),
-    _everyday("Wagonette, fore", "wagonette", "fore", _WAGONETTE_FORE),
-    _everyday("Wagonette, hind", "wagonette", "hind", _WAGONETTE_HIND),
-    _everyday("Farm cart", "farm cart", "", _FARM_CART),
+    _everyday("Gig", "gig", "", _Fitted((36, 13), (62, 50, 185), (42, 32)).on(_GIG)),
+    _everyday("Dog-cart", "dog-cart", "", _Fitted((40, 16), (66, 54, 195), (46, 34)).on(_DOG_CART)),
+    _everyday("Wagonette, fore", "wagonette", "fore", _WAGONETTE_FITTED.on(_WAGONETTE_FORE)),
+    _everyday("Wagonette, hind", "wagonette", "hind", _WAGONETTE_FITTED.on(_WAGONETTE_HIND)),
+    _everyday("Farm cart", "farm cart", "", _Fitted((74, 26), (110, 90, 320), (70, 55)).on(_FARM_CART)),
     _everyday("Barrow", "barrow", "", _BARROW),
     StartingMakeUp(
         "Six-mule army wagon, fore",

@@ -286,3 +286,15 @@ def test_every_wheel_that_can_be_made_has_sizes(made: MakeUp) -> None:
         sizes = sizes_of(made)
         assert sizes.point_nm > 0
         assert all(isinstance(each, str) for each in concerns(made, sizes, unit="mm"))
+
+
+@pytest.mark.parametrize("name", ["Gig", "Dog-cart", "Wagonette, fore", "Wagonette, hind", "Farm cart"])
+def test_everyday_wheels_are_told_whole(name: str) -> None:
+    made = LIBRARY[name]
+    sizes = sizes_of(made)
+    assert problems(made, new_work=True) == []
+    assert concerns(made, sizes, unit="mm") == []
+    assert all(row.overall_nm for row in sizes.spokes)
+    assert sizes.mortises is not None
+    assert sizes.mortises.wood_at_foot_nm
+    assert sizes.masses.without_tyre_kg
