@@ -277,11 +277,11 @@ _ESCORT_FRONT = replace(
 _ESCORT_REAR = replace(_ESCORT_FRONT, height_nm=57 * NM_PER_INCH, spokes=14, felloes=7)
 _ESCORT_SOURCE = "US escort wagon, model of 1901, second-hand and weak: a collector's page at lovettartillery.com."
 
-_WAGONETTE_FITTED = _Fitted((44, 17), (70, 58, 210), (50, 38))
+_WAGONETTE_FITTED = _Fitted((44, 15), (70, 58, 210), (50, 38))
 
 STARTING_MAKEUPS: tuple[StartingMakeUp, ...] = (
-    _everyday("Gig", "gig", "", _Fitted((36, 13), (62, 50, 185), (42, 32)).on(_GIG)),
-    _everyday("Dog-cart", "dog-cart", "", _Fitted((40, 16), (66, 54, 195), (46, 34)).on(_DOG_CART)),
+    _everyday("Gig", "gig", "", _Fitted((36, 12), (62, 50, 185), (42, 32)).on(_GIG)),
+    _everyday("Dog-cart", "dog-cart", "", _Fitted((40, 14), (66, 54, 195), (46, 34)).on(_DOG_CART)),
     _everyday("Wagonette, fore", "wagonette", "fore", _WAGONETTE_FITTED.on(_WAGONETTE_FORE)),
     _everyday("Wagonette, hind", "wagonette", "hind", _WAGONETTE_FITTED.on(_WAGONETTE_HIND)),
     _everyday("Farm cart", "farm cart", "", _Fitted((74, 26), (110, 90, 320), (70, 55)).on(_FARM_CART)),
