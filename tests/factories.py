@@ -36,7 +36,8 @@ class HandFactory(factory.django.DjangoModelFactory[Hand]):
     class Meta:
         model = Hand
 
-    user = factory.SubFactory(UserFactory)
+    # They sign in by the name that they go by.
+    user = factory.SubFactory(UserFactory, username=factory.SelfAttribute("..name"))
     name = factory.Sequence(lambda n: f"Hand {n}")
 
 
