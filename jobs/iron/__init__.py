@@ -1,7 +1,21 @@
-"""The iron of a wheel: what bar to cut for a tyre or a band, and how much smaller to make it."""
+"""The iron of a wheel: what bar to cut for a tyre or a band, how much smaller to make it, and what heat puts it on."""
 
+from jobs.iron.expansion import HeatRefused
+from jobs.iron.heat import Heat, heat_to_pass, in_degrees
 from jobs.iron.hoops import Hoop, HoopRefused
 from jobs.iron.traveller import TravellerRefused, Turns, turns_of
 from jobs.iron.weld import WELD_RULES, WeldRule
 
-__all__ = ["WELD_RULES", "Hoop", "HoopRefused", "TravellerRefused", "Turns", "WeldRule", "turns_of"]
+__all__ = [
+    "WELD_RULES",
+    "Heat",
+    "HeatRefused",
+    "Hoop",
+    "HoopRefused",
+    "TravellerRefused",
+    "Turns",
+    "WeldRule",
+    "heat_to_pass",
+    "in_degrees",
+    "turns_of",
+]
