@@ -3,6 +3,7 @@
 from jobs.iron.expansion import HeatRefused
 from jobs.iron.heat import Heat, heat_to_pass, in_degrees
 from jobs.iron.hoops import Hoop, HoopRefused
+from jobs.iron.of_wheel import IronHoop, Taken, bands_of, dish_of, tyre_of
 from jobs.iron.traveller import TravellerRefused, Turns, turns_of
 from jobs.iron.weld import WELD_RULES, WeldRule
 
@@ -12,10 +13,15 @@ __all__ = [
     "HeatRefused",
     "Hoop",
     "HoopRefused",
+    "IronHoop",
+    "Taken",
     "TravellerRefused",
     "Turns",
     "WeldRule",
+    "bands_of",
+    "dish_of",
     "heat_to_pass",
     "in_degrees",
     "turns_of",
+    "tyre_of",
 ]
