@@ -8,11 +8,12 @@ from hypothesis import strategies as st
 
 from jobs.iron import Hoop, HoopRefused, turns_of
 from jobs.iron.coned import developed_radius_nm, dish_angle, edge_difference_nm
-from jobs.iron.draws import MOST_PUBLISHED_NM, PUBLISHED_DRAWS
+from jobs.iron.expansion import GAIN_BEFORE_FLAT
 from jobs.iron.hoops import draw_from_diameter_nm, draw_of_runs_nm, draw_on_diameter_nm
 from jobs.iron.old_rules import by_22_sevenths_nm, by_three_diameters_nm, with_three_thicknesses_nm
 from jobs.iron.traveller import TravellerRefused, traveller_run_nm
 from jobs.iron.weld import BY_KEY, cold_run_nm
+from jobs.makeup.in_print import DRAW
 from jobs.measures import parse_length
 
 INCH = 25_400_000
@@ -113,37 +114,26 @@ def test_six_mule_wagon_hind_tyre() -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "least_in", "most_in"),
+    ("author", "wheels", "least_in", "most_in"),
     [
-        # Hasluck, as above.
-        ("Warner wheel", 3 / 8, 3 / 8),
-        ("large heavy wheel", 1.25, 1.25),
+        # Hasluck, as above: 9.5 to 31.75 mm.
+        ("Hasluck", "a Warner wheel to large heavy wheels", 3 / 8, 1.25),
         # Holmstrom, Modern Blacksmithing, 1901.
-        ("straight wagon wheel, heavy and strong", 5 / 8, 5 / 8),
-        ("poor or dished wagon wheel", 0, 1 / 4),
+        ("Holmstrom", "wagons, straight", 1 / 2, 1 / 2),
+        ("Holmstrom", "wagons, straight, heavy and strong", 5 / 8, 5 / 8),
+        ("Holmstrom", "poor or dished wheels, at most", 1 / 4, 1 / 4),
         # A smith's manual on freeblacksmith.com.
-        ("carriage and light wheels", 0, 1 / 8),
+        ("freeblacksmith", "wagons, straight", 1 / 2, 3 / 4),
         # Richardson, Practical Carriage Building, volume 1, 1891, Wagon Wheels, part 2.
-        ("two-horse wagon", 1 / 4, 1 / 4),
+        ("Richardson", "two-horse wagons; less where lighter", 1 / 4, 1 / 4),
         # robin-wood.co.uk, 30 August 2012.
-        ("cart wheel, a working English wheelwright", 1, 1),
+        ("robin-wood", "cart wheels", 1, 1),
     ],
 )
-def test_draws_in_print(kind: str, least_in: float, most_in: float) -> None:
-    (found,) = [draw for draw in PUBLISHED_DRAWS if draw.kind == kind]
-    assert (found.least_nm / INCH, found.most_nm / INCH) == (least_in, most_in)
-    assert found.source
-
-
-def test_two_books_on_the_straight_wagon_wheel() -> None:
-    # Holmstrom: 1/2 in. The manual on freeblacksmith.com: 1/2 to 3/4 in.
-    found = [draw for draw in PUBLISHED_DRAWS if draw.kind == "straight wagon wheel"]
-    assert [(draw.least_nm / INCH, draw.most_nm / INCH) for draw in found] == [(0.5, 0.5), (0.5, 0.75)]
-
-
-def test_the_most_in_print() -> None:
-    # Hasluck: up to 1 1/4 in, 31.75 mm.
-    assert MOST_PUBLISHED_NM == 31_750_000
+def test_draws_in_print_put_on_a_wheel(author: str, wheels: str, least_in: float, most_in: float) -> None:
+    (found,) = [said for said in DRAW if author in said.source and said.wheels == wheels]
+    assert (found.low_nm / INCH, found.high_nm / INCH) == (least_in, most_in)
+    assert tyre(54, most_in).growth_to_pass(0) < GAIN_BEFORE_FLAT
 
 
 def test_draw_is_the_difference_of_two_runs() -> None:
