@@ -240,6 +240,8 @@ ADDRESSES: Mapping[str, Address] = {
     "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),
     # The smith and other trades.
     "smith": Address(TRADES),
+    "hot-day": Address(TRADES),
+    "order-iron": Address(TRADES, of_order),
     "trade": Address(BENCH, of_trade),
     "trade-piece": Address(TRADES, of_iron),
     "trade-send": Address(TRADES, of_iron, post=True),

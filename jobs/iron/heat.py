@@ -8,13 +8,16 @@ from jobs.iron.expansion import (
     COLDEST_C,
     FLAT_FROM_C,
     FLAT_TO_C,
+    GAIN_BEFORE_FLAT,
     MELTS_C,
     USUAL_COEFFICIENT,
     HeatRefused,
+    elongation,
     fahrenheit,
     heat_by_coefficient,
     heat_for_growth,
 )
+from jobs.iron.hoops import Hoop
 from jobs.measures import Unit
 
 # A shop, a yard, or iron that has stood in the sun.
@@ -52,7 +55,7 @@ def heat_to_pass(
     if constant_c > MELTS_C:
         raise HeatRefused(
             f"By a schoolbook's sum that takes {in_degrees(constant_c, unit=unit)}, and iron melts at "
-            f"{in_degrees(MELTS_C, unit=unit)}: no heat puts this hoop on, so look at the run and the draw again."
+            f"{in_degrees(MELTS_C, unit=unit)}: ask for less clearance, or look at the run and the draw again."
         )
     try:
         celsius = heat_for_growth(growth, cold_c=cold_c)
@@ -61,6 +64,11 @@ def heat_to_pass(
     if celsius >= FLAT_FROM_C:
         raise HeatRefused(_too_hot(unit))
     return Heat(celsius, constant_c, cold_c)
+
+
+def most_clearance_nm(hoop: Hoop, *, cold_c: float = BASE_C) -> float:
+    """The most that a hoop can have to spare on the diameter, just below 750 °C; less than nothing where it sticks."""
+    return hoop.clearance_at((1 + GAIN_BEFORE_FLAT) / (1 + elongation(cold_c)) - 1)
 
 
 def _too_hot(unit: Unit) -> str:

@@ -80,6 +80,10 @@ class Hoop:
         """Growth, on the cold hoop, that gives it `clearance_nm` on the diameter over the wood."""
         return (self.run_nm + math.pi * clearance_nm) / self.inside_run_nm - 1
 
+    def clearance_at(self, growth: float) -> float:
+        """What a hoop grown by so much has to spare on the diameter; less than nothing where it sticks."""
+        return (self.inside_run_nm * (1 + growth) - self.run_nm) / math.pi
+
 
 def draw_on_diameter_nm(draw_nm: float) -> float:
     """The draw on the diameter, from the draw on the circumference."""

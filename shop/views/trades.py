@@ -55,7 +55,7 @@ def trade(request: HttpRequest, trade: str) -> HttpResponse:
 
 
 def _list(request: HttpRequest, trade: str) -> HttpResponse:
-    _check_trade(request, trade)
+    check_trade(request, trade)
     ask = asked(request)
     listed = read_list(trade, now=ask.now)
     day = _smith_day(ask) if trade == "smith" else None
@@ -209,7 +209,7 @@ def _task(request: HttpRequest, pk: int) -> Task:
     """A task with all that its page names; a smith's account gets those of its own trade only."""
     joined = ("operation", "part", "wheel", "lot__order__customer")
     task = get_object_or_404(Task.objects.select_related(*joined), pk=pk)
-    _check_trade(request, _trade_of(task))
+    check_trade(request, _trade_of(task))
     return task
 
 
@@ -226,7 +226,7 @@ def _told_today(request: HttpRequest, pk: int, ask: Asked) -> tuple[Stretch, Ope
     stretch = get_object_or_404(there, pk=pk, operation__isnull=False, cancels_token=None)
     operation = stretch.operation
     assert operation is not None  # noqa: S101 - asked for by the query
-    _check_trade(request, _list_of(operation.trade))
+    check_trade(request, _list_of(operation.trade))
     if stretch.source != Stretch.Source.LIST or stretch.done_on != ask.today:
         raise PermissionDenied("Only what was recorded from the list today is undone here.")
     if not ask.is_desk and request.user.pk not in (stretch.hand_id, stretch.entered_by_id):
@@ -239,7 +239,8 @@ def _may_see(request: HttpRequest, trade: str) -> bool:
     return hand.role != Hand.Role.SMITH or hand.trade == trade
 
 
-def _check_trade(request: HttpRequest, trade: str) -> None:
+def check_trade(request: HttpRequest, trade: str) -> None:
+    """A smith's account, or a painter's, has its own trade's pages only."""
     if not _may_see(request, trade):
         raise PermissionDenied("This list is not for your account.")
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from jobs.iron import Hoop, heat_to_pass, in_degrees
+from jobs.iron import Hoop, heat_to_pass, in_degrees, most_clearance_nm
 from jobs.iron.colours import (
     BOOKS,
     CHAPMAN_BANDS,
@@ -144,6 +144,16 @@ def test_what_would_melt_is_refused_with_the_reason() -> None:
     # Balbharati, Physics XI: a rim of 1.5 m and a ring of 1.47 m, whose answer is 1727.7 °C.
     with pytest.raises(HeatRefused, match="1728 °C, and iron melts"):
         heat_to_pass(1.5 / 1.47 - 1, cold_c=27)
+
+
+@given(draw_in=st.floats(0, 1.5), cold_c=st.floats(-20, 40))
+def test_the_most_that_a_tyre_can_have_to_spare_is_just_possible(draw_in: float, cold_c: float) -> None:
+    # Derived: what is there just below 750 °C is still had, and 0.01 mm more is not.
+    hoop = tyre(54, draw_in)
+    most = most_clearance_nm(hoop, cold_c=cold_c)
+    assert heat_to_pass(hoop.growth_to_pass(most - 10_000), cold_c=cold_c).celsius == pytest.approx(750, abs=1)
+    with pytest.raises(HeatRefused):
+        heat_to_pass(hoop.growth_to_pass(most + 10_000), cold_c=cold_c)
 
 
 def test_what_passes_cold_needs_no_heat() -> None:
