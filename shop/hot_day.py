@@ -78,10 +78,12 @@ class HotDay:
         wheels = sorted((one[0].wheel for one in rows if one[0].wheel), key=lambda wheel: wheel.number)
         return self._rows.row(hoop, Wearers(rows[0][0].lot, tuple(wheels), len(wheels), still), dish=dish)
 
-    def _still(self, rows: Iterable[Wanted]) -> str:
-        """What the smith has yet to do, in the order of the work."""
+    def _still(self, rows: Sequence[Wanted]) -> str:
+        """What the smith has yet to do, in the order of the work, and where it is if not here."""
         tasks = sorted((row.task for row in rows), key=lambda task: task.operation.position)
-        return ", then ".join(in_words(task.operation.name, self._here.words) for task in tasks)
+        steps = ", then ".join(in_words(task.operation.name, self._here.words) for task in tasks)
+        away = dict.fromkeys(trip.to_whom for row in rows for trip in row.trips)
+        return f"{steps}; away at {', '.join(away)}" if away else steps
 
 
 def _when(rows: Iterable[Wanted]) -> When:

@@ -16,7 +16,7 @@ from jobs.iron import (
     turns_of,
 )
 from jobs.iron.colours import in_the_books
-from jobs.iron.coned import edge_difference_nm
+from jobs.iron.coned import developed_radius_nm, edge_difference_nm
 from jobs.iron.mass import bar_grams, pounds, pounds_per_foot, price_pence
 from jobs.iron.old_rules import by_22_sevenths_nm, by_three_diameters_nm, with_three_thicknesses_nm
 from jobs.makeup import in_print
@@ -242,11 +242,13 @@ class IronRows:
         return f"{whole} and {told(turns.rest_nm, self.unit)}", error
 
     def _edge(self, hoop: IronHoop, wearers: Wearers, dish: Taken | None) -> str:
-        """How much longer the back edge runs where the sole is square to the spokes; nothing for a straight wheel."""
+        """What coning does where the sole is square to the spokes; nothing for a straight wheel."""
         if dish is None or not dish.nm:
             return ""
         radius = wearers.lot.makeup.wood_radius_nm
-        return told(edge_difference_nm(hoop.width_nm, dish.nm, radius), self.unit)
+        longer = told(edge_difference_nm(hoop.width_nm, dish.nm, radius), self.unit)
+        curve = self._in_all(developed_radius_nm(dish.nm, radius))
+        return f"the back edge runs {longer} longer than the front: the bar curves edgeways on a radius of {curve}"
 
     def _warning(self, hoop: IronHoop) -> str:
         if hoop.is_band or hoop.draw is None or hoop.draw.nm <= MOST_DRAW.high_nm:

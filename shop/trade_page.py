@@ -22,7 +22,12 @@ DRAWN_PIXELS, SMALLEST_DRAWN = 76.0, 40.0
 COLUMNS_OF_ACTS = 2
 # What is shown as measured of each part; the others are on the wheel's own page.
 MEASURED: dict[str, dict[str, str]] = {
-    PartKind.TYRE: {Measure.Kind.RUN: "run", Measure.Kind.DRAW: "draw", Measure.Kind.DISH_BEFORE: "dish"},
+    PartKind.TYRE: {
+        Measure.Kind.RUN: "run",
+        Measure.Kind.DRAW: "draw",
+        Measure.Kind.INSIDE_RUN: "inside",
+        Measure.Kind.DISH_BEFORE: "dish",
+    },
     PartKind.BAND: {Measure.Kind.FRONT_SEAT: "front seat", Measure.Kind.BACK_SEAT: "back seat"},
 }
 MEASURE_FIRST = {PartKind.TYRE: "measure the rim", PartKind.BAND: "measure the seats"}

@@ -5,13 +5,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from jobs.iron.hoops import Hoop
+from jobs.iron.hoops import Hoop, draw_of_runs_nm
 from jobs.makeup import Band, MakeUp
 
 Origin = Literal["as made", "make-up", "the hub's diameter", "given here"]
 
 # Kinds of measures as made, as they are kept.
-RUN, DRAW, DISH = "run", "draw", "dish_before"
+RUN, DRAW, INSIDE_RUN, DISH = "run", "draw", "inside_run", "dish_before"
 SEATS = {"front": "front_seat", "back": "back_seat"}
 
 
@@ -25,7 +25,10 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class IronHoop:
-    """A tyre or a band: the run of what it goes on, its bar, and its draw unless nobody has given one yet."""
+    """A tyre or a band: the run of what it goes on, its bar, and its draw unless nobody has given one yet.
+
+    Once the hoop is made, `inside` is its own inside run as measured, and the draw is what that leaves.
+    """
 
     name: str
     is_band: bool
@@ -33,12 +36,17 @@ class IronHoop:
     draw: Taken | None
     width_nm: int
     thickness_nm: int
+    inside: Taken | None = None
 
     def hoop(self) -> Hoop | None:
         """For the sums; none without a draw, which is never assumed. Raises HoopRefused."""
-        if self.draw is None:
+        if self.inside is not None:
+            draw_nm = draw_of_runs_nm(self.run.nm, self.inside.nm)
+        elif self.draw is not None:
+            draw_nm = self.draw.nm
+        else:
             return None
-        return Hoop(self.run.nm, self.draw.nm, self.width_nm, self.thickness_nm)
+        return Hoop(self.run.nm, draw_nm, self.width_nm, self.thickness_nm)
 
 
 def tyre_of(makeup: MakeUp, measured: Mapping[str, int], *, draw_nm: int | None) -> IronHoop | None:
@@ -56,6 +64,7 @@ def tyre_of(makeup: MakeUp, measured: Mapping[str, int], *, draw_nm: int | None)
         draw=_taken(measured.get(DRAW)) or (None if draw_nm is None else Taken(draw_nm, "make-up")),
         width_nm=makeup.tyre_width_nm,
         thickness_nm=makeup.tyre_thickness_nm,
+        inside=_taken(measured.get(INSIDE_RUN)),
     )
 
 

@@ -80,8 +80,3 @@ WELD_RULES: tuple[WeldRule, ...] = (
     WeldRule("none", "nothing: the ends meet and are welded as they are", "common practice, no source", lambda bend: 0),
 )
 BY_KEY = {rule.key: rule for rule in WELD_RULES}
-
-
-def cold_run_nm(hot_nm: float) -> float:
-    """The run of a hoop once its weld is cold, from the run as measured while that was hot."""
-    return hot_nm - WELD_SHRINK_NM

@@ -108,7 +108,7 @@ def _trip(number: int, away: Away, zone: ZoneInfo, until: datetime) -> Trip:
 
 
 def _measures(job: Job, users: Mapping[str, int], zone: ZoneInfo, rng: Random) -> Iterator[Measure]:
-    """Seats once the hub is turned, run and draw once the wheel is run, and the dish before and after tyring."""
+    """Seats of a turned hub, run and draw of the wood, the welded hoop, and the dish before and after tyring."""
     if job.wheel_id is None or job.finished_at is None:
         return
     makeup, values = job.lot.makeup, {}
@@ -121,9 +121,11 @@ def _measures(job: Job, users: Mapping[str, int], zone: ZoneInfo, rng: Random) -
             Measure.Kind.DRAW: 12 * MILLIMETRE_NM,
             Measure.Kind.DISH_BEFORE: makeup.dish_nm * 2 // 3,
         }
+    elif job.key == "weld-tyre":
+        values = {Measure.Kind.INSIDE_RUN: round(math.pi * makeup.wood_diameter_nm) - 12 * MILLIMETRE_NM}
     elif job.key == "shrink-tyre":
         values = {Measure.Kind.DISH_AFTER: makeup.dish_nm}
-    by = SMITH if job.key == "shrink-tyre" else (job.begun_by or "Osk")
+    by = SMITH if job.key in ("weld-tyre", "shrink-tyre") else (job.begun_by or "Osk")
     for kind, value in values.items():
         millimetres = max(0, round(value / MILLIMETRE_NM) + rng.choice([-1, 0, 0, 0, 1]))
         yield Measure(

@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from jobs.iron.fire import CLEAR_NM, LOOKED_IN_ON_HOURS, watch_warning
+from jobs.iron.weld import WELD_SHRINK_NM
 from jobs.makeup import in_print
 from jobs.measures import NM_PER_MM, Unit, format_feet
 from shop.access import may, roles_of
@@ -11,6 +12,7 @@ from shop.asked import Asked, asked
 from shop.conditional import conditional
 from shop.forms.iron import HotDayForm, IronForm, OrderIronForm
 from shop.hot_day import HotDay
+from shop.iron_rows import told
 from shop.order_iron import OrderIron
 from shop.trades import read_list
 from shop.views.orders import find_order
@@ -56,6 +58,7 @@ def _show(request: HttpRequest, template: str, form: IronForm, here: Asked, cont
         "form": form,
         "terms": form.terms if form.is_valid() else None,
         "draws": [(said.value(here.unit), said) for said in in_print.DRAW],
+        "weld_shrink": told(WELD_SHRINK_NM, here.unit),
         "is_desk": here.is_desk,
         "unit": here.unit,
     }

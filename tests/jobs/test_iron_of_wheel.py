@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.iron import Taken, bands_of, dish_of, tyre_of
+from jobs.iron import HoopRefused, Taken, bands_of, dish_of, tyre_of
 from jobs.makeup import Band
 from jobs.models import Measure
 from tests.factories import makeup
@@ -24,6 +24,27 @@ def test_kinds_of_measures_are_the_ones_that_are_kept() -> None:
     assert tyre is not None
     assert (tyre.run, tyre.draw) == (Taken(3680 * MM, "as made"), Taken(9 * MM, "as made"))
     assert dish_of(WHEEL, measured) == Taken(30 * MM, "as made")
+
+
+def test_a_hoop_that_is_made_goes_by_its_own_inside_run() -> None:
+    measured = {
+        str(Measure.Kind.RUN): 3680 * MM,
+        str(Measure.Kind.DRAW): 9 * MM,
+        str(Measure.Kind.INSIDE_RUN): 3669 * MM,
+    }
+    tyre = tyre_of(WHEEL, measured, draw_nm=12 * MM)
+    assert tyre is not None
+    hoop = tyre.hoop()
+    assert hoop is not None
+    assert (hoop.draw_nm, hoop.inside_run_nm) == (11 * MM, 3669 * MM)
+
+
+def test_a_hoop_that_is_larger_than_the_wheel_is_refused() -> None:
+    measured = {str(Measure.Kind.RUN): 3680 * MM, str(Measure.Kind.INSIDE_RUN): 3681 * MM}
+    tyre = tyre_of(WHEEL, measured, draw_nm=12 * MM)
+    assert tyre is not None
+    with pytest.raises(HoopRefused, match="loose"):
+        tyre.hoop()
 
 
 def test_unmeasured_it_goes_by_the_make_up() -> None:

@@ -1,10 +1,12 @@
 """One sheet for a hot day: which wheels are on it, in which order, and what it says to mind."""
 
+import uuid
+
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from jobs.models import Measure, Order, Wheel
+from jobs.models import Measure, Order, Trip, Wheel
 from shop.models import Hand, Shop
 from tests.factories import NOW, WheelRow, fact, makeup, take_pair, task
 from tests.shop.test_order_iron import give_draw, words_of
@@ -86,6 +88,15 @@ def test_a_wheel_without_a_draw_stands_last_and_says_so(owner: Client, ready: Or
     assert page.index("Wagonette 1") < page.index("Gig 2")
     assert "No draw is told. Give it in the make-up" in page
     assert "without 2 that want a draw" in page
+
+
+def test_a_hoop_that_is_away_is_told(owner: Client, ready: Order) -> None:
+    hoop = task(ready, "weld-tyre", Wheel.objects.filter(lot__order=ready).order_by("number")[0])
+    Trip.objects.create(task=hoop, to_whom="Ford Lane forge", sent_at=NOW, token=uuid.uuid4())
+    assert (
+        "near hind, hind pair, Wagonette 1 still: Bend and weld tyre, then Shrink on tyre, quench; away at Ford Lane"
+        in (look(owner))
+    )
 
 
 def test_what_to_mind(owner: Client, ready: Order) -> None:

@@ -80,6 +80,19 @@ def test_what_was_measured_goes_before_the_make_up(owner: Client, order: Order, 
     assert "Tyre off hind, hind pair run 3670.6 mm by the make-up less 12.7 mm draw by the make-up" in page
 
 
+def test_a_hoop_that_is_made_goes_by_its_inside_run(owner: Client, order: Order, osk: Hand) -> None:
+    # 3680 − 3669 = 11 mm of draw, whatever was set.
+    give_draw(order)
+    measure(order, osk, run=3680 * MM, draw=9 * MM, inside_run=3669 * MM)
+    page = look(owner, order)
+    assert "less 11 mm draw, by both runs; 3.5 mm on the diameter inside 3669 mm as made" in page
+
+
+def test_a_hoop_larger_than_its_wheel_is_told(owner: Client, order: Order, osk: Hand) -> None:
+    measure(order, osk, run=3680 * MM, inside_run=3681 * MM)
+    assert "Inside, the hoop runs longer than the wood: it would lie loose on it." in look(owner, order)
+
+
 def test_the_newest_measure_stands(owner: Client, order: Order, osk: Hand) -> None:
     give_draw(order)
     measure(order, osk, run=3680 * MM)
@@ -185,7 +198,9 @@ def test_a_rule_for_the_weld_by_name(owner: Client, order: Order) -> None:
 def test_a_coned_sole_runs_longer_behind(owner: Client, order: Order, osk: Hand) -> None:
     # Dish 1/2 in on a radius of 23 in: 2 π × 1 1/2 in × sin δ is 5.2 mm. As measured, 1 in: 10.4 mm.
     give_draw(order)
-    assert "the back edge runs 5.2 mm longer than the front" in look(owner, order)
+    # The bar's own curve: 23 in over sin δ is 26.88 m.
+    page = look(owner, order)
+    assert "the back edge runs 5.2 mm longer than the front: the bar curves edgeways on a radius of 26.88 m" in page
     measure(order, osk, dish_before=IN)
     assert "the back edge runs 10.4 mm longer than the front" in look(owner, order)
 
