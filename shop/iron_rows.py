@@ -248,7 +248,7 @@ class IronRows:
         radius = wearers.lot.makeup.wood_radius_nm
         longer = told(edge_difference_nm(hoop.width_nm, dish.nm, radius), self.unit)
         curve = self._in_all(developed_radius_nm(dish.nm, radius))
-        return f"the back edge runs {longer} longer than the front: the bar curves edgeways on a radius of {curve}"
+        return f"back edge {longer} longer than the front; bar curved edgeways to {curve}"
 
     def _warning(self, hoop: IronHoop) -> str:
         if hoop.is_band or hoop.draw is None or hoop.draw.nm <= MOST_DRAW.high_nm:

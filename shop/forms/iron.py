@@ -23,6 +23,7 @@ from jobs.iron.expansion import (
 from jobs.iron.fire import LONGEST_WATCH_MINUTES, USUAL_WATCH_MINUTES
 from jobs.iron.heat import WARMEST_COLD_C
 from jobs.iron.mass import GRAMS_PER_POUND
+from jobs.iron.traveller import traveller_run_nm
 from jobs.iron.weld import BY_KEY
 from jobs.measures import NM_PER_INCH, NM_PER_MM, Unit, exact_length
 from shop.forms.charges import MoneyField
@@ -44,7 +45,7 @@ class Terms:
     clearance_nm: int
     cold_c: float
     coefficient: float
-    traveller_nm: int | None = None
+    traveller_nm: float | None = None
     band_draw_nm: int | None = None
     band_clearance_nm: int = 0
     pence_per_kg: Fraction | None = None
@@ -64,6 +65,7 @@ class IronForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
     traveller = LengthField(label="Traveller’s own run", required=False)
+    across = LengthField(label="Or the traveller’s diameter", required=False)
 
     def __init__(self, asked: QueryDict, *, unit: Unit, **others: Any) -> None:
         super().__init__(self._usual(unit) | asked.dict(), **others)
@@ -99,11 +101,15 @@ class IronForm(forms.Form):
             raise ValidationError(f"Write {most} or less: nothing is given more clearance on the diameter.")
         return clearance
 
-    def clean_traveller(self) -> int | None:
-        traveller: int | None = self.cleaned_data["traveller"]
-        if traveller is not None and traveller < LEAST_TRAVELLER_NM:
-            raise ValidationError("The traveller’s own run is the way round it: this is too short for one.")
-        return traveller
+    def clean(self) -> dict[str, Any]:
+        answers: dict[str, Any] = super().clean() or {}
+        traveller, across = answers.get("traveller"), answers.get("across")
+        if traveller is not None and across is not None:
+            self.add_error("across", "Give the traveller’s run or its diameter, not both.")
+        for name, run_nm in (("traveller", traveller), ("across", across and traveller_run_nm(across))):
+            if run_nm is not None and run_nm < LEAST_TRAVELLER_NM:
+                self.add_error(name, "This is too short for a traveller.")
+        return answers
 
     @property
     def terms(self) -> Terms:
@@ -115,12 +121,17 @@ class IronForm(forms.Form):
             clearance_nm=answers["clearance"],
             cold_c=celsius_of(cold) if self.unit == "in" else cold,
             coefficient=answers["coefficient"] / 1e6,
-            traveller_nm=answers["traveller"],
+            traveller_nm=self._traveller_nm(),
             band_draw_nm=answers.get("band_draw"),
             band_clearance_nm=answers.get("band_clearance", 0),
             pence_per_kg=self._pence_per_kg(answers.get("price")),
             watch_minutes=answers.get("watch", USUAL_WATCH_MINUTES),
         )
+
+    def _traveller_nm(self) -> float | None:
+        run: int | None = self.cleaned_data["traveller"]
+        across: int | None = self.cleaned_data["across"]
+        return traveller_run_nm(across) if run is None and across is not None else run
 
     def _pence_per_kg(self, pence: int | None) -> Fraction | None:
         if pence is None or self.unit == "mm":
@@ -131,7 +142,17 @@ class IronForm(forms.Form):
 class OrderIronForm(IronForm):
     """Of an order: also the draw of its bands, which no make-up keeps, their clearance, and what iron costs."""
 
-    field_order = ("clearance", "band_clearance", "band_draw", "cold", "weld", "traveller", "coefficient", "price")
+    field_order = (
+        "clearance",
+        "band_clearance",
+        "band_draw",
+        "cold",
+        "weld",
+        "traveller",
+        "across",
+        "coefficient",
+        "price",
+    )
 
     band_clearance = LengthField(label="Clearance of the bands")
     band_draw = LengthField(label="Draw of the bands", required=False)
@@ -151,7 +172,7 @@ class OrderIronForm(IronForm):
 class HotDayForm(IronForm):
     """Of a hot day: also how long the fire is watched."""
 
-    field_order = ("clearance", "cold", "weld", "traveller", "coefficient", "watch")
+    field_order = ("clearance", "cold", "weld", "traveller", "across", "coefficient", "watch")
 
     watch = forms.IntegerField(
         label="Fire watch, minutes",

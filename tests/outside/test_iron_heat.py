@@ -133,6 +133,13 @@ def test_the_heats_seen_in_use_put_on_the_draws_in_print(draw_in: float) -> None
     assert heat_to_pass(tyre(54, draw_in).growth_to_pass(0)).celsius < 600
 
 
+@pytest.mark.parametrize("draw_in", [1 / 4, 1 / 2])
+def test_a_dry_stick_slides_where_a_wagon_tyre_passes_with_room(draw_in: float) -> None:
+    # At 800 to 900 °F a dry stick slides on the hot iron (oakwoodforge.blogspot.com, 2006): on 54 in that is more than
+    # these draws want with 3 mm to spare.
+    assert heat_to_pass(tyre(54, draw_in).growth_to_pass(3_000_000)).celsius < celsius_of(800)
+
+
 def test_a_heat_above_the_flat_is_refused_with_the_reason() -> None:
     with pytest.raises(HeatRefused, match="from there to 860 °C iron grows no further"):
         heat_to_pass(0.0111)
@@ -179,7 +186,7 @@ def test_more_draw_never_needs_less_heat(diameter_in: float, less: float, more: 
         hotter = heat_to_pass(tyre(diameter_in, more).growth_to_pass(clearance_nm))
     except HeatRefused:
         return
-    assert heat_to_pass(tyre(diameter_in, less).growth_to_pass(clearance_nm)).celsius <= hotter.celsius
+    assert heat_to_pass(tyre(diameter_in, less).growth_to_pass(clearance_nm)).celsius <= hotter.celsius + 1e-9
 
 
 @given(draw_in=st.floats(0.05, 1), colder=st.floats(-20, 40), warmer=st.floats(-20, 40))

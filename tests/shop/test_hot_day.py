@@ -95,7 +95,7 @@ def test_a_hoop_that_is_away_is_told(owner: Client, ready: Order) -> None:
     Trip.objects.create(task=hoop, to_whom="Ford Lane forge", sent_at=NOW, token=uuid.uuid4())
     assert (
         "near hind, hind pair, Wagonette 1 still: Bend and weld tyre, then Shrink on tyre, quench; away at Ford Lane"
-        in (look(owner))
+        in look(owner)
     )
 
 

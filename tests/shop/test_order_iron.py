@@ -11,7 +11,8 @@ from jobs.changes import drop_wheel
 from jobs.models import Lot, Measure, Order, Wheel
 from jobs.models.operations import Work
 from shop.models import Hand, Shop
-from tests.factories import NOW, WheelRow, makeup, take_pair
+from tests.factories import NOW, WheelRow, makeup, take_pair, task
+from tests.shop.test_trades import finish_up_to
 
 IN = 25_400_000
 MM = 1_000_000
@@ -187,6 +188,12 @@ def test_turns_of_the_traveller(owner: Client, order: Order) -> None:
     assert "is 3.1 mm on the wheel" in page
 
 
+def test_turns_of_a_traveller_by_its_diameter(owner: Client, order: Order) -> None:
+    # 46 in over 8 in is 5 3/4 turns: three quarters of 638.4 mm are 478.8.
+    give_draw(order)
+    assert "5 turns and 478.8 mm of the traveller" in look(owner, order, across="8 in")
+
+
 def test_a_rule_for_the_weld_by_name(owner: Client, order: Order) -> None:
     # 5/8 in: 15.9 mm.
     give_draw(order)
@@ -200,9 +207,9 @@ def test_a_coned_sole_runs_longer_behind(owner: Client, order: Order, osk: Hand)
     give_draw(order)
     # The bar's own curve: 23 in over sin δ is 26.88 m.
     page = look(owner, order)
-    assert "the back edge runs 5.2 mm longer than the front: the bar curves edgeways on a radius of 26.88 m" in page
+    assert "coned sole: back edge 5.2 mm longer than the front; bar curved edgeways to 26.88 m" in page
     measure(order, osk, dish_before=IN)
-    assert "the back edge runs 10.4 mm longer than the front" in look(owner, order)
+    assert "back edge 10.4 mm longer than the front" in look(owner, order)
 
 
 @pytest.mark.parametrize(
@@ -217,7 +224,9 @@ def test_a_coned_sole_runs_longer_behind(owner: Client, order: Order, osk: Hand)
         ({"weld": "glue"}, "For the weld: That is not offered here"),
         ({"coefficient": "94"}, "millionths a °C: Write 16.0 or less."),
         ({"coefficient": "nan"}, "millionths a °C: Write a number"),
-        ({"traveller": "1 mm"}, "too short for one"),
+        ({"traveller": "1 mm"}, "Traveller’s own run: This is too short for a traveller."),
+        ({"across": "0 mm"}, "Or the traveller’s diameter: This is too short for a traveller."),
+        ({"across": "1 ft", "traveller": "600 mm"}, "Give the traveller’s run or its diameter, not both."),
         ({"price": "dear"}, "is not an amount of money"),
         ({"band_draw": "-1"}, "less than nothing"),
     ],
@@ -254,6 +263,14 @@ def test_many_wheels_alike_are_one_row_by_their_numbers(owner: Client, shop: Sho
     order = take_pair(rows=[WheelRow(makeup(), "loose wheels", ["loose"] * 40)])
     give_draw(order)
     assert "Tyre, 40 alike 40 wheels, numbers 1 to 40" in look(owner, order)
+
+
+def test_the_smith_s_list_and_its_pieces_lead_to_it(client: Client, order: Order, osk: Hand, bram: Hand) -> None:
+    finish_up_to(order, "weld-tyre", osk)
+    client.force_login(bram.user)
+    hoop = task(order, "weld-tyre", Wheel.objects.filter(lot__order=order)[0])
+    for url in (reverse("shop:smith"), reverse("shop:trade-piece", args=[hoop.pk])):
+        assert reverse("shop:order-iron", args=[order.number]) in client.get(url).content.decode()
 
 
 @pytest.mark.parametrize("name", ["order", "wheel"])
