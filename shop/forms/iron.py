@@ -8,7 +8,6 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.http import QueryDict
 
 from jobs.iron import WELD_RULES, WeldRule
 from jobs.iron.expansion import (
@@ -60,15 +59,15 @@ class IronForm(forms.Form):
     cold = forms.IntegerField(widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}))
     coefficient = forms.FloatField(
         label="One coefficient, millionths a °C",
-        min_value=1e6 * LEAST_COEFFICIENT,
-        max_value=1e6 * GREATEST_COEFFICIENT,
+        min_value=round(1e6 * LEAST_COEFFICIENT),
+        max_value=round(1e6 * GREATEST_COEFFICIENT),
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
     traveller = LengthField(label="Traveller’s own run", required=False)
     across = LengthField(label="Or the traveller’s diameter", required=False)
 
-    def __init__(self, asked: QueryDict, *, unit: Unit, **others: Any) -> None:
-        super().__init__(self._usual(unit) | asked.dict(), **others)
+    def __init__(self, asked: Mapping[str, str] | None = None, *, unit: Unit, **others: Any) -> None:
+        super().__init__(None if asked is None else self._usual(unit) | dict(asked.items()), **others)
         self.unit: Unit = unit
         for field in self.fields.values():
             if isinstance(field, LengthField):
@@ -158,7 +157,7 @@ class OrderIronForm(IronForm):
     band_draw = LengthField(label="Draw of the bands", required=False)
     price = MoneyField(required=False)
 
-    def __init__(self, asked: QueryDict, *, unit: Unit, currency: str, **others: Any) -> None:
+    def __init__(self, asked: Mapping[str, str] | None = None, *, unit: Unit, currency: str, **others: Any) -> None:
         super().__init__(asked, unit=unit, **others)
         price = self.fields["price"]
         price.label = "Price of a pound" if unit == "in" else "Price of a kilogram"

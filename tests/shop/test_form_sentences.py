@@ -22,6 +22,7 @@ from shop.forms import (
     charges,
     day_book,
     found,
+    iron,
     makeups,
     operations,
     order_rows,
@@ -75,6 +76,9 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
     sizes.SizesForm: lambda order, hand: {"makeup": makeup(), "unit": "mm"},
+    iron.IronForm: lambda order, hand: {"unit": "mm"},
+    iron.OrderIronForm: lambda order, hand: {"unit": "in", "currency": "GBP"},
+    iron.HotDayForm: lambda order, hand: {"unit": "mm"},
     trades.BackForm: lambda order, hand: {"currency": "GBP", "may_price": True},
     trades.AsMadeForm: lambda order, hand: {"unit": "mm"},
 }

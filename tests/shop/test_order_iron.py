@@ -222,7 +222,7 @@ def test_a_coned_sole_runs_longer_behind(owner: Client, order: Order, osk: Hand)
         ({"cold": "300"}, "Cold iron, °C: Write 60 or less."),
         ({"cold": "warm"}, "Cold iron, °C: Write a whole number"),
         ({"weld": "glue"}, "For the weld: That is not offered here"),
-        ({"coefficient": "94"}, "millionths a °C: Write 16.0 or less."),
+        ({"coefficient": "94"}, "millionths a °C: Write 16 or less."),
         ({"coefficient": "nan"}, "millionths a °C: Write a number"),
         ({"traveller": "1 mm"}, "Traveller’s own run: This is too short for a traveller."),
         ({"across": "0 mm"}, "Or the traveller’s diameter: This is too short for a traveller."),
