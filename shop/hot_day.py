@@ -34,9 +34,9 @@ HEADINGS = {When.NOW: "Ready now", When.SOON: "Ready if the bench ends first"}
 class HotDay:
     """Worked out from the smith's list, without asking the database for more."""
 
-    def __init__(self, listed: TradeList, terms: Terms, here: Asked) -> None:
+    def __init__(self, listed: TradeList, terms: Terms, here: Asked, *, most: int) -> None:
         self.terms, self._here = terms, here
-        self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency)
+        self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency, most=most)
         by_wheel: dict[int, list[Wanted]] = defaultdict(list)
         for row in listed.rows:
             if row.part == PartKind.TYRE and row.wheel and row.left:
@@ -76,7 +76,9 @@ class HotDay:
     def _row(self, key: Key, rows: Sequence[Sequence[Wanted]]) -> IronRow:
         _, hoop, dish, still = key
         wheels = sorted((one[0].wheel for one in rows if one[0].wheel), key=lambda wheel: wheel.number)
-        return self._rows.row(hoop, Wearers(rows[0][0].lot, tuple(wheels), len(wheels), still), dish=dish)
+        return self._rows.row(
+            hoop, Wearers(rows[0][0].order, rows[0][0].lot, tuple(wheels), len(wheels), still), dish=dish
+        )
 
     def _still(self, rows: Sequence[Wanted]) -> str:
         """What the smith has yet to do, in the order of the work, and where it is if not here."""

@@ -21,8 +21,9 @@ from jobs.iron.mass import bar_grams, pounds, pounds_per_foot, price_pence
 from jobs.iron.old_rules import by_22_sevenths_nm, by_three_diameters_nm, with_three_thicknesses_nm
 from jobs.makeup import in_print
 from jobs.measures import NM_PER_FOOT, NM_PER_INCH, NM_PER_MM, Unit, format_feet, format_length, format_section
-from jobs.models import Lot, Wheel
+from jobs.models import Lot, Order, Wheel
 from shop.forms.iron import Terms
+from shop.many_wheels import A_PAGE
 from shop.money import format_pence, round_half_up
 
 # How finely lengths that follow from others are told: what a rule and a traveller can show.
@@ -37,6 +38,7 @@ MOST_DRAW = max(in_print.DRAW, key=lambda said: said.high_nm)
 class Wearers:
     """The wheels, of one lot, whose hoops are alike, and how many hoops that makes."""
 
+    order: Order
     lot: Lot
     wheels: tuple[Wheel, ...]
     count: int
@@ -93,10 +95,14 @@ class IronRow:
 
 @dataclass(frozen=True, slots=True)
 class IronBar:
-    """The rows that want one bar, and what it comes to; `missing` hoops have no draw yet and are left out of that."""
+    """The rows that want one bar, and what it comes to; `missing` hoops have no draw yet and are left out of that.
+
+    Of very many rows `more` are counted and not spelled out.
+    """
 
     name: str
     rows: tuple[IronRow, ...]
+    more: int
     wanted: int
     missing: int
     length: str
@@ -123,8 +129,8 @@ def _by_heat(row: IronRow) -> tuple[float, int, int]:
 class IronRows:
     """Works out rows for one question."""
 
-    def __init__(self, terms: Terms, *, unit: Unit, currency: str) -> None:
-        self.terms, self.unit, self.currency = terms, unit, currency
+    def __init__(self, terms: Terms, *, unit: Unit, currency: str, most: int = A_PAGE) -> None:
+        self.terms, self.unit, self.currency, self._most = terms, unit, currency, most
 
     def row(self, hoop: IronHoop, wearers: Wearers, *, dish: Taken | None = None) -> IronRow:
         turns, turns_error = self._turns(hoop, hoop.run.nm)
@@ -161,7 +167,8 @@ class IronRows:
         wanted = sum(row.wearers.count for row in rows)
         return IronBar(
             name=f"Bar {format_section(*section, unit=self.unit)}",
-            rows=tuple(sorted(rows, key=_by_heat)),
+            rows=tuple(sorted(rows, key=_by_heat)[: self._most]),
+            more=max(0, len(rows) - self._most),
             wanted=wanted,
             missing=wanted - sum(count for _, count in known),
             length=self._in_all(length) if known else "",

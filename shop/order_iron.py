@@ -17,9 +17,9 @@ Key = tuple[int, IronHoop, Taken | None]
 class OrderIron:
     """Read in a constant number of queries."""
 
-    def __init__(self, order: Order, terms: Terms, here: Asked) -> None:
+    def __init__(self, order: Order, terms: Terms, here: Asked, *, most: int) -> None:
         self.order, self.terms = order, terms
-        self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency)
+        self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency, most=most)
         self._lots: list[Lot] = list(order.lots.filter(dropped_at=None))
         self._wheels: dict[int, list[Wheel]] = defaultdict(list)
         for wheel in Wheel.objects.filter(lot__in=self._lots, dropped_at=None).order_by("number", "id"):
@@ -52,7 +52,9 @@ class OrderIron:
                         alike[lot.pk, hoop, dish].append(wheel)
         lots = {lot.pk: lot for lot in self._lots}
         return [
-            self._rows.row(hoop, Wearers(lots[lot_id], tuple(dict.fromkeys(wheels)), len(wheels)), dish=dish)
+            self._rows.row(
+                hoop, Wearers(self.order, lots[lot_id], tuple(dict.fromkeys(wheels)), len(wheels)), dish=dish
+            )
             for (lot_id, hoop, dish), wheels in alike.items()
         ]
 

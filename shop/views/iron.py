@@ -1,7 +1,10 @@
 """Iron: what bar, draw and heat the wheels of an order want, and one sheet for a hot day."""
 
+import sys
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.http import urlencode
 
 from jobs.iron.fire import CLEAR_NM, LOOKED_IN_ON_HOURS, watch_warning
 from jobs.iron.weld import WELD_SHRINK_NM
@@ -13,6 +16,7 @@ from shop.conditional import conditional
 from shop.forms.iron import HotDayForm, IronForm, OrderIronForm
 from shop.hot_day import HotDay
 from shop.iron_rows import told
+from shop.many_wheels import A_PAGE
 from shop.order_iron import OrderIron
 from shop.trades import read_list
 from shop.views.orders import find_order
@@ -26,7 +30,7 @@ def order_iron(request: HttpRequest, number: int) -> HttpResponse:
     check_trade(request, "smith")
     order, here = find_order(number), asked(request)
     form = OrderIronForm(request.GET, unit=here.unit, currency=here.shop.currency)
-    iron = OrderIron(order, form.terms, here) if form.is_valid() else None
+    iron = OrderIron(order, form.terms, here, most=_most(request)) if form.is_valid() else None
     context: dict[str, object] = {
         "order": order,
         "iron": iron,
@@ -42,7 +46,8 @@ def hot_day(request: HttpRequest) -> HttpResponse:
     check_trade(request, "smith")
     here = asked(request)
     form = HotDayForm(request.GET, unit=here.unit)
-    iron = HotDay(read_list("smith", now=here.now), form.terms, here) if form.is_valid() else None
+    listed = read_list("smith", now=here.now)
+    iron = HotDay(listed, form.terms, here, most=_most(request)) if form.is_valid() else None
     context: dict[str, object] = {
         "iron": iron,
         "today": here.today,
@@ -59,10 +64,16 @@ def _show(request: HttpRequest, template: str, form: IronForm, here: Asked, cont
         "terms": form.terms if form.is_valid() else None,
         "draws": [(said.value(here.unit), said) for said in in_print.DRAW],
         "weld_shrink": told(WELD_SHRINK_NM, here.unit),
+        "all_url": f"?{urlencode(request.GET.dict() | {'all': 1})}",
         "is_desk": here.is_desk,
         "unit": here.unit,
     }
     return render(request, template, context, status=422 if form.errors else 200)
+
+
+def _most(request: HttpRequest) -> int:
+    """How many rows of a bar are spelled out: a page of them, unless all are asked for."""
+    return sys.maxsize if "all" in request.GET else A_PAGE
 
 
 def _clear_ground(unit: Unit) -> str:

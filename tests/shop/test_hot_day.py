@@ -9,6 +9,7 @@ from django.urls import reverse
 from jobs.models import Measure, Order, Trip, Wheel
 from shop.models import Hand, Shop
 from tests.factories import NOW, WheelRow, fact, makeup, take_pair, task
+from tests.shop.test_growth import queries
 from tests.shop.test_order_iron import give_draw, words_of
 from tests.shop.test_trades import finish_up_to
 from timing.record import record
@@ -97,6 +98,16 @@ def test_a_hoop_that_is_away_is_told(owner: Client, ready: Order) -> None:
         "near hind, hind pair, Wagonette 1 still: Bend and weld tyre, then Shrink on tyre, quench; away at Ford Lane"
         in look(owner)
     )
+
+
+def test_five_orders_cost_no_more_queries_than_one(owner: Client, ready: Order, osk: Hand) -> None:
+    look(owner)
+    few = queries(owner, "/smith/hot-day/")
+    for carriage in ("Gig", "Trap", "Dray", "Brake"):
+        other = take_pair(carriage=carriage)
+        finish_up_to(other, "weld-tyre", osk)
+    assert "Ready now 10 wheels" in look(owner)
+    assert queries(owner, "/smith/hot-day/") == few
 
 
 def test_what_to_mind(owner: Client, ready: Order) -> None:

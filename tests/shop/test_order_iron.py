@@ -265,6 +265,20 @@ def test_many_wheels_alike_are_one_row_by_their_numbers(owner: Client, shop: Sho
     assert "Tyre, 40 alike 40 wheels, numbers 1 to 40" in look(owner, order)
 
 
+def test_of_very_many_wheels_each_measured_a_page_is_spelled_out(owner: Client, shop: Shop, osk: Hand) -> None:
+    order = take_pair(rows=[WheelRow(makeup(bands=()), "loose wheels", ["loose"] * 60)])
+    give_draw(order)
+    for place, wheel in enumerate(Wheel.objects.filter(lot__order=order)):
+        measure(order, osk, wheel.number, run=(3670 + place) * MM)
+    page = look(owner, order, clearance="2 mm")
+    assert page.count("as made less") == 48
+    assert "And 12 more all of them" in page
+    assert "60 wanted" in page
+    shown = owner.get(reverse("shop:order-iron", args=[order.number]), {"clearance": "2 mm"}).content.decode()
+    assert "?clearance=2+mm&amp;all=1" in shown
+    assert look(owner, order, clearance="2 mm", all="1").count("as made less") == 60
+
+
 def test_the_smith_s_list_and_its_pieces_lead_to_it(client: Client, order: Order, osk: Hand, bram: Hand) -> None:
     finish_up_to(order, "weld-tyre", osk)
     client.force_login(bram.user)
