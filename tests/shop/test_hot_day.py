@@ -88,7 +88,7 @@ def test_a_wheel_without_a_draw_stands_last_and_says_so(owner: Client, ready: Or
     page = look(owner)
     assert page.index("Wagonette 1") < page.index("Gig 2")
     assert "No draw is told. Give it in the make-up" in page
-    assert "without 2 that want a draw" in page
+    assert "without 2 whose draw is missing or wrong" in page
 
 
 def test_a_hoop_that_is_away_is_told(owner: Client, ready: Order) -> None:
