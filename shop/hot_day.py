@@ -1,5 +1,6 @@
 """One sheet for a hot day: the tyres that are ready to go on, or nearly, by bar and by heat."""
 
+import sys
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -34,7 +35,7 @@ HEADINGS = {When.NOW: "Ready now", When.SOON: "Ready if the bench ends first"}
 class HotDay:
     """Worked out from the smith's list, without asking the database for more."""
 
-    def __init__(self, listed: TradeList, terms: Terms, here: Asked, *, most: int) -> None:
+    def __init__(self, listed: TradeList, terms: Terms, here: Asked, *, most: int = sys.maxsize) -> None:
         self.terms, self._here = terms, here
         self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency, most=most)
         by_wheel: dict[int, list[Wanted]] = defaultdict(list)

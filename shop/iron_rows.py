@@ -1,5 +1,6 @@
 """The iron of wheels as pages show it: one row for each hoop, or for hoops that are alike, by the bar they want."""
 
+import sys
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -23,7 +24,6 @@ from jobs.makeup import in_print
 from jobs.measures import NM_PER_FOOT, NM_PER_INCH, NM_PER_MM, Unit, format_feet, format_length, format_section
 from jobs.models import Lot, Order, Wheel
 from shop.forms.iron import Terms
-from shop.many_wheels import A_PAGE
 from shop.money import format_pence, round_half_up
 
 # How finely lengths that follow from others are told: what a rule and a traveller can show.
@@ -127,9 +127,9 @@ def _by_heat(row: IronRow) -> tuple[float, int, int]:
 
 
 class IronRows:
-    """Works out rows for one question."""
+    """Works out rows for one question; of each bar at most so many are spelled out."""
 
-    def __init__(self, terms: Terms, *, unit: Unit, currency: str, most: int = A_PAGE) -> None:
+    def __init__(self, terms: Terms, *, unit: Unit, currency: str, most: int = sys.maxsize) -> None:
         self.terms, self.unit, self.currency, self._most = terms, unit, currency, most
 
     def row(self, hoop: IronHoop, wearers: Wearers, *, dish: Taken | None = None) -> IronRow:

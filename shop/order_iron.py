@@ -1,5 +1,6 @@
 """The iron of an order: the tyres and bands that its wheels want, alike ones together."""
 
+import sys
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
@@ -17,7 +18,7 @@ Key = tuple[int, IronHoop, Taken | None]
 class OrderIron:
     """Read in a constant number of queries."""
 
-    def __init__(self, order: Order, terms: Terms, here: Asked, *, most: int) -> None:
+    def __init__(self, order: Order, terms: Terms, here: Asked, *, most: int = sys.maxsize) -> None:
         self.order, self.terms = order, terms
         self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency, most=most)
         self._lots: list[Lot] = list(order.lots.filter(dropped_at=None))

@@ -82,7 +82,7 @@ def heat_for_growth(wanted: float, *, cold_c: float = BASE_C) -> float:
         under_root = _LINEAR**2 + 4 * _SQUARE * (since_base - _START)
         coldest = elongation(COLDEST_C)
         if since_base < coldest * (1 + 1e-9):
-            raise HeatRefused("A tyre isn't cooled below −30 °C: is the growth that is wanted right?")
+            raise HeatRefused("Iron isn't cooled below −30 °C: is the growth that is wanted right?")
         return (math.sqrt(under_root) - _LINEAR) / (2 * _SQUARE)
     if since_base > GREATEST_GAIN:
         raise HeatRefused(

@@ -49,7 +49,7 @@ WELD_RULES: tuple[WeldRule, ...] = (
     ),
     WeldRule(
         "hasluck",
-        "5/8 in, upset and weld of an ordinary tyre",
+        "5/8 in, upset and weld of ordinary bar",
         "Hasluck, Cassell's Cyclopaedia of Mechanics",
         lambda bend: 5 * NM_PER_INCH / 8,
     ),
@@ -72,10 +72,10 @@ WELD_RULES: tuple[WeldRule, ...] = (
         lambda bend: (3.75 - math.pi) * bend.thickness_nm,
     ),
     WeldRule(
-        "run-and-three", "3 in over the wheel's run, heavy tyre", "Holmstrom, Modern Blacksmithing, 1901", _over_run(3)
+        "run-and-three", "3 in over the wheel's run, where heavy", "Holmstrom, Modern Blacksmithing, 1901", _over_run(3)
     ),
     WeldRule(
-        "run-and-two", "2 in over the wheel's run, thin tyre", "Holmstrom, Modern Blacksmithing, 1901", _over_run(2)
+        "run-and-two", "2 in over the wheel's run, where thin", "Holmstrom, Modern Blacksmithing, 1901", _over_run(2)
     ),
     WeldRule("none", "nothing: the ends meet and are welded as they are", "common practice, no source", lambda bend: 0),
 )

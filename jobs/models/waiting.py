@@ -94,7 +94,7 @@ class Measure(models.Model):
     class Kind(models.TextChoices):
         RUN = "run", "run of the rim"
         DRAW = "draw", "draw"
-        INSIDE_RUN = "inside_run", "inside run of the tyre, cold"
+        INSIDE_RUN = "inside_run", "inside run of the hoop, cold"
         DISH_BEFORE = "dish_before", "dish before tyring"
         DISH_AFTER = "dish_after", "dish after tyring"
         FRONT_SEAT = "front_seat", "front band seat"

@@ -33,7 +33,7 @@ def ready(order: Order, osk: Hand) -> Order:
 
 
 def test_a_fresh_order_is_not_on_it(owner: Client, order: Order) -> None:
-    assert "No wheel is ready for its tyre, or nearly." in look(owner)
+    assert "No wheel is ready for its hoop, or nearly." in look(owner)
 
 
 def test_wheels_ready_for_tyring_with_what_is_still_to_do(owner: Client, ready: Order) -> None:

@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
                 choices=[
                     ("run", "run of the rim"),
                     ("draw", "draw"),
-                    ("inside_run", "inside run of the tyre, cold"),
+                    ("inside_run", "inside run of the hoop, cold"),
                     ("dish_before", "dish before tyring"),
                     ("dish_after", "dish after tyring"),
                     ("front_seat", "front band seat"),
