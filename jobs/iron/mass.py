@@ -2,15 +2,17 @@
 
 from fractions import Fraction
 
-# EN 1993-1-2, 3.2.2, and Gere, Mechanics of Materials: steel, hot or cold. Wrought iron is lighter by about 3 %
-# (CTE DB SE-AE, table C.1).
-STEEL_KG_PER_M3 = 7850
+from jobs.sizes.masses import STEEL_KG_PER_M3
+
 GRAMS_PER_POUND = 453.59237
 _NM3_PER_M3 = 1e27
 
 
 def bar_grams(length_nm: float, width_nm: float, thickness_nm: float) -> float:
-    """Grams of a flat steel bar at 7850 kg/m³."""
+    """Grams of a flat bar at 7850 kg/m³: steel, hot or cold (EN 1993-1-2, 3.2.2; Gere, Mechanics of Materials).
+
+    Wrought iron is lighter by about 3 % (CTE DB SE-AE, table C.1).
+    """
     return length_nm * width_nm * thickness_nm / _NM3_PER_M3 * STEEL_KG_PER_M3 * 1000
 
 

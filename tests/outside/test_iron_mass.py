@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.iron.mass import STEEL_KG_PER_M3, bar_grams, pounds, pounds_per_foot, price_pence
+from jobs.iron.mass import bar_grams, pounds, pounds_per_foot, price_pence
+from jobs.sizes.masses import STEEL_KG_PER_M3
 
 MM, METRE, INCH, FOOT = 1_000_000, 1_000_000_000, 25_400_000, 304_800_000
 
