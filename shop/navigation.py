@@ -40,7 +40,7 @@ SECTIONS = (
     Section("Order book", "order-book"),
     Section("Smith's list", "smith", ("/trades/",)),
     Section("Day book", "day-book", ("/tasks/",)),
-    Section("Make-ups", "makeups"),
+    Section("Make-ups", "makeups", ("/timber/",)),
     Section("Settings", "settings"),
 )
 

@@ -219,6 +219,7 @@ ADDRESSES: Mapping[str, Address] = {
     "makeup-sizes": Address(BENCH, of_makeup),
     "makeup-change": Address(DESK, of_makeup),
     "makeup-retire": Address(DESK, of_makeup, post=True),
+    "timber": Address(BENCH),
     # The bench.
     "bench": Address(ANYONE),
     "bench-come-in": Address(ANYONE, of_hand, redirects=True),

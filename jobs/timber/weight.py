@@ -4,6 +4,9 @@ from jobs.timber.refusals import TimberError, checked_moisture
 from jobs.timber.shrinking import FIBRE_SATURATION
 from jobs.timber.species import Gravity, Species
 
+# A kilogram a cubic metre in pounds a cubic foot: 0.3048³ over 0.45359237.
+POUNDS_PER_CUBIC_FOOT = 0.3048**3 / 0.45359237
+
 
 def density_kg_m3(gravity: Gravity, *, moisture: float, volumetric: float | None = None) -> float:
     """Kilograms a cubic metre, water and all, at `moisture` per cent.

@@ -1,8 +1,8 @@
-"""The order book, orders, wheels and make-ups."""
+"""The order book, orders, wheels, make-ups and timber."""
 
 from django.urls import URLPattern, path
 
-from shop.views import makeups, order_book, order_changes, orders, sizes, wheels
+from shop.views import makeups, order_book, order_changes, orders, sizes, timber, wheels
 
 urlpatterns: list[URLPattern] = [
     path("orders/", order_book.order_book, name="order-book"),
@@ -26,6 +26,7 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/wheels/<int:pk>/", wheels.wheel, name="wheel"),
     path("orders/<int:number>/wheels/<int:pk>/drop/", wheels.wheel_drop, name="wheel-drop"),
     path("orders/<int:number>/wheels/<int:pk>/found/", wheels.wheel_found, name="wheel-found"),
+    path("timber/", timber.timber, name="timber"),
     path("make-ups/", makeups.makeups, name="makeups"),
     path("make-ups/new/", makeups.makeup_new, name="makeup-new"),
     path("make-ups/<int:pk>/", makeups.makeup, name="makeup"),

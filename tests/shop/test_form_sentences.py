@@ -31,6 +31,7 @@ from shop.forms import (
     period,
     rates,
     sizes,
+    timber,
     trades,
     words,
 )
@@ -76,6 +77,9 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
     sizes.SizesForm: lambda order, hand: {"makeup": makeup(), "unit": "mm"},
+    timber.PieceForm: lambda order, hand: {"unit": "mm", **NAMED},
+    timber.BoardForm: lambda order, hand: {"unit": "mm"},
+    timber.LogForm: lambda order, hand: {"unit": "mm"},
     iron.IronForm: lambda order, hand: {"unit": "mm"},
     iron.OrderIronForm: lambda order, hand: {"unit": "in", "currency": "GBP"},
     iron.HotDayForm: lambda order, hand: {"unit": "mm"},
