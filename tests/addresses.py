@@ -243,6 +243,7 @@ ADDRESSES: Mapping[str, Address] = {
     "smith": Address(TRADES),
     "hot-day": Address(TRADES),
     "order-iron": Address(TRADES, of_order),
+    "order-cutting": Address(TRADES, of_order),
     "trade": Address(BENCH, of_trade),
     "trade-piece": Address(TRADES, of_iron),
     "trade-send": Address(TRADES, of_iron, post=True),

@@ -2,12 +2,13 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import as_made, iron, trades
+from shop.views import as_made, cutting, iron, trades
 
 urlpatterns: list[URLPattern] = [
     path("smith/", trades.smith, name="smith"),
     path("smith/hot-day/", iron.hot_day, name="hot-day"),
     path("orders/<int:number>/iron/", iron.order_iron, name="order-iron"),
+    path("orders/<int:number>/cutting/", cutting.order_cutting, name="order-cutting"),
     path("trades/<slug:trade>/", trades.trade, name="trade"),
     path("trades/piece/<int:pk>/", trades.piece, name="trade-piece"),
     path("trades/piece/<int:pk>/sent/", trades.piece_send, name="trade-send"),

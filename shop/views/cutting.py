@@ -1,0 +1,48 @@
+"""How the bars of an order are cut. It is asked by plain GET; nothing is kept."""
+
+from http import HTTPStatus
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from shop.access import may, roles_of
+from shop.asked import asked
+from shop.conditional import conditional
+from shop.forms.cutting import CuttingForm, OffcutsForm, bars_told
+from shop.order_cutting import plans_of, wanted_of
+from shop.order_iron import OrderIron
+from shop.views.orders import find_order
+from shop.views.trades import check_trade
+
+
+@may("desk", "smith", "bench")
+@conditional("day")
+def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
+    """The tyres and bands of an order on as few bars as can be."""
+    check_trade(request, "smith")
+    order, here = find_order(number), asked(request)
+    form = CuttingForm(request.GET, unit=here.unit, currency=here.shop.currency)
+    context: dict[str, object] = {
+        "order": order,
+        "form": form,
+        "may_open_order": bool(roles_of(request) & {"desk", "bench"}),
+        "query": request.GET.urlencode(),
+    }
+    if form.is_valid():
+        wanted = wanted_of(OrderIron(order, form.terms, here).bars, unit=here.unit)
+        offcuts = OffcutsForm(request.GET, bars=[(bar.key, bar.name) for bar in wanted], unit=here.unit)
+        if offcuts.is_valid():
+            context["plans"] = plans_of(
+                wanted,
+                form.stocks,
+                offcuts.cleaned_data,
+                kerf_nm=form.cleaned_data["kerf"],
+                unit=here.unit,
+                words=here.words,
+            )
+    else:
+        offcuts = OffcutsForm(request.GET, bars=bars_told(request.GET, unit=here.unit), unit=here.unit)
+    wrong = bool(form.errors or offcuts.errors)
+    context |= {"offcuts": offcuts, "wrong": wrong, "wrong_form": form if form.errors else offcuts}
+    status = HTTPStatus.UNPROCESSABLE_ENTITY if wrong else HTTPStatus.OK
+    return render(request, "shop/trades/cutting.html", context, status=status)
