@@ -181,6 +181,9 @@ def test_a_wrong_question_is_said_and_the_sizes_stand(desk: Client, asked: dict[
     answer = desk.get(reverse("shop:makeup-sizes", args=[in_library().pk]), asked)
     assert answer.status_code == 422
     assert said in unescape(answer.text)
+    assert "1 thing to put right" in answer.text
+    # Nothing was to be kept.
+    assert "Not kept" not in answer.text
     assert "Round the sole" in answer.text
 
 
