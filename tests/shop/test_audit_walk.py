@@ -110,7 +110,7 @@ SILENT = {
     "backup-now": COPY,
     **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
     **dict.fromkeys(["lot-sizes", "makeup-sizes"], READ),
-    **dict.fromkeys(["order-iron", "hot-day"], READ),
+    **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["rates", "operations", "changes", "backups"], READ),
 }
