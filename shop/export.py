@@ -3,7 +3,8 @@
 import json
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
+from contextlib import closing
 from datetime import time
 from pathlib import Path
 from typing import Any, cast
@@ -22,6 +23,7 @@ ROOMS = ("jobs", "timing", "shop")
 LEFT_OUT = (PinTry, SignInTry, Clock)
 SECRETS = {Hand: {"pin_hash"}, Device: {"secret_hash"}}
 BATCH = 2000
+Rows = Generator[tuple[Any, ...], None, None]
 
 
 class ExportRefused(RuntimeError):
@@ -50,10 +52,11 @@ def write_export(folder: Path) -> dict[str, int]:
     return rows
 
 
-def write_table(path: Path, header: Sequence[str], rows: Iterable[Sequence[object]]) -> int:
-    """Write one file, row by row; returns how many there were."""
+def write_table(path: Path, header: Sequence[str], rows: Rows) -> int:
+    """Write one file, row by row; returns how many there were. No row is read any more after it."""
     count = -1  # the first line is the header
-    with path.open("w", newline="", encoding="utf-8") as file:
+    # Rows left half read by an error would else be given up after the database is closed, with a trace.
+    with closing(rows), path.open("w", newline="", encoding="utf-8") as file:
         for line in csv_lines(header, ([_cell(value) for value in row] for row in rows)):
             file.write(line)
             count += 1
@@ -69,7 +72,7 @@ def _cell(value: object) -> Cell:
     return cast(Cell, value)
 
 
-def _tables() -> Iterator[tuple[str, tuple[list[str], Iterator[tuple[Any, ...]]]]]:
+def _tables() -> Iterator[tuple[str, tuple[list[str], Rows]]]:
     for room in ROOMS:
         for model in apps.get_app_config(room).get_models():
             if model not in LEFT_OUT:
@@ -77,14 +80,17 @@ def _tables() -> Iterator[tuple[str, tuple[list[str], Iterator[tuple[Any, ...]]]
     yield "auth_user.csv", (["id", "name"], _people())
 
 
-def _table(model: type[models.Model]) -> tuple[list[str], Iterator[tuple[Any, ...]]]:
+def _table(model: type[models.Model]) -> tuple[list[str], Rows]:
     secret = SECRETS.get(model, set())
     columns = [field.attname for field in model._meta.concrete_fields if field.attname not in secret]
-    rows = model._default_manager.order_by("pk").values_list(*columns)
-    return columns, rows.iterator(chunk_size=BATCH)
+    return columns, _rows(model, columns)
 
 
-def _people() -> Iterator[tuple[int, str]]:
+def _rows(model: type[models.Model], columns: list[str]) -> Rows:
+    yield from model._default_manager.order_by("pk").values_list(*columns).iterator(chunk_size=BATCH)
+
+
+def _people() -> Rows:
     """A hand's name, else that of the account: the other files name people by this id."""
     names = dict(Hand.objects.values_list("user_id", "name"))
     for pk, username in User.objects.order_by("pk").values_list("pk", "username"):
