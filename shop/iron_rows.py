@@ -17,12 +17,12 @@ from jobs.iron import (
     turns_of,
 )
 from jobs.iron.colours import in_the_books
-from jobs.iron.coned import developed_radius_nm, edge_difference_nm
 from jobs.iron.mass import bar_grams, pounds, pounds_per_foot, price_pence
 from jobs.iron.old_rules import by_22_sevenths_nm, by_three_diameters_nm, with_three_thicknesses_nm
 from jobs.makeup import in_print
 from jobs.measures import NM_PER_FOOT, NM_PER_INCH, NM_PER_MM, Unit, format_feet, format_length, format_section
 from jobs.models import Lot, Order, Wheel
+from jobs.sizes.wheel import cone_of
 from shop.forms.iron import Terms
 from shop.money import format_pence, round_half_up
 
@@ -250,11 +250,12 @@ class IronRows:
 
     def _edge(self, hoop: IronHoop, wearers: Wearers, dish: Taken | None) -> str:
         """What coning does where the sole is square to the spokes; nothing for a straight wheel."""
-        if dish is None or not dish.nm:
+        if dish is None:
             return ""
-        radius = wearers.lot.makeup.wood_radius_nm
-        longer = told(edge_difference_nm(hoop.width_nm, dish.nm, radius), self.unit)
-        curve = self._in_all(developed_radius_nm(dish.nm, radius))
+        cone = cone_of(wearers.lot.makeup, dish_nm=dish.nm, tread_nm=hoop.width_nm)
+        if cone.developed_radius_nm is None:
+            return ""
+        longer, curve = told(cone.edges_differ_nm, self.unit), self._in_all(cone.developed_radius_nm)
         return f"back edge {longer} longer than the front; bar curved edgeways to {curve}"
 
     def _warning(self, hoop: IronHoop) -> str:

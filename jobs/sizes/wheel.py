@@ -55,7 +55,7 @@ def wheel_sizes(makeup: MakeUp) -> WheelSizes:
         at_sole=spacing(makeup.wood_radius_nm, makeup.spokes),
         at_rim_inside=spacing(makeup.rim_inner_radius_nm, makeup.spokes),
         at_hub=spacing(makeup.hub_diameter_nm / 2, makeup.spokes),
-        cone=cone(makeup),
+        cone=cone_of(makeup, dish_nm=makeup.dish_nm, tread_nm=tread),
         fewest_spokes=fewest_spokes(makeup.wood_diameter_nm),
         is_broad=None if tread == BROAD_NM else tread > BROAD_NM,
     )
@@ -67,16 +67,22 @@ def spacing(radius_nm: float, count: int) -> Spacing:
     return Spacing(radius_nm, radius_nm * angle, chord(radius_nm, angle))
 
 
-def cone(makeup: MakeUp) -> Cone:
-    """The cone that the spokes lie on: its lean is atan(dish / (radius inside the rim - radius of the hub)).
+def cone(*, dish_nm: float, spoke_nm: float, radius_nm: float, tread_nm: float) -> Cone:
+    """The cone that spokes lie on: its lean is atan(dish / bare length of a spoke).
+
+    `radius_nm` is the wheel's over the wood, `tread_nm` the width of its sole.
 
     Encyclopaedia Britannica, 9th edition, GUNNERY: the tyre of a dished wheel is the frustum of a cone. Its edges
     differ by 2π w sin(lean), and it lies flat on a radius of R / sin(lean).
     """
-    lean = math.atan2(makeup.dish_nm, makeup.bare_spoke_nm)
-    differ = TURN * tread_width_nm(makeup) * math.sin(lean)
-    developed = makeup.wood_radius_nm / math.sin(lean) if lean else None
-    return Cone(lean, differ, developed)
+    lean = math.atan2(dish_nm, spoke_nm)
+    sine = math.sin(lean)
+    return Cone(lean, TURN * tread_nm * sine, radius_nm / sine if sine else None)
+
+
+def cone_of(makeup: MakeUp, *, dish_nm: float, tread_nm: float) -> Cone:
+    """The cone of a wheel of this make-up with a dish and a width of sole: as it is to be made, or as measured."""
+    return cone(dish_nm=dish_nm, spoke_nm=makeup.bare_spoke_nm, radius_nm=makeup.wood_radius_nm, tread_nm=tread_nm)
 
 
 def fewest_spokes(wood_diameter_nm: float) -> int:

@@ -7,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.iron import Hoop, HoopRefused, turns_of
-from jobs.iron.coned import developed_radius_nm, dish_angle, edge_difference_nm
 from jobs.iron.expansion import GAIN_BEFORE_FLAT
 from jobs.iron.hoops import draw_from_diameter_nm, draw_of_runs_nm, draw_on_diameter_nm
 from jobs.iron.old_rules import by_22_sevenths_nm, by_three_diameters_nm, with_three_thicknesses_nm
@@ -15,6 +14,7 @@ from jobs.iron.traveller import TravellerRefused, traveller_run_nm
 from jobs.iron.weld import BY_KEY, WELD_SHRINK_NM
 from jobs.makeup.in_print import DRAW
 from jobs.measures import parse_length
+from jobs.sizes.wheel import Cone, cone
 
 INCH = 25_400_000
 
@@ -202,23 +202,28 @@ def test_inches_and_millimetres_give_one_result(sixteenths: int, draw: int, thic
     assert cuts[0] == cuts[1]
 
 
+def nine_pounder(dish: float) -> Cone:
+    """Encyclopaedia Britannica, 9th edition, volume 11, GUNNERY: dish 2 in in a 5 ft wheel, from the hub's middle."""
+    return cone(dish_nm=dish, spoke_nm=30, radius_nm=30, tread_nm=2.75)
+
+
 def test_coned_tyre_of_the_nine_pounder() -> None:
-    # Encyclopaedia Britannica, 9th edition, volume 11, GUNNERY: dish 2 in in a 5 ft wheel. The rest is geometry.
-    assert math.degrees(dish_angle(2, 30)) == pytest.approx(3.8141, abs=1e-4)
-    assert edge_difference_nm(2.75, 2, 30) == pytest.approx(1.149, abs=1e-3)
-    assert developed_radius_nm(2, 30) == pytest.approx(451.0, abs=0.1)
+    # The rest is geometry.
+    made = nine_pounder(2)
+    assert math.degrees(made.lean) == pytest.approx(3.8141, abs=1e-4)
+    assert made.edges_differ_nm == pytest.approx(1.149, abs=1e-3)
+    assert made.developed_radius_nm == pytest.approx(451.0, abs=0.1)
 
 
 def test_a_straight_wheel_has_no_coned_tyre() -> None:
-    assert edge_difference_nm(2.75, 0, 30) == 0
-    assert developed_radius_nm(0, 30) == math.inf
+    assert nine_pounder(0) == Cone(0, 0, None)
 
 
 def test_cone_is_the_difference_of_two_circles() -> None:
     # The frustum's two edges worked one by one: radii 30 and 30 − w sin δ.
     lean = math.atan(2 / 30)
     edges = 2 * math.pi * 30 - 2 * math.pi * (30 - 2.75 * math.sin(lean))
-    assert edge_difference_nm(2.75, 2, 30) == pytest.approx(edges)
+    assert nine_pounder(2).edges_differ_nm == pytest.approx(edges)
 
 
 def test_traveller() -> None:

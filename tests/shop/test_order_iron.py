@@ -203,13 +203,13 @@ def test_a_rule_for_the_weld_by_name(owner: Client, order: Order) -> None:
 
 
 def test_a_coned_sole_runs_longer_behind(owner: Client, order: Order, osk: Hand) -> None:
-    # Dish 1/2 in on a radius of 23 in: 2 π × 1 1/2 in × sin δ is 5.2 mm. As measured, 1 in: 10.4 mm.
+    # Dish 1/2 in on a spoke of 23 − 4 − 2 1/2 in: 2 π × 1 1/2 in × sin δ is 7.3 mm. As measured, 1 in: 14.5 mm.
     give_draw(order)
-    # The bar's own curve: 23 in over sin δ is 26.88 m.
+    # The bar's own curve: 23 in over sin δ is 19.29 m.
     page = look(owner, order)
-    assert "coned sole: back edge 5.2 mm longer than the front; bar curved edgeways to 26.88 m" in page
+    assert "coned sole: back edge 7.3 mm longer than the front; bar curved edgeways to 19.29 m" in page
     measure(order, osk, dish_before=IN)
-    assert "back edge 10.4 mm longer than the front" in look(owner, order)
+    assert "back edge 14.5 mm longer than the front" in look(owner, order)
 
 
 @pytest.mark.parametrize(
