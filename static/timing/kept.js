@@ -27,7 +27,7 @@ window.kept = (() => {
       if (!response.ok || response.redirected) return;
       const copy = response.clone();
       const html = await response.text();
-      book = null;
+      if (away.hidden) book = null; // else a list that is shown would lose its jobs
       await stored("readwrite", (pages) => pages.put({ hand, html }, "bench"));
       if (window.caches) await keepFiles(copy, html, signal);
     } catch {

@@ -2,6 +2,7 @@
 
 import itertools
 import os
+import re
 import sqlite3
 from datetime import datetime, timedelta
 
@@ -105,6 +106,24 @@ def begin(device: BrowserContext, shop: Served, *, slow: timedelta = timedelta()
     wait_until_kept(page)
     device.set_offline(True)
     return page
+
+
+def test_a_kept_list_opens_its_jobs_whatever_is_kept_meanwhile(device: BrowserContext, example_shop: Served) -> None:
+    page = device.new_page()
+    page.clock.install(time=datetime.now())
+    come_in(device, example_shop, page)
+    wait_until_kept(page)
+    other = page.evaluate("fetch('/bench/kept/').then((response) => response.text())")
+    without_jobs = re.sub(r'<template data-kept="job-.*?</template>', "", other, flags=re.DOTALL)
+    page.route("**/*", lambda route: route.abort())
+    page.route("**/bench/kept/", lambda route: route.fulfill(body=without_jobs, content_type="text/html"))
+    page.get_by_role("link", name="Change job").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Ready to go on with")
+    with page.expect_response("**/bench/kept/"):
+        page.clock.fast_forward(300_000)
+    page.wait_for_timeout(500)
+    page.get_by_role("button", name="Start").nth(1).click()
+    expect(page.locator(".count b")).to_be_visible()
 
 
 @pytest.mark.parametrize("slow", [timedelta(), timedelta(hours=1)], ids=["right", "an hour slow"])
