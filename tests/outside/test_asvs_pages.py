@@ -18,7 +18,7 @@ from shop.models import Hand, Rate
 from shop.people import DEVICE_COOKIE, set_password
 from tests.addresses import ADDRESSES
 from tests.outside.test_asvs_sign_in import GATE
-from tests.shop.test_addresses import Cast, cast  # noqa: F401 - a fixture
+from tests.shop.test_addresses import Cast, cast, standing  # noqa: F401 - fixtures
 from tests.written import install, written
 
 ROOT = Path(csv_safe.__file__).resolve().parent.parent
@@ -30,9 +30,9 @@ def url_of(name: str, cast: Cast) -> str:  # noqa: F811
     return reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(cast.things))
 
 
-def test_v3_3_2_cookies_are_same_site_and_v3_3_4_hidden_from_scripts(wren: Hand) -> None:
+def test_v3_3_2_cookies_are_same_site_and_v3_3_4_hidden_from_scripts(cast: Cast) -> None:  # noqa: F811
     """ASVS 3.3.2: SameSite set; 3.3.4: HttpOnly where scripts need not read it. Only the token of forms is read."""
-    set_password(wren, GATE)
+    set_password(Hand.objects.get(name="Wren"), GATE)
     client = Client()
     client.get("/sign-in/")
     client.post("/sign-in/", {"name": "Wren", "password": GATE})
@@ -89,10 +89,10 @@ def test_v5_2_and_v5_3_no_file_is_taken_in() -> None:
     assert not [text for text in rooms if re.search(r"\.FILES\b|FileField|ImageField", text)]
 
 
-def test_v5_2_1_a_body_larger_than_any_form_is_refused(owner: Client) -> None:
+def test_v5_2_1_a_body_larger_than_any_form_is_refused(cast: Cast) -> None:  # noqa: F811
     large = "x" * (settings.DATA_UPLOAD_MAX_MEMORY_SIZE + 1)
     body = f"name={large}"
-    answer = owner.post("/settings/hands/new/", body, content_type="application/x-www-form-urlencoded")
+    answer = cast.clients["owner"].post("/settings/hands/new/", body, content_type="application/x-www-form-urlencoded")
     assert answer.status_code in (400, 413)
 
 
@@ -102,13 +102,14 @@ def test_v1_2_10_no_cell_is_a_formula(text: str) -> None:
     assert list(csv_lines(["a"], [[text]]))[1].lstrip('"').startswith("'")
 
 
-def test_v16_5_1_a_fault_is_a_plain_page(owner: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_v16_5_1_a_fault_is_a_plain_page(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
     """ASVS 16.5.1: a generic message; no trace, query, key or token."""
 
     def fail(*args: object, **others: object) -> None:
         raise RuntimeError("SELECT secret FROM keys")
 
     monkeypatch.setattr("shop.views.settings_rates.RateBook.load", fail)
+    owner = cast.clients["owner"]
     owner.raise_request_exception = False
     answer = owner.get("/settings/rates/")
     assert answer.status_code == 500
@@ -116,13 +117,14 @@ def test_v16_5_1_a_fault_is_a_plain_page(owner: Client, monkeypatch: pytest.Monk
     assert not [word for word in ("SELECT secret", "Traceback", ".py", settings.SECRET_KEY) if word in page]
 
 
-def test_v2_3_3_an_act_is_done_whole_or_not_at_all(owner: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_v2_3_3_an_act_is_done_whole_or_not_at_all(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
     """ASVS 2.3.3: what fails at its last step leaves nothing of its first. The fuzz looks for others."""
 
     def fail(*args: object) -> None:
         raise RuntimeError("the last step")
 
     monkeypatch.setattr(rates, "write_down", fail)
+    owner = cast.clients["owner"]
     owner.raise_request_exception = False
     answers = {"amount": "8.45", "from_on_day": "2", "from_on_month": "3", "from_on_year": "2026"}
     assert owner.post("/settings/rates/overhead/", answers).status_code == 500

@@ -2,16 +2,19 @@
 
 import uuid
 from collections.abc import Iterator
+from copy import deepcopy
 from dataclasses import dataclass
 
 import pytest
+from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from pytest_django import DjangoDbBlocker
 
-from jobs.models import Order
+from jobs.starting import start_operations
 from shop.models import Hand
 from shop.people import BENCH_SESSION, DEVICE_COOKIE, enrol_device
-from tests import addresses
+from tests import addresses, factories
 from tests.addresses import ADDRESSES, Address, Things
 
 ROLES = ("owner", "desk", "hand", "smith", "bench")
@@ -46,20 +49,41 @@ class Cast:
     things: Things
 
 
-@pytest.fixture
-def cast(wren: Hand, tamsin: Hand, osk: Hand, bram: Hand, order: Order) -> Cast:
+@pytest.fixture(scope="module")
+def standing(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Cast]:
+    """One of each hand and thing for a whole module of hundreds of tests; what a test does is rolled back to here."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        start_operations()
+        factories.ShopFactory.create()
+        yield make_cast()
+        transaction.set_rollback(True)
+
+
+def make_cast() -> Cast:
     """One browser for each role; the bench's is a PIN session of the owner, who may do no more there than others."""
-    hands = {"owner": wren, "desk": tamsin, "hand": osk, "smith": bram, "bench": wren}
+    hand = factories.HandFactory.create
+    wren, osk = hand(name="Wren", role=Hand.Role.OWNER), hand(name="Osk")
+    hands = {"owner": wren, "desk": hand(name="Tamsin", role=Hand.Role.DESK), "hand": osk, "bench": wren}
+    hands["smith"] = hand(name="Bram", role=Hand.Role.SMITH, trade=Hand.Trade.SMITH)
     clients = {"stranger": Client()}
-    for role, hand in hands.items():
+    for role, of_role in hands.items():
         clients[role] = Client()
-        clients[role].force_login(hand.user)
+        clients[role].force_login(of_role.user)
     device, secret = enrol_device(name="bench 1", by=wren.user, at=addresses.NOW)
     clients["bench"].cookies[DEVICE_COOKIE] = secret
     session = clients["bench"].session
     session[BENCH_SESSION] = device.pk
     session.save()
-    return Cast(clients, addresses.make_things(order, wren, osk))
+    return Cast(clients, addresses.make_things(factories.take_pair(), wren, osk))
+
+
+@pytest.fixture
+def cast(standing: Cast, db: None) -> Cast:
+    """The cast as it stands, with cookies and objects that no other test has changed."""
+    clients = {role: Client() for role in standing.clients}
+    for role, client in clients.items():
+        client.cookies = deepcopy(standing.clients[role].cookies)
+    return Cast(clients, deepcopy(standing.things))
 
 
 def ask(client: Client, name: str, address: Address, things: Things) -> int:

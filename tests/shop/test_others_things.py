@@ -13,7 +13,7 @@ from shop.models import Hand
 from tests import addresses, factories
 from tests.addresses import ADDRESSES, Things
 from tests.factories import fact, task
-from tests.shop.test_addresses import Cast, cast  # noqa: F401 - a fixture
+from tests.shop.test_addresses import Cast, cast, standing  # noqa: F401 - fixtures
 from tests.written import install, written
 from timing.models import Stretch
 from timing.models.facts import Source
