@@ -57,9 +57,15 @@ def told(folder: Path) -> Path:
     return database
 
 
-def read(database: Path, *words: str) -> Any:
-    """What this version reads of a database that has its tables; with "pages", how its pages answer."""
-    return json.loads(python(database, "-m", "tests.landed.reading", *words))
+def read(database: Path) -> Any:
+    """What this version reads of a database that has its tables."""
+    return json.loads(python(database, "-m", "tests.landed.reading"))
+
+
+def read_and_open(database: Path) -> tuple[Any, dict[str, int]]:
+    """What this version reads of a database that has its tables, and how its pages answer."""
+    found = json.loads(python(database, "-m", "tests.landed.reading", "pages"))
+    return found["said"], found["pages"]
 
 
 def main() -> None:

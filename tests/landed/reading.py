@@ -2,7 +2,7 @@
 
     python -m tests.landed.reading
 
-writes it as JSON, for the shop that DATABASE_URL names; with `pages` as its word, how the main pages answer.
+writes it as JSON, for the shop that DATABASE_URL names; with `pages` as its word, how the main pages answer beside it.
 """
 
 import json
@@ -100,4 +100,4 @@ if __name__ == "__main__":
     import django
 
     django.setup()
-    sys.stdout.write(as_text(answers() if "pages" in sys.argv else read()))
+    sys.stdout.write(as_text({"said": read(), "pages": answers()} if "pages" in sys.argv else read()))

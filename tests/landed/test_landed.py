@@ -9,25 +9,29 @@ from pathlib import Path
 import pytest
 
 from tests.commands import manage
-from tests.landed.keep import FOLDER, read, told
+from tests.landed.keep import FOLDER, read, read_and_open, told
 
 KEPT = sorted(path.name.partition(".")[0] for path in FOLDER.glob("*.sqlite3.gz"))
 
 
+def lay(folder: Path, name: str) -> tuple[Path, dict[str, object]]:
+    """A copy of a kept database as it lay, and what was read of it when it was kept."""
+    database = folder / "shop.sqlite3"
+    database.write_bytes(gzip.decompress((FOLDER / f"{name}.sqlite3.gz").read_bytes()))
+    return database, json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8"))
+
+
 @pytest.fixture(params=KEPT)
 def kept(request: pytest.FixtureRequest, tmp_path: Path) -> tuple[Path, dict[str, object]]:
-    """A copy of a kept database as it lay, and what was read of it when it was kept."""
-    database = tmp_path / "shop.sqlite3"
-    database.write_bytes(gzip.decompress((FOLDER / f"{request.param}.sqlite3.gz").read_bytes()))
-    return database, json.loads((FOLDER / f"{request.param}.json").read_text(encoding="utf-8"))
+    return lay(tmp_path, request.param)
 
 
 def test_it_is_brought_up_to_date_and_read_the_same(kept):
     database, expected = kept
     done = manage(database.parent, "migrate")
     assert done.returncode == 0, done.stderr
-    assert read(database) == expected
-    pages = read(database, "pages")
+    said, pages = read_and_open(database)
+    assert said == expected
     assert len(pages) >= 12
     assert set(pages.values()) == {200}
 
@@ -43,8 +47,8 @@ def test_what_is_expected_is_worth_expecting(kept):
     assert pair["cost_pence"][2:4] == [5250, 8640 + 1999]
 
 
-def test_a_wrong_counter_or_cost_is_seen(kept):
-    database, expected = kept
+def test_a_wrong_counter_or_cost_is_seen(tmp_path):
+    database, expected = lay(tmp_path, KEPT[-1])
     with closing(sqlite3.connect(database)) as connection, connection:
         connection.execute("UPDATE jobs_task SET made = made + 1 WHERE seconds = 5760")
         connection.execute("UPDATE shop_issue SET amount_pence = amount_pence + 1")
@@ -57,9 +61,9 @@ def test_a_wrong_counter_or_cost_is_seen(kept):
 def test_the_story_can_still_be_told(tmp_path):
     """So that the next one is one command. What a new shop begins with may have changed; who did what has not."""
     database = told(tmp_path)
-    said, kept = read(database), json.loads((FOLDER / f"{KEPT[-1]}.json").read_text(encoding="utf-8"))
+    (said, pages), kept = read_and_open(database), json.loads((FOLDER / f"{KEPT[-1]}.json").read_text(encoding="utf-8"))
     assert said["faults"] == []
     for name in ("shop", "hands", "devices", "facts", "owner_may_sign_in"):
         assert said[name] == kept[name]
     assert [order["cost_pence"] for order in said["orders"]] == [order["cost_pence"] for order in kept["orders"]]
-    assert set(read(database, "pages").values()) == {200}
+    assert set(pages.values()) == {200}
