@@ -11,8 +11,10 @@ import shutil
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import ClassVar
 from urllib.parse import urlsplit
 
 import psycopg
@@ -25,6 +27,36 @@ from shop.backup import APPLIED, Backup, BackupRefused, check_is_shop, manage, n
 
 # Of a name in PostgreSQL so many bytes count.
 LONGEST_NAME = 63
+
+
+@dataclass(frozen=True, slots=True)
+class PostgresSource:
+    """The PostgreSQL database of the settings."""
+
+    suffix: ClassVar[str] = "dump"
+    proof: ClassVar[str] = "read to its end and, where the account may make databases, restored and counted again"
+
+    @property
+    def identity(self) -> str:
+        shops = settings.DATABASES["default"]
+        return f"{shops['HOST']}:{shops['PORT']}/{shops['NAME']}"
+
+    def back_up(self, folder: Path, *, now: datetime, name: str) -> Backup:
+        return back_up(folder, now=now, name=name)
+
+    def back_up_changed(self, folder: Path, *, now: datetime, name: str, held: str) -> Backup | None:
+        if held and changes_so_far() == held:
+            return None
+        return self.back_up(folder, now=now, name=name)
+
+    def content_of(self, file: Path) -> str:
+        return ""
+
+    def clear_up(self) -> None:
+        clear_up()
+
+    def is_on_disk_of(self, folder: Path) -> bool:
+        return False
 
 
 def back_up(folder: Path, *, now: datetime, name: str = "shop") -> Backup:

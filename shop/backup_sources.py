@@ -9,7 +9,7 @@ from typing import ClassVar, Protocol
 
 from django.conf import settings
 
-from shop import backup, backup_postgres
+from shop import backup
 from shop.backup import Backup
 
 
@@ -79,38 +79,11 @@ class SqliteSource:
             return False
 
 
-@dataclass(frozen=True, slots=True)
-class PostgresSource:
-    """The PostgreSQL database of the settings."""
-
-    suffix: ClassVar[str] = "dump"
-    proof: ClassVar[str] = "read to its end and, where the account may make databases, restored and counted again"
-
-    @property
-    def identity(self) -> str:
-        shops = settings.DATABASES["default"]
-        return f"{shops['HOST']}:{shops['PORT']}/{shops['NAME']}"
-
-    def back_up(self, folder: Path, *, now: datetime, name: str) -> Backup:
-        return backup_postgres.back_up(folder, now=now, name=name)
-
-    def back_up_changed(self, folder: Path, *, now: datetime, name: str, held: str) -> Backup | None:
-        if held and backup_postgres.changes_so_far() == held:
-            return None
-        return self.back_up(folder, now=now, name=name)
-
-    def content_of(self, file: Path) -> str:
-        return ""
-
-    def clear_up(self) -> None:
-        backup_postgres.clear_up()
-
-    def is_on_disk_of(self, folder: Path) -> bool:
-        return False
-
-
 def own_source() -> Source:
     """The database of the settings."""
     if settings.ON_SQLITE:
         return SqliteSource(Path(str(settings.DATABASES["default"]["NAME"])))
+    # PostgreSQL's driver takes a tenth of a command's start: only who uses it waits for it.
+    from shop.backup_postgres import PostgresSource
+
     return PostgresSource()

@@ -11,7 +11,8 @@ from django.test import Client
 from django.utils import timezone
 
 from shop import backup_timer
-from shop.backup_sources import PostgresSource, SqliteSource
+from shop.backup_postgres import PostgresSource
+from shop.backup_sources import SqliteSource
 from shop.backup_timer import BackupTimer, Failure, Good
 from shop.backup_words import every_in_words, in_words
 from shop.models import Hand

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from shop import backup, backup_postgres
+from shop import backup
 from shop.backup import BackupRefused
 from shop.running import AlreadyRunning, only_one
 
@@ -27,6 +27,8 @@ class Command(BaseCommand):
                 with only_one(Path(place)):
                     kept = backup.restore(file, Path(place), now=timezone.now())
             else:
+                from shop import backup_postgres  # and with it PostgreSQL's driver
+
                 kept = backup_postgres.restore(file, now=timezone.now())
         except (BackupRefused, AlreadyRunning) as error:
             raise CommandError(str(error)) from error
