@@ -13,7 +13,7 @@ from tests.commands import ROOT
 from tests.faults.killing import Shop, count_up, run
 from tests.faults.postgres import empty_database
 
-FACTS, KILLS = 320, 3
+FACTS, KILLS = 160, 2
 
 
 @pytest.fixture
