@@ -1,0 +1,206 @@
+"""Drawings as PDF, full size over as many sheets as they need, with marks to lay these together by."""
+
+import math
+from collections.abc import Sequence
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+from reportlab.lib.units import mm as POINTS  # noqa: N812  (a number of points, not a class)
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from jobs.measures import Unit
+from jobs.patterns.drawing import Arc, Bounds, Circle, Drawing, Layer, Line, Plain, Text, laid_out
+from jobs.patterns.tiles import EDGE, FOOT, OVERLAP, PAPER_NAMES, PAPERS, Paper, Sheets, Tile, sheets_of, touches
+
+LETTERS = 4.0
+WIDTHS: dict[Layer, float] = {"outline": 0.25, "cut": 0.4, "centre": 0.2, "holes": 0.3, "measures": 0.15, "text": 0.2}
+# Embedded, so that every printer has its signs: × ÷ ° ′ ″ − and letters of most of Europe.
+FONT, FONT_FILE = "DejaVu Sans", Path(__file__).parent / "fonts" / "DejaVuSans.ttf"
+CHECK: dict[Unit, tuple[float, str]] = {"mm": (100.0, "100 mm"), "in": (101.6, "4 in")}
+# A curve of a turn's twelfth, as paper's curves are drawn, lies within a millionth of its radius of the true arc.
+LONGEST_CURVE = 30.0
+
+
+def write_pdf(drawing: Drawing, *, paper: Paper, unit: Unit, heading: str, described: str) -> bytes:
+    """`heading` names the wheel and `described` says what it is. The same drawing gives the same bytes."""
+    out = BytesIO()
+    shapes = list(laid_out(drawing, letters=LETTERS))
+    sheets = sheets_of(shapes, paper, letters=LETTERS)
+    pages = _Pages(Canvas(out, invariant=True), sheets, shapes)
+    pages.canvas.setTitle(f"{heading}: {drawing.name}")
+    pages.first(drawing, heading=heading, described=described, unit=unit, paper=paper)
+    for number, tile in enumerate(sheets.tiles, 2):
+        pages.sheet(tile, number, f"{heading}: {drawing.name}")
+    pages.canvas.save()
+    return out.getvalue()
+
+
+@cache
+def _font() -> str:
+    pdfmetrics.registerFont(TTFont(FONT, FONT_FILE))
+    return FONT
+
+
+class _Pages:
+    """The first page, which says how to lay the others; and these."""
+
+    def __init__(self, canvas: Canvas, sheets: Sheets, shapes: Sequence[Plain]) -> None:
+        self.canvas, self.sheets, self.shapes = canvas, sheets, shapes
+
+    def first(self, drawing: Drawing, *, heading: str, described: str, unit: Unit, paper: Paper) -> None:
+        """Upright, so that all that is to be said has room over the square."""
+        whole, high = PAPERS[paper]
+        self._begin(whole, high)
+        width, top = whole - 2 * EDGE, high - EDGE
+        side, side_said = CHECK[unit]
+        count = len(self.sheets.tiles)
+        sheets = "1 sheet" if count == 1 else f"{count} sheets"
+        lines = [
+            (6.0, f"{drawing.name}: {heading}"),
+            (3.5, described),
+            (3.5, f"Full size on {sheets} of {PAPER_NAMES[paper]}, and this one."),
+            (3.5, f"Print at 100 %, not fitted to the page, and measure the square: its sides are {side_said}."),
+            (3.5, f"Lay sheets together cross on cross: they overlap by {OVERLAP:.0f} mm."),
+            *((3.5, note) for note in drawing.notes),
+            *((3.5, f"{each.name}: {each.said}") for each in drawing.dimensions),
+        ]
+        for height, said in lines:
+            for line in self._wrapped(said, height, width):
+                top -= height * 1.45
+                self._words(EDGE, top, line, height)
+        self._square(side, side_said)
+        self._plan(Bounds(EDGE + side + 10, EDGE + FOOT, whole - EDGE, EDGE + FOOT + side))
+        self._foot("Sheet plan", 1, drawing.name)
+        self.canvas.showPage()
+
+    def sheet(self, tile: Tile, number: int, said: str) -> None:
+        """One sheet of the drawing, true to size; what is beyond its edges is cut off."""
+        self._begin(self.sheets.width, self.sheets.height)
+        part = tile.part
+        self.canvas.saveState()
+        self.canvas.translate(EDGE - part.left, EDGE + FOOT - part.bottom)
+        path = self.canvas.beginPath()
+        path.rect(part.left, part.bottom, part.width, part.height)
+        self.canvas.clipPath(path, stroke=0, fill=0)
+        # Words last, so that they stand over the lines that cross them.
+        for shape in sorted(self.shapes, key=lambda shape: isinstance(shape, Text)):
+            if touches(shape, part, letters=LETTERS):
+                self._shape(shape)
+        self.canvas.restoreState()
+        self._marks(part)
+        self._foot(tile.name, number, said)
+        self.canvas.showPage()
+
+    def _begin(self, width: float, height: float) -> None:
+        self.canvas.setPageSize((width * POINTS, height * POINTS))
+        self.canvas.scale(POINTS, POINTS)
+        self.canvas.setLineWidth(0.2)
+
+    def _words(self, x: float, y: float, said: str, height: float) -> None:
+        self.canvas.setFont(_font(), height)
+        self.canvas.drawString(x, y, said)
+
+    def _wrapped(self, said: str, height: float, width: float) -> list[str]:
+        """In lines of that width; a word that is longer has one to itself."""
+        lines = [""]
+        for word in said.split():
+            longer = f"{lines[-1]} {word}".strip()
+            if lines[-1] and pdfmetrics.stringWidth(longer, _font(), height) > width:
+                lines.append(word)
+            else:
+                lines[-1] = longer
+        return lines
+
+    def _square(self, side: float, said: str) -> None:
+        """At the left bottom, to see by that the printer has kept the size."""
+        self.canvas.rect(EDGE, EDGE + FOOT, side, side)
+        self._words(EDGE + 4, EDGE + FOOT + 4, f"{said} each way", LETTERS)
+
+    def _plan(self, room: Bounds) -> None:
+        """All sheets small, each with its name, and the drawing on them."""
+        tiles = self.sheets.tiles
+        box = Bounds(
+            min(tile.part.left for tile in tiles),
+            min(tile.part.bottom for tile in tiles),
+            max(tile.part.right for tile in tiles),
+            max(tile.part.top for tile in tiles),
+        )
+        scale = min(room.width / box.width, room.height / box.height)
+        self.canvas.saveState()
+        self.canvas.translate(room.left - box.left * scale, room.bottom - box.bottom * scale)
+        self.canvas.scale(scale, scale)
+        for tile in tiles:
+            part = tile.part
+            self.canvas.setLineWidth(0.15 / scale)
+            self.canvas.rect(part.left, part.bottom, part.width, part.height)
+            self._words(part.left + 3 / scale, part.bottom + 3 / scale, tile.name, 3.5 / scale)
+        for shape in self.shapes:
+            if shape.layer not in ("measures", "text"):
+                self._shape(shape, wider=0.6 / scale)
+        self.canvas.restoreState()
+
+    def _marks(self, part: Bounds) -> None:
+        """A cross in each corner, in the middle of what overlaps: neighbours have the same."""
+        in_by = OVERLAP / 2
+        for x in (EDGE + in_by, EDGE + part.width - in_by):
+            for y in (EDGE + FOOT + in_by, EDGE + FOOT + part.height - in_by):
+                self.canvas.line(x - 4, y, x + 4, y)
+                self.canvas.line(x, y - 4, x, y + 4)
+
+    def _foot(self, name: str, number: int, said: str) -> None:
+        tiles = self.sheets.tiles
+        of = f"{name} of {tiles[0].name} to {tiles[-1].name}, page {number} of {len(tiles) + 1}"
+        self._words(EDGE, EDGE, self._wrapped(f"{of}. {said}", 3, min(PAPERS["a4"]) - 2 * EDGE)[0], 3)
+
+    def _shape(self, shape: Plain, *, wider: float = 1.0) -> None:
+        canvas = self.canvas
+        canvas.setLineWidth(WIDTHS[shape.layer] * wider)
+        canvas.setDash([6, 1.5, 1.5, 1.5] if shape.layer == "centre" else [])
+        if isinstance(shape, Line):
+            canvas.line(*shape.start, *shape.end)
+        elif isinstance(shape, Circle):
+            self._curve(Arc(shape.layer, shape.centre, shape.radius, 0, 360))
+        elif isinstance(shape, Arc):
+            self._curve(shape)
+        else:
+            self._text(shape)
+        canvas.setDash([])
+
+    def _text(self, shape: Text) -> None:
+        canvas = self.canvas
+        canvas.saveState()
+        canvas.translate(*shape.at)
+        canvas.rotate(shape.angle)
+        canvas.setFont(_font(), LETTERS)
+        half = pdfmetrics.stringWidth(shape.said, _font(), LETTERS) / 2
+        canvas.setFillGray(1)
+        canvas.rect(-half, -LETTERS * 0.45, 2 * half, LETTERS * 0.9, stroke=0, fill=1)
+        canvas.setFillGray(0)
+        canvas.drawCentredString(0, -LETTERS * 0.35, shape.said)
+        canvas.restoreState()
+
+    def _curve(self, arc: Arc) -> None:
+        """In short pieces: the library's own quarter turns leave a wheel's circle by a fifth of a millimetre."""
+        steps = math.ceil((arc.end - arc.start) / LONGEST_CURVE)
+        step = math.radians(arc.end - arc.start) / steps
+        pull = 4 / 3 * math.tan(step / 4) * arc.radius
+        path = self.canvas.beginPath()
+        (x, y), angle = arc.centre, math.radians(arc.start)
+        path.moveTo(x + arc.radius * math.cos(angle), y + arc.radius * math.sin(angle))
+        for _ in range(steps):
+            then = angle + step
+            start = arc.radius * math.cos(angle), arc.radius * math.sin(angle)
+            end = arc.radius * math.cos(then), arc.radius * math.sin(then)
+            path.curveTo(
+                x + start[0] - pull * math.sin(angle),
+                y + start[1] + pull * math.cos(angle),
+                x + end[0] + pull * math.sin(then),
+                y + end[1] - pull * math.cos(then),
+                x + end[0],
+                y + end[1],
+            )
+            angle = then
+        self.canvas.drawPath(path)
