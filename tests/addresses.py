@@ -114,6 +114,14 @@ def of_makeup(things: Things) -> Mapping[str, int | str]:
     return {"pk": things.makeup.pk}
 
 
+def of_lot_pattern(things: Things) -> Mapping[str, int | str]:
+    return {**of_lot(things), "drawing": "felloe", "form": "svg"}
+
+
+def of_makeup_pattern(things: Things) -> Mapping[str, int | str]:
+    return {**of_makeup(things), "drawing": "felloe", "form": "svg"}
+
+
 def of_hand(things: Things) -> Mapping[str, int | str]:
     return {"pk": things.hand.pk}
 
@@ -207,6 +215,8 @@ ADDRESSES: Mapping[str, Address] = {
     "move-undo": Address(DESK, of_move, post=True),
     "lot": Address(BENCH, of_lot),
     "lot-sizes": Address(BENCH, of_lot),
+    "lot-patterns": Address(BENCH, of_lot),
+    "lot-pattern": Address(BENCH, of_lot_pattern),
     "lot-change": Address(DESK, of_lot),
     "lot-pieces": Address(DESK, of_lot, redirects=True),
     "lot-spares": Address(DESK, of_lot),
@@ -217,6 +227,8 @@ ADDRESSES: Mapping[str, Address] = {
     "makeup-new": Address(DESK),
     "makeup": Address(BENCH, of_makeup),
     "makeup-sizes": Address(BENCH, of_makeup),
+    "makeup-patterns": Address(BENCH, of_makeup),
+    "makeup-pattern": Address(BENCH, of_makeup_pattern),
     "makeup-change": Address(DESK, of_makeup),
     "makeup-retire": Address(DESK, of_makeup, post=True),
     "timber": Address(BENCH),

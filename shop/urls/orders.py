@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import makeups, order_book, order_changes, orders, sizes, timber, wheels
+from shop.views import makeups, order_book, order_changes, orders, patterns, sizes, timber, wheels
 
 urlpatterns: list[URLPattern] = [
     path("orders/", order_book.order_book, name="order-book"),
@@ -20,6 +20,12 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/move/<uuid:token>/undo/", order_changes.move_undo, name="move-undo"),
     path("orders/<int:number>/lots/<int:pk>/", order_changes.lot_makeup, name="lot"),
     path("orders/<int:number>/lots/<int:pk>/sizes/", sizes.lot_sizes, name="lot-sizes"),
+    path("orders/<int:number>/lots/<int:pk>/patterns/", patterns.lot_patterns, name="lot-patterns"),
+    path(
+        "orders/<int:number>/lots/<int:pk>/patterns/<slug:drawing>/<slug:form>/",
+        patterns.lot_pattern,
+        name="lot-pattern",
+    ),
     path("orders/<int:number>/lots/<int:pk>/change/", order_changes.lot_change, name="lot-change"),
     path("orders/<int:number>/lots/<int:pk>/pieces/", order_changes.lot_pieces, name="lot-pieces"),
     path("orders/<int:number>/lots/<int:pk>/spares/", order_changes.lot_spares, name="lot-spares"),
@@ -31,6 +37,8 @@ urlpatterns: list[URLPattern] = [
     path("make-ups/new/", makeups.makeup_new, name="makeup-new"),
     path("make-ups/<int:pk>/", makeups.makeup, name="makeup"),
     path("make-ups/<int:pk>/sizes/", sizes.makeup_sizes, name="makeup-sizes"),
+    path("make-ups/<int:pk>/patterns/", patterns.makeup_patterns, name="makeup-patterns"),
+    path("make-ups/<int:pk>/patterns/<slug:drawing>/<slug:form>/", patterns.makeup_pattern, name="makeup-pattern"),
     path("make-ups/<int:pk>/change/", makeups.makeup_change, name="makeup-change"),
     path("make-ups/<int:pk>/retire/", makeups.makeup_retire, name="makeup-retire"),
 ]

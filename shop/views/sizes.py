@@ -21,7 +21,12 @@ from shop.views.order_changes import find_lot
 def makeup_sizes(request: HttpRequest, pk: int) -> HttpResponse:
     """The sizes of a make-up in the library."""
     row = get_object_or_404(LibraryMakeUp, pk=pk)
-    about = {"name": row.name, "back_url": reverse("shop:makeup", args=[row.pk]), "back": row.name}
+    about = {
+        "name": row.name,
+        "back_url": reverse("shop:makeup", args=[row.pk]),
+        "back": row.name,
+        "patterns_url": reverse("shop:makeup-patterns", args=[row.pk]),
+    }
     return _sizes(request, row.makeup, about, new_work=False)
 
 
@@ -33,6 +38,7 @@ def lot_sizes(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         "name": f"{lot.name}, order {lot.order.number}",
         "back_url": reverse("shop:lot", args=[number, lot.pk]),
         "back": f"Make-up of the {lot.name}, order {lot.order.number}",
+        "patterns_url": reverse("shop:lot-patterns", args=[number, lot.pk]),
     }
     return _sizes(request, lot.makeup, about, new_work=lot.work == KindOfWork.NEW)
 

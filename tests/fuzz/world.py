@@ -164,7 +164,7 @@ def _read(world: World, role: str, begin: tuple[str, ...], *, follow: bool = Tru
             continue
         read[name] = read.get(name, 0) + 1
         answer = client.get(path, follow=True)
-        if answer.status_code != 200 or answer.streaming:
+        if answer.status_code != 200 or answer.streaming or "Content-Disposition" in answer:
             continue
         world.pages.setdefault((role, name), path)
         page = answer.content.decode()

@@ -1,0 +1,99 @@
+"""What the page of patterns shows: each drawing with its measures, and the files that it is given out as."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.http import HttpResponse
+from django.utils.http import content_disposition_header
+from django.utils.safestring import SafeString, mark_safe
+
+from jobs.makeup import MakeUp, describe
+from jobs.measures import Unit
+from jobs.patterns import Drawing, patterns_of
+from jobs.patterns.svg import draw_on_page, write_svg
+from jobs.patterns.tiles import Paper
+from jobs.sizes import Sizes
+
+# By what follows the drawing's key in an address: the words on the link, and how the file's name ends.
+FORMS = {
+    "a4": ("PDF on A4", ", A4.pdf"),
+    "letter": ("PDF on Letter", ", Letter.pdf"),
+    "svg": ("SVG", ".svg"),
+    "dxf": ("DXF", ".dxf"),
+}
+# What Windows takes in no name of a file.
+_NOT_IN_NAMES = re.compile(r'[\x00-\x1f\x7f\\/:*?"<>|]+')
+
+
+@dataclass(frozen=True, slots=True)
+class FileLink:
+    url: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPattern:
+    """A drawing on the page."""
+
+    drawing: Drawing
+    picture: SafeString
+    files: tuple[FileLink, ...]
+
+
+class Patterns:
+    """The drawings of a make-up, named for what it belongs to."""
+
+    def __init__(
+        self,
+        makeup: MakeUp,
+        sizes: Sizes | None,
+        *,
+        name: str,
+        words: Mapping[str, str],
+        unit: Unit,
+        circle_nm: int | None = None,
+    ) -> None:
+        self.name, self.unit = name, unit
+        self.described = describe(makeup, words=words, unit=unit)
+        self.drawings: tuple[Drawing, ...] = ()
+        if sizes is not None:
+            self.drawings = patterns_of(makeup, sizes, words=words, unit=unit, circle_nm=circle_nm)
+
+    def drawn(self, address: Callable[[str, str], str], *, asked: Mapping[str, str]) -> list[DrawnPattern]:
+        """All of them; `address` gives a file's, and `asked` is carried along in it."""
+        query = f"?{urlencode(asked)}" if asked else ""
+        return [
+            DrawnPattern(
+                drawing,
+                mark_safe(draw_on_page(drawing, title=f"{drawing.name}: {self.name}")),  # noqa: S308  (escaped there)
+                tuple(FileLink(address(drawing.key, form) + query, words) for form, (words, _) in FORMS.items()),
+            )
+            for drawing in self.drawings
+        ]
+
+    def file(self, key: str, form: str) -> HttpResponse | None:
+        """A drawing as a file to be kept; None where there is no such drawing, or no such form."""
+        drawing = next((each for each in self.drawings if each.key == key), None)
+        if drawing is None or form not in FORMS:
+            return None
+        kind, content = self._written(drawing, form)
+        name = " ".join(_NOT_IN_NAMES.sub(" ", f"{self.name}, {drawing.name.lower()}{FORMS[form][1]}").split())
+        response = HttpResponse(content, content_type=kind)
+        response["Content-Disposition"] = content_disposition_header(as_attachment=True, filename=name)
+        return response
+
+    def _written(self, drawing: Drawing, form: str) -> tuple[str, bytes]:
+        """The libraries for these take most of a second to load, so that only who asks waits for them."""
+        if form == "svg":
+            return "image/svg+xml", write_svg(drawing).encode()
+        if form == "dxf":
+            from jobs.patterns.dxf import write_dxf
+
+            return "image/vnd.dxf", write_dxf(drawing)
+        from jobs.patterns.pdf import write_pdf
+
+        paper: Paper = "letter" if form == "letter" else "a4"
+        told = {"heading": self.name, "described": self.described}
+        return "application/pdf", write_pdf(drawing, paper=paper, unit=self.unit, **told)
