@@ -221,6 +221,7 @@ ADDRESSES: Mapping[str, Address] = {
     "lot-pieces": Address(DESK, of_lot, redirects=True),
     "lot-spares": Address(DESK, of_lot),
     "wheel": Address(BENCH, of_wheel),
+    "wheel-card": Address(BENCH, of_wheel),
     "wheel-drop": Address(DESK, of_wheel),
     "wheel-found": Address(DESK, of_wheel, redirects=True),
     "makeups": Address(BENCH),

@@ -2,23 +2,17 @@
 
 import math
 from collections.abc import Sequence
-from functools import cache
 from io import BytesIO
-from pathlib import Path
 
-from reportlab.lib.units import mm as POINTS  # noqa: N812  (a number of points, not a class)
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from jobs.measures import Unit
 from jobs.patterns.drawing import Arc, Bounds, Circle, Drawing, Layer, Line, Plain, Text, laid_out
+from jobs.patterns.paper import begin_page, font, width_of, wrapped, write
 from jobs.patterns.tiles import EDGE, FOOT, OVERLAP, PAPER_NAMES, PAPERS, Paper, Sheets, Tile, sheets_of, touches
 
 LETTERS = 4.0
 WIDTHS: dict[Layer, float] = {"outline": 0.25, "cut": 0.4, "centre": 0.2, "holes": 0.3, "measures": 0.15, "text": 0.2}
-# Embedded, so that every printer has its signs: × ÷ ° ′ ″ − and letters of most of Europe.
-FONT, FONT_FILE = "DejaVu Sans", Path(__file__).parent / "fonts" / "DejaVuSans.ttf"
 CHECK: dict[Unit, tuple[float, str]] = {"mm": (100.0, "100 mm"), "in": (101.6, "4 in")}
 # A curve of a turn's twelfth, as paper's curves are drawn, lies within a millionth of its radius of the true arc.
 LONGEST_CURVE = 30.0
@@ -38,12 +32,6 @@ def write_pdf(drawing: Drawing, *, paper: Paper, unit: Unit, heading: str, descr
     return out.getvalue()
 
 
-@cache
-def _font() -> str:
-    pdfmetrics.registerFont(TTFont(FONT, FONT_FILE))
-    return FONT
-
-
 class _Pages:
     """The first page, which says how to lay the others; and these."""
 
@@ -53,7 +41,7 @@ class _Pages:
     def first(self, drawing: Drawing, *, heading: str, described: str, unit: Unit, paper: Paper) -> None:
         """Upright, so that all that is to be said has room over the square."""
         whole, high = PAPERS[paper]
-        self._begin(whole, high)
+        begin_page(self.canvas, whole, high)
         width, top = whole - 2 * EDGE, high - EDGE
         side, side_said = CHECK[unit]
         count = len(self.sheets.tiles)
@@ -68,9 +56,9 @@ class _Pages:
             *((3.5, f"{each.name}: {each.said}") for each in drawing.dimensions),
         ]
         for height, said in lines:
-            for line in self._wrapped(said, height, width):
+            for line in wrapped(said, height, width):
                 top -= height * 1.45
-                self._words(EDGE, top, line, height)
+                write(self.canvas, EDGE, top, line, height)
         self._square(side, side_said)
         self._plan(Bounds(EDGE + side + 10, EDGE + FOOT, whole - EDGE, EDGE + FOOT + side))
         self._foot("Sheet plan", 1, drawing.name)
@@ -78,7 +66,7 @@ class _Pages:
 
     def sheet(self, tile: Tile, number: int, said: str) -> None:
         """One sheet of the drawing, true to size; what is beyond its edges is cut off."""
-        self._begin(self.sheets.width, self.sheets.height)
+        begin_page(self.canvas, self.sheets.width, self.sheets.height)
         part = tile.part
         self.canvas.saveState()
         self.canvas.translate(EDGE - part.left, EDGE + FOOT - part.bottom)
@@ -94,30 +82,10 @@ class _Pages:
         self._foot(tile.name, number, said)
         self.canvas.showPage()
 
-    def _begin(self, width: float, height: float) -> None:
-        self.canvas.setPageSize((width * POINTS, height * POINTS))
-        self.canvas.scale(POINTS, POINTS)
-        self.canvas.setLineWidth(0.2)
-
-    def _words(self, x: float, y: float, said: str, height: float) -> None:
-        self.canvas.setFont(_font(), height)
-        self.canvas.drawString(x, y, said)
-
-    def _wrapped(self, said: str, height: float, width: float) -> list[str]:
-        """In lines of that width; a word that is longer has one to itself."""
-        lines = [""]
-        for word in said.split():
-            longer = f"{lines[-1]} {word}".strip()
-            if lines[-1] and pdfmetrics.stringWidth(longer, _font(), height) > width:
-                lines.append(word)
-            else:
-                lines[-1] = longer
-        return lines
-
     def _square(self, side: float, said: str) -> None:
         """At the left bottom, to see by that the printer has kept the size."""
         self.canvas.rect(EDGE, EDGE + FOOT, side, side)
-        self._words(EDGE + 4, EDGE + FOOT + 4, f"{said} each way", LETTERS)
+        write(self.canvas, EDGE + 4, EDGE + FOOT + 4, f"{said} each way", LETTERS)
 
     def _plan(self, room: Bounds) -> None:
         """All sheets small, each with its name, and the drawing on them."""
@@ -136,7 +104,7 @@ class _Pages:
             part = tile.part
             self.canvas.setLineWidth(0.15 / scale)
             self.canvas.rect(part.left, part.bottom, part.width, part.height)
-            self._words(part.left + 3 / scale, part.bottom + 3 / scale, tile.name, 3.5 / scale)
+            write(self.canvas, part.left + 3 / scale, part.bottom + 3 / scale, tile.name, 3.5 / scale)
         for shape in self.shapes:
             if shape.layer not in ("measures", "text"):
                 self._shape(shape, wider=0.6 / scale)
@@ -153,7 +121,7 @@ class _Pages:
     def _foot(self, name: str, number: int, said: str) -> None:
         tiles = self.sheets.tiles
         of = f"{name} of {tiles[0].name} to {tiles[-1].name}, page {number} of {len(tiles) + 1}"
-        self._words(EDGE, EDGE, self._wrapped(f"{of}. {said}", 3, min(PAPERS["a4"]) - 2 * EDGE)[0], 3)
+        write(self.canvas, EDGE, EDGE, next(wrapped(f"{of}. {said}", 3, min(PAPERS["a4"]) - 2 * EDGE)), 3)
 
     def _shape(self, shape: Plain, *, wider: float = 1.0) -> None:
         canvas = self.canvas
@@ -174,8 +142,8 @@ class _Pages:
         canvas.saveState()
         canvas.translate(*shape.at)
         canvas.rotate(shape.angle)
-        canvas.setFont(_font(), LETTERS)
-        half = pdfmetrics.stringWidth(shape.said, _font(), LETTERS) / 2
+        canvas.setFont(font(), LETTERS)
+        half = width_of(shape.said, LETTERS) / 2
         canvas.setFillGray(1)
         canvas.rect(-half, -LETTERS * 0.45, 2 * half, LETTERS * 0.9, stroke=0, fill=1)
         canvas.setFillGray(0)

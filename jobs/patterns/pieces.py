@@ -182,7 +182,7 @@ def _joint(
 
 def _foot(makeup: MakeUp, wedges: Wedges | None, *, words: Mapping[str, str], unit: Unit) -> Drawing | None:
     box = box_radius_nm(makeup)
-    if wedges is None or wedges.at_box_nm is None or box is None:
+    if wedges is None or wedges.at_box_nm is None or box is None or 2 * box >= makeup.hub_diameter_nm:
         return None
     top, low = millimetres(wedges.at_surface_nm / 2), millimetres(wedges.at_box_nm / 2)
     high = millimetres(makeup.hub_diameter_nm / 2 - box)

@@ -30,6 +30,7 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/lots/<int:pk>/pieces/", order_changes.lot_pieces, name="lot-pieces"),
     path("orders/<int:number>/lots/<int:pk>/spares/", order_changes.lot_spares, name="lot-spares"),
     path("orders/<int:number>/wheels/<int:pk>/", wheels.wheel, name="wheel"),
+    path("orders/<int:number>/wheels/<int:pk>/card/", wheels.wheel_card, name="wheel-card"),
     path("orders/<int:number>/wheels/<int:pk>/drop/", wheels.wheel_drop, name="wheel-drop"),
     path("orders/<int:number>/wheels/<int:pk>/found/", wheels.wheel_found, name="wheel-found"),
     path("timber/", timber.timber, name="timber"),

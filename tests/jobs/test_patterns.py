@@ -16,7 +16,7 @@ from jobs.patterns.svg import draw_on_page, write_svg
 from jobs.sizes import sizes_of
 from jobs.sizes.shown import length_shown
 from jobs.starting_makeups import STARTING_MAKEUPS
-from tests.factories import makeup
+from tests.factories import IN, makeup
 from tests.jobs.drawn import read
 from tests.jobs.patterns_read import (
     SVG,
@@ -137,6 +137,8 @@ def test_a_bolted_hub_has_feet_instead() -> None:
     assert wedges.at_box_nm is not None
     assert lengths(found["foot"])["Foot on the hub’s diameter"] == pytest.approx(wedges.at_surface_nm / MM)
     assert lengths(found["foot"])["Foot at the box"] == pytest.approx(wedges.at_box_nm / MM)
+    # An old wheel's measures may have been taken wrong.
+    assert "foot" not in patterns(told(hub="bolted", stagger_nm=0, box_large_nm=8 * IN, box_small_nm=8 * IN))
 
 
 def test_the_face_has_every_spoke_joint_and_ring() -> None:

@@ -110,7 +110,7 @@ SILENT = {
     "backup-now": COPY,
     **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
     **dict.fromkeys(["lot-sizes", "makeup-sizes", "lot-patterns", "makeup-patterns"], READ),
-    **dict.fromkeys(["lot-pattern", "makeup-pattern"], READ),
+    **dict.fromkeys(["lot-pattern", "makeup-pattern", "wheel-card"], READ),
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["rates", "operations", "changes", "backups"], READ),
