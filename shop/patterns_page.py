@@ -11,7 +11,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from jobs.makeup import MakeUp, describe
 from jobs.measures import Unit
-from jobs.patterns import Drawing, patterns_of
+from jobs.patterns import Absent, Drawing, all_patterns
 from jobs.patterns.svg import draw_on_page, write_svg
 from jobs.patterns.tiles import Paper
 from jobs.sizes import Sizes
@@ -35,11 +35,11 @@ class FileLink:
 
 @dataclass(frozen=True, slots=True)
 class DrawnPattern:
-    """A drawing on the page."""
+    """A drawing on the page; or why there is none, in its place."""
 
-    drawing: Drawing
-    picture: SafeString
-    files: tuple[FileLink, ...]
+    drawing: Drawing | Absent
+    picture: SafeString | None = None
+    files: tuple[FileLink, ...] = ()
 
 
 class Patterns:
@@ -57,9 +57,9 @@ class Patterns:
     ) -> None:
         self.name, self.unit = name, unit
         self.described = describe(makeup, words=words, unit=unit)
-        self.drawings: tuple[Drawing, ...] = ()
+        self.all: tuple[Drawing | Absent, ...] = ()
         if sizes is not None:
-            self.drawings = patterns_of(makeup, sizes, words=words, unit=unit, circle_nm=circle_nm)
+            self.all = all_patterns(makeup, sizes, words=words, unit=unit, circle_nm=circle_nm)
 
     def drawn(self, address: Callable[[str, str], str], *, asked: Mapping[str, str]) -> list[DrawnPattern]:
         """All of them; `address` gives a file's, and `asked` is carried along in it."""
@@ -70,13 +70,15 @@ class Patterns:
                 mark_safe(draw_on_page(drawing, title=f"{drawing.name}: {self.name}")),  # noqa: S308  (escaped there)
                 tuple(FileLink(address(drawing.key, form) + query, words) for form, (words, _) in FORMS.items()),
             )
-            for drawing in self.drawings
+            if isinstance(drawing, Drawing)
+            else DrawnPattern(drawing)
+            for drawing in self.all
         ]
 
     def file(self, key: str, form: str) -> HttpResponse | None:
         """A drawing as a file to be kept; None where there is no such drawing, or no such form."""
-        drawing = next((each for each in self.drawings if each.key == key), None)
-        if drawing is None or form not in FORMS:
+        drawing = next((each for each in self.all if each.key == key), None)
+        if not isinstance(drawing, Drawing) or form not in FORMS:
             return None
         kind, content = self._written(drawing, form)
         name = " ".join(_NOT_IN_NAMES.sub(" ", f"{self.name}, {drawing.name.lower()}{FORMS[form][1]}").split())

@@ -8,23 +8,31 @@ from collections.abc import Mapping
 
 from jobs.makeup import MakeUp
 from jobs.measures import Unit
-from jobs.patterns.drawing import Dimension, Drawing
-from jobs.patterns.pieces import felloe, mortise_and_tenon, plate
+from jobs.patterns.drawing import Absent, Dimension, Drawing
+from jobs.patterns.hub import joint_in_hub, plate
+from jobs.patterns.rim import piece_of_rim
 from jobs.patterns.wheel import front, section
 from jobs.sizes import Sizes
 
-__all__ = ["Dimension", "Drawing", "patterns_of"]
+__all__ = ["Absent", "Dimension", "Drawing", "all_patterns", "patterns_of"]
 
 
 def patterns_of(
     makeup: MakeUp, sizes: Sizes, *, words: Mapping[str, str], unit: Unit, circle_nm: float | None = None
 ) -> tuple[Drawing, ...]:
     """All drawings that this make-up has. An index plate is among them where its pitch circle is told."""
-    found = (
-        felloe(makeup, sizes, words=words, unit=unit),
-        mortise_and_tenon(makeup, sizes, words=words, unit=unit),
-        plate(makeup, circle_nm=circle_nm, words=words, unit=unit) if circle_nm else None,
+    found = all_patterns(makeup, sizes, words=words, unit=unit, circle_nm=circle_nm)
+    return tuple(each for each in found if isinstance(each, Drawing))
+
+
+def all_patterns(
+    makeup: MakeUp, sizes: Sizes, *, words: Mapping[str, str], unit: Unit, circle_nm: float | None = None
+) -> tuple[Drawing | Absent, ...]:
+    """The same, and in its place why there is none of what this make-up does not have."""
+    return (
+        piece_of_rim(makeup, sizes, words=words, unit=unit),
+        joint_in_hub(makeup, sizes, words=words, unit=unit),
+        plate(makeup, circle_nm=circle_nm, words=words, unit=unit),
         section(makeup, sizes, words=words, unit=unit),
         front(makeup, words=words, unit=unit),
     )
-    return tuple(drawing for drawing in found if drawing)

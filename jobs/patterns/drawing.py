@@ -63,7 +63,8 @@ class Dimension:
     """A straight measure from one point to another, `said` in the shop's unit.
 
     Its line stands `level` rows of letters off, and `clear` millimetres more: to the left as one goes from `start` to
-    `end`, to the right where `level` is below zero.
+    `end`, to the right where `level` is below zero. What it says stands over the middle of the line, or `beyond` its
+    end, where lines of others would cross it.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Dimension:
     level: float
     said: str
     clear: float = 0.0
+    beyond: bool = False
     layer: Layer = "measures"
 
     @property
@@ -81,6 +83,28 @@ class Dimension:
     def off(self, letters: float) -> float:
         """How far to the left of its points its line stands, for letters of that height."""
         return self.level * ROW * letters + math.copysign(self.clear, self.level)
+
+    def at(self, letters: float) -> Point:
+        """Where the middle of what it says stands, for letters of that height."""
+        (x, y), (u, v), length = self.start, self.end, self.length
+        along = ((u - x) / length, (v - y) / length)
+        left = (-along[1], along[0])
+        off = self.off(letters)
+        if self.beyond:
+            by = LETTER * len(self.said) * letters / 2 + letters * 0.6
+            return _moved(_moved(self.end, left, off), along, by)
+        middle = _moved(((x + u) / 2, (y + v) / 2), left, off)
+        if off:
+            # On the far side of its line, where nothing crosses it.
+            return _moved(middle, left, math.copysign(letters * 0.75, off))
+        # Over the line that runs through the piece.
+        return on_circle(letters * 0.75, self.angle + 90, middle)
+
+    @property
+    def angle(self) -> float:
+        """How its words are turned, in degrees."""
+        (x, y), (u, v) = self.start, self.end
+        return readable(math.degrees(math.atan2(v - y, u - x)))
 
 
 Plain = Line | Arc | Circle | Text
@@ -103,6 +127,15 @@ class Drawing:
     def of(self, *layers: Layer) -> "Drawing":
         """What of it is on these layers."""
         return Drawing(self.key, self.name, tuple(one for one in self.shapes if one.layer in layers), self.notes)
+
+
+@dataclass(frozen=True, slots=True)
+class Absent:
+    """A drawing that this make-up does not have, and `why`, in a sentence."""
+
+    key: str
+    name: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,10 +169,12 @@ def millimetres(nm: float) -> float:
     return nm / NM_PER_MM
 
 
-def measure(name: str, start: Point, end: Point, *, level: float, unit: Unit, clear: float = 0.0) -> Dimension:
+def measure(
+    name: str, start: Point, end: Point, *, level: float, unit: Unit, clear: float = 0.0, beyond: bool = False
+) -> Dimension:
     """A dimension that says what there is between its points, so that it can't say anything else."""
     said = length_shown(math.dist(start, end) * NM_PER_MM, unit=unit)[0]
-    return Dimension(name, start, end, level, said, clear)
+    return Dimension(name, start, end, level, said, clear, beyond)
 
 
 def on_circle(radius: float, degrees: float, centre: Point = (0.0, 0.0)) -> Point:
@@ -180,15 +215,7 @@ def _dimension(shape: Dimension, letters: float) -> Iterator[Plain]:
     for each in (start, end):
         tick = (along[0] + left[0], along[1] + left[1])
         yield Line(shape.layer, _moved(each, tick, -letters * 0.25), _moved(each, tick, letters * 0.25))
-    angle = readable(math.degrees(math.atan2(along[1], along[0])))
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    # On the far side of its line, where nothing crosses it; over the line that runs through the piece.
-    away = (
-        _moved(middle, left, math.copysign(letters * 0.75, off))
-        if off
-        else on_circle(letters * 0.75, angle + 90, middle)
-    )
-    yield Text(shape.layer, away, shape.said, angle)
+    yield Text(shape.layer, shape.at(letters), shape.said, shape.angle)
 
 
 def readable(angle: float) -> float:

@@ -50,7 +50,10 @@ def _add(space: Modelspace, shape: Shape) -> None:
         space.add_circle(shape.centre, shape.radius, dxfattribs=told)
     elif isinstance(shape, Dimension):
         off = shape.off(LETTERS)
-        space.add_aligned_dim(shape.start, shape.end, off, text=shape.said, dimstyle=STYLE, dxfattribs=told).render()
+        line = space.add_aligned_dim(shape.start, shape.end, off, text=shape.said, dimstyle=STYLE, dxfattribs=told)
+        if shape.beyond:
+            line.set_location(shape.at(LETTERS))
+        line.render()
     else:
         text = space.add_text(shape.said, height=LETTERS, rotation=shape.angle, dxfattribs=told)
         text.set_placement(shape.at, align=TextEntityAlignment.MIDDLE_CENTER)

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
@@ -46,19 +47,25 @@ class _Pages:
         side, side_said = CHECK[unit]
         count = len(self.sheets.tiles)
         sheets = "1 sheet" if count == 1 else f"{count} sheets"
-        lines = [
-            (6.0, f"{drawing.name}: {heading}"),
-            (3.5, described),
-            (3.5, f"Full size on {sheets} of {PAPER_NAMES[paper]}, and this one."),
-            (3.5, f"Print at 100 %, not fitted to the page, and measure the square: its sides are {side_said}."),
-            (3.5, f"Lay sheets together cross on cross: they overlap by {OVERLAP:.0f} mm."),
-            *((3.5, note) for note in drawing.notes),
-            *((3.5, f"{each.name}: {each.said}") for each in drawing.dimensions),
-        ]
-        for height, said in lines:
-            for line in wrapped(said, height, width):
+        said = (
+            (6.0, [f"{drawing.name}: {heading}"]),
+            (3.5, [described]),
+            (
+                3.5,
+                [
+                    f"Full size on {sheets} of {PAPER_NAMES[paper]}, and this one.",
+                    f"Print at 100 %, not fitted to the page, and measure the square: its sides are {side_said}.",
+                    f"Lay sheets together cross on cross: they overlap by {OVERLAP:.0f} mm.",
+                ],
+            ),
+            (3.5, [f"{each.name}: {each.said}" for each in drawing.dimensions]),
+            (3.5, drawing.notes),
+        )
+        for height, paragraphs in said:
+            for line in (line for each in paragraphs for line in wrapped(each, height, width)):
                 top -= height * 1.45
                 write(self.canvas, EDGE, top, line, height)
+            top -= 2.5
         self._square(side, side_said)
         self._plan(Bounds(EDGE + side + 10, EDGE + FOOT, whole - EDGE, EDGE + FOOT + side))
         self._foot("Sheet plan", 1, drawing.name)
@@ -75,8 +82,9 @@ class _Pages:
         self.canvas.clipPath(path, stroke=0, fill=0)
         # Words last, so that they stand over the lines that cross them.
         for shape in sorted(self.shapes, key=lambda shape: isinstance(shape, Text)):
-            if touches(shape, part, letters=LETTERS):
-                self._shape(shape)
+            there = _whole_on(part, shape) if isinstance(shape, Text) else shape
+            if there and touches(there, part, letters=LETTERS):
+                self._shape(there)
         self.canvas.restoreState()
         self._marks(part)
         self._foot(tile.name, number, said)
@@ -172,3 +180,24 @@ class _Pages:
             )
             angle = then
         self.canvas.drawPath(path)
+
+
+def _whole_on(part: Bounds, text: Text) -> Text | None:
+    """The words so far along the line they are written on that a sheet's edge, if it cuts them, leaves them whole.
+
+    None where their middle is beyond that edge: the next sheet has them. Words aslant are cut.
+    """
+    half = width_of(text.said, LETTERS) / 2 + LETTERS / 4
+    angle = math.radians(text.angle)
+    along = math.cos(angle), math.sin(angle)
+    for low, high, at, way in (
+        (part.left, part.right, text.at[0], along[0]),
+        (part.bottom, part.top, text.at[1], along[1]),
+    ):
+        if abs(way) < 0.999:
+            continue
+        if not low <= at <= high:
+            return None
+        moved = min(max(at, low + half), high - half) - at
+        return replace(text, at=(text.at[0] + moved * along[0] / way, text.at[1] + moved * along[1] / way))
+    return text

@@ -21,6 +21,7 @@ from jobs.sizes import Sizes
 from jobs.sizes.spokes import SpokeLengths
 
 NO_NUMBER_FOR_JOINTS = "Joints are drawn closed."
+RICHARDSON = "Richardson, Practical Carriage Building, volume 1, 1891"
 
 
 def front(makeup: MakeUp, *, words: Mapping[str, str], unit: Unit) -> Drawing:
@@ -82,15 +83,14 @@ def section(makeup: MakeUp, sizes: Sizes, *, words: Mapping[str, str], unit: Uni
     """Half the wheel from the axle's middle line upwards, its face to the right and its dish leaning that way."""
     cut = _Section(makeup, sizes, words, unit)
     shapes = (*cut.rim(), *cut.spokes(), *cut.hub(), *cut.measures())
-    notes = [f"Mortises at the {words['hub']}’s middle: a make-up does not say where along it they are."]
+    feet = "Mortises" if sizes.mortises else "Feet"
+    notes = [f"{feet} at the {words['hub']}’s middle: a make-up does not say where along it they are."]
     if cut.box_middle is None:
         notes.append("The box is not drawn: not all its measures are told.")
     elif makeup.hub == "wood":
-        notes.append(
-            "Box: its middle half the tread behind the front of the mortises (Richardson, Practical Carriage "
-            "Building, volume 1, 1891)."
-        )
-    notes.append("The point of a spoke is 1/8 in under the tread (the same)." if sizes.point_nm else "No point drawn.")
+        notes.append(f"Box: its middle half the tread behind the front of the mortises ({RICHARDSON}).")
+    point = f"The point of a spoke is 1/8 in under the tread ({RICHARDSON})."
+    notes.append(point if sizes.point_nm else "No point drawn.")
     return Drawing("section", "Wheel cut through", shapes, tuple(notes))
 
 
@@ -178,4 +178,4 @@ class _Section:
         aside = max(0.0, millimetres(made.tyre_width_nm / 2) - self.felloe_half)
         felloe = self.words["felloe"].capitalize()
         yield measure(f"{felloe}, deep", (right, self.inner), (right, self.wood), level=-1, unit=unit, clear=aside)
-        yield measure(f"{felloe}, wide", (left, top), (right, top), level=1, unit=unit)
+        yield measure(f"{felloe}, wide", (left, top), (right, top), level=1, unit=unit, beyond=True)

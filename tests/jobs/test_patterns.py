@@ -1,5 +1,6 @@
 """Patterns read back from their files and measured, against the sheet of sizes."""
 
+import itertools
 import math
 import re
 from itertools import pairwise
@@ -10,9 +11,12 @@ from hypothesis import given, settings
 
 from jobs.makeup import MakeUp
 from jobs.makeup.mortises import PLAIN
-from jobs.patterns.drawing import LAYERS, Circle
+from jobs.makeup.problems import PLAIN_WORDS
+from jobs.patterns import Absent, all_patterns
+from jobs.patterns.drawing import LAYERS, Circle, Line, Text, bounds_of, laid_out
 from jobs.patterns.dxf import write_dxf
 from jobs.patterns.svg import draw_on_page, write_svg
+from jobs.patterns.tiles import touches
 from jobs.sizes import sizes_of
 from jobs.sizes.shown import length_shown
 from jobs.starting_makeups import STARTING_MAKEUPS
@@ -153,12 +157,65 @@ def test_the_face_has_every_spoke_joint_and_ring() -> None:
 
 
 def test_bent_rims_and_odd_spokes_have_what_can_be_drawn() -> None:
-    assert "felloe" not in patterns(told(rim="bent", felloes=2))
+    bent = patterns(told(rim="bent", felloes=2, spokes=13, stagger_nm=0))["strip"]
+    assert any("13 spokes don’t share out among 2 strips" in note for note in bent.notes)
     odd = patterns(told(spokes=13, felloes=7, stagger_nm=0))["felloe"]
     assert any("don’t share out" in note for note in odd.notes)
     assert not dxf_space(odd).query('LINE[layer=="HOLES"]')
     square = patterns(told(tongue="square"))["felloe"]
     assert any("no rule is in print" in note for note in square.notes)
+
+
+def test_a_bent_rim_has_its_strip_flat_with_its_spokes_set_off() -> None:
+    made = told(rim="bent", felloes=2, spokes=12)
+    found, flat = patterns(made, gap_nm=2 * MM), sizes_of(made, gap_nm=2 * MM).rim.strip
+    assert "felloe" not in found
+    assert flat is not None
+    strip = found["strip"]
+    corners = [p for line in dxf_space(strip).query('LINE[layer=="CUT"]') for p in (line.dxf.start, line.dxf.end)]
+    wide, high = (max(p[axis] for p in corners) - min(p[axis] for p in corners) for axis in (0, 1))
+    assert (wide, high) == pytest.approx((flat.neutral_nm / MM, made.felloe_depth_nm / MM))
+    crosses = dxf_space(strip).query('LINE[layer=="CENTRE"]')
+    places = sorted(each.dxf.start.x for each in crosses if each.dxf.start.x == pytest.approx(each.dxf.end.x))
+    # Half the round at half the depth: six spokes a sixth of it apart, half a sixth less half the gap from the joints.
+    apart = math.pi * (23 - 1.25) * 25.4 / 6
+    assert [later - sooner for sooner, later in pairwise(places)] == pytest.approx([apart] * 5)
+    assert places[0] + wide / 2 == pytest.approx(apart / 2 - 1)
+    assert lengths(strip)["From the joint to the first spoke"] == pytest.approx(apart / 2 - 1)
+    assert any("how long a scarf is" in note for note in strip.notes)
+
+
+def test_what_is_not_drawn_says_why_in_its_place() -> None:
+    def why(made: MakeUp, circle_nm: float | None = None) -> dict[str, str]:
+        found = all_patterns(made, sizes_of(made), words=PLAIN_WORDS, unit="mm", circle_nm=circle_nm)
+        assert [each.key for each in found][2:] == ["index-plate", "section", "front"]
+        return {each.key: each.why for each in found if isinstance(each, Absent)}
+
+    assert why(told(), 150 * MM) == {}
+    assert "once its pitch circle is told" in why(told())["index-plate"]
+    assert "sawn in one piece" in why(told(felloes=1))["felloe"]
+    thin = told(spoke_width_nm=IN // 16, mortise_length_nm=None)
+    assert "takes more off than there is of the spoke" in why(thin)["mortise-and-tenon"]
+    bolted = {"hub": "bolted", "stagger_nm": 0, "mortise_length_nm": None, "mortise_width_nm": None}
+    assert "outside diameters are not told" in why(makeup(**bolted))["foot"]
+    assert "no foot is left" in why(told(**bolted, box_large_nm=8 * IN, box_small_nm=8 * IN))["foot"]
+
+
+def test_no_line_runs_through_what_the_rim_and_the_dish_say_in_the_cut_wheel() -> None:
+    made = [
+        told(),
+        told(stagger_nm=0),
+        makeup(height_nm=300 * MM, hub_diameter_nm=3 * IN),
+        told(height_nm=1800 * MM, dish_nm=70 * MM),
+    ]
+    for drawing, letters in itertools.product((patterns(each)["section"] for each in made), (4.0, 20.0)):
+        shapes = list(laid_out(drawing, letters=letters))
+        for name in ("Dish", "Felloe, wide"):
+            (said_at,) = [each.at(letters) for each in drawing.dimensions if each.name == name]
+            (words,) = [each for each in shapes if isinstance(each, Text) and each.at == said_at]
+            frame = bounds_of([words], letters=letters).wider(-0.3 * letters)
+            crossing = [each for each in shapes if isinstance(each, Line) and touches(each, frame, letters=letters)]
+            assert crossing == [], (name, letters)
 
 
 def test_the_index_plate_is_only_drawn_on_a_circle_that_is_told() -> None:

@@ -16,7 +16,7 @@ from jobs.patterns.drawing import Circle, bounds_of, laid_out
 from jobs.patterns.pdf import LETTERS, write_pdf
 from jobs.patterns.tiles import EDGE, FOOT, OVERLAP, PAPERS, Paper, Tile, sheets_of, touches
 from tests.factories import makeup
-from tests.jobs.patterns_read import drawn_for_paper, patterns, said
+from tests.jobs.patterns_read import POINT, drawn_for_paper, patterns, said
 from tests.jobs.test_fit import TOLD
 
 MM = 1_000_000
@@ -108,6 +108,23 @@ def test_the_first_page_says_every_measure_and_assumption(poppler: None, tmp_pat
     # Its columns end with: embedded, subset, unicode, object and generation.
     assert all(row[-5] == "yes" for row in used if "DejaVu" in row[0])
     assert any("DejaVu" in row[0] for row in used)
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_a_figure_at_a_sheets_edge_is_whole_on_both(unit: Unit, poppler: None, tmp_path: Path) -> None:
+    """The chord's middle is where two sheets meet: its figure moves along its line."""
+    drawing = patterns(makeup(**TOLD), unit)["felloe"]
+    tiles = sheets_of(drawn_for_paper(drawing), "a4", letters=LETTERS).tiles
+    assert len(tiles) == 2
+    (tmp_path / "pattern.pdf").write_bytes(paper_of(drawing, unit=unit))
+    boxes = subprocess.run(["pdftotext", "-bbox", "pattern.pdf", "-"], cwd=tmp_path, check=True, capture_output=True)
+    pages = boxes.stdout.decode().split("<page ")[2:]
+    first_word = said(drawing)["Chord of the sole"].split()[0]
+    for page in pages:
+        width = float(page.split('width="')[1].split('"')[0])
+        (left, right), *_ = re.findall(rf'xMin="(\S+)" \S+ xMax="(\S+)" \S+>{first_word}</word>', page)
+        assert float(left) * POINT >= EDGE
+        assert (width - float(right)) * POINT >= EDGE
 
 
 def test_the_same_drawing_gives_the_same_bytes() -> None:

@@ -52,3 +52,10 @@ def test_the_plank_of_a_derived_felloe() -> None:
     # Derived, no source by itself: a wheel of 57 in, 7 felloes 2 3/4 in deep: 28.5 - 25.75 × cos(180° / 7) = 5.300 in.
     found = lengths(patterns(makeup(height_nm=57 * IN, felloe_depth_nm=11 * IN // 4))["felloe"])
     assert found["Plank, wide"] / 25.4 == pytest.approx(5.300, abs=5e-4)
+
+
+def test_bent_halves_run_half_the_round_at_half_their_depth() -> None:
+    # Two halves: Encyclopaedia Britannica, 11th edition, CARRIAGE. Derived, no source by itself: a wheel of 46 in with
+    # a rim 2 1/2 in deep: π × 43.5 in ÷ 2 = 68.330 in.
+    made = makeup(rim="bent", felloes=2)
+    assert lengths(patterns(made)["strip"])["Strip, long"] / 25.4 == pytest.approx(68.330, abs=5e-4)

@@ -29,7 +29,8 @@ def text(client: Client, url: str, **asked: str) -> str:
 def test_it_works(desk: Client) -> None:
     row = in_library("Ours", **TOLD)
     url = reverse("shop:makeup-patterns", args=[row.pk])
-    assert url in text(desk, reverse("shop:makeup-sizes", args=[row.pk]))
+    for beside in ("shop:makeup-sizes", "shop:makeup"):
+        assert url in text(desk, reverse(beside, args=[row.pk]))
     page = text(desk, url)
     for heading in ("Felloe pattern", "Mortise and tenon", "Wheel cut through", "Wheel from its face"):
         assert f"<h2>{heading}</h2>" in page
@@ -65,7 +66,8 @@ def test_a_lot_has_its_own(desk: Client) -> None:
     order = take_pair()
     lot = lot_of(order)
     url = reverse("shop:lot-patterns", args=[order.number, lot.pk])
-    assert url in text(desk, reverse("shop:lot-sizes", args=[order.number, lot.pk]))
+    for beside in ("shop:lot-sizes", "shop:lot"):
+        assert url in text(desk, reverse(beside, args=[order.number, lot.pk]))
     file = reverse("shop:lot-pattern", args=[order.number, lot.pk, "felloe", "dxf"])
     assert file in text(desk, url)
     assert f"hind pair, order {order.number}, felloe pattern.dxf" in desk.get(file)["Content-Disposition"]
@@ -93,7 +95,9 @@ def test_what_is_not_drawn_is_not_there(desk: Client, key: str, form: str) -> No
 def test_an_index_plate_is_drawn_when_asked_for_and_its_files_know_the_circle(desk: Client) -> None:
     row = in_library(spokes=8, felloes=4)
     url = reverse("shop:makeup-patterns", args=[row.pk])
-    assert "Index plate" not in text(desk, url).split("What only you can say")[0]
+    bare = text(desk, url)
+    assert "A plate with 8 holes to turn the hub by is drawn once its pitch circle is told." in bare
+    assert "index-plate/svg" not in bare
     page = text(desk, url, circle="6 in")
     # 8 holes on 6 in: 58.32 mm apart.
     assert "<dt>From hole to hole, straight</dt><dd>58.32 mm</dd>" in page
