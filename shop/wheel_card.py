@@ -10,7 +10,20 @@ from django.urls import reverse
 from jobs.makeup import describe
 from jobs.measures import Unit
 from jobs.models import Wheel
+from shop.order_words import day_in_words
 from shop.serving import in_url, own_addresses
+
+# What is measured or chosen at the wheel, for a pencil: it is written down on the wheel's page afterwards.
+BOXES = (
+    "Run of the rim",
+    "Draw",
+    "Dish before tyring",
+    "Dish after tyring",
+    "Front band seat",
+    "Back band seat",
+    "Box, its number",
+    "Nut, left or right hand",
+)
 
 
 def card_of(wheel: Wheel, *, url: str, words: Mapping[str, str], unit: Unit) -> bytes:
@@ -18,12 +31,14 @@ def card_of(wheel: Wheel, *, url: str, words: Mapping[str, str], unit: Unit) -> 
     from jobs.patterns.card import write_card
 
     order = wheel.lot.order
+    promised = f"Promised for {day_in_words(order.due_on)} {order.due_on.year}" if order.due_on else "No day promised"
     lines = [
         f"Order {order.number}, {order.carriage}, for {order.customer}",
-        f"Wheel {wheel.number}, of the {wheel.lot.name}",
-        describe(wheel.lot.makeup, words=words, unit=unit),
+        promised,
+        f"{wheel.lot.name[:1].upper()}{wheel.lot.name[1:]}: {describe(wheel.lot.makeup, words=words, unit=unit)}",
     ]
-    return write_card(heading=wheel.label.capitalize(), lines=lines, url=url)
+    heading = f"{wheel.label.capitalize()}, wheel {wheel.number}"
+    return write_card(heading=heading, lines=lines, boxes=BOXES, url=url)
 
 
 def address_for_phones(request: HttpRequest, wheel: Wheel) -> str:
