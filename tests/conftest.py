@@ -14,10 +14,29 @@ from tests import factories
 
 NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
 
-# A machine that is busy with other tests is slow, and that is no fault. HYPOTHESIS_PROFILE=long tries far more.
+# A machine that is busy with other tests is slow, and that is no fault. HYPOTHESIS_PROFILE=long tries far more, and few
+# is for asking a second database what has been tried on the first.
 settings.register_profile("shop", deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("long", settings.get_profile("shop"), max_examples=1000)
+settings.register_profile("few", settings.get_profile("shop"), max_examples=15)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "shop"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--database-only", action="store_true", help="leave out the tests that ask no database anything")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("database_only"):
+        return
+    kept, left_out = [], []
+    for item in items:
+        asks = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ())) or item.get_closest_marker(
+            "django_db"
+        )
+        (kept if asks else left_out).append(item)
+    config.hook.pytest_deselected(items=left_out)
+    items[:] = kept
 
 
 @pytest.fixture
