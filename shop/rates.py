@@ -1,4 +1,7 @@
-"""What an hour or a piece costs or earns on a given day. Rates are added, never edited: the newest of a day stands."""
+"""What an hour, a piece or a material costs or earns on a given day.
+
+Rates are added, never edited: the newest of a day stands.
+"""
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
@@ -11,10 +14,10 @@ from jobs.models import Operation
 from jobs.words import in_words
 from jobs.writing import writing
 from shop.audit import Kind, a_line, day_in_words, the_shop, write_down
-from shop.models import AuditLine, Hand, Rate, Shop
+from shop.models import AuditLine, Hand, Material, Rate, Shop
 from shop.money import format_millipence
 
-# What a rate is about: its kind, and the id of the user or the operation (None for overhead).
+# What a rate is about: its kind, and the id of the user, the operation or the material (None for overhead).
 Subject = tuple[str, int | None]
 
 
@@ -41,9 +44,9 @@ class RateBook:
     def load(cls) -> "RateBook":
         """Read the rates: one query."""
         rows = Rate.objects.order_by("id").values_list(
-            "kind", "hand_id", "operation_id", "from_on", "amount_millipence"
+            "kind", "hand_id", "operation_id", "material_id", "from_on", "amount_millipence"
         )
-        return cls.of(((kind, hand or operation), day, amount) for kind, hand, operation, day, amount in rows)
+        return cls.of(((kind, hand or work or bought), day, amount) for kind, hand, work, bought, day, amount in rows)
 
     @classmethod
     def of(cls, rows: Iterable[tuple[Subject, date, int]]) -> "RateBook":
@@ -74,6 +77,10 @@ class RateBook:
         """What is paid for a unit of an operation on a day, in millipence."""
         return self.amount((Rate.Kind.PIECE, operation_id), on)
 
+    def material(self, material_id: int, on: date) -> int | None:
+        """What the unit in which a material is bought costs on a day, in millipence."""
+        return self.amount((Rate.Kind.MATERIAL, material_id), on)
+
 
 def record_rate(
     *,
@@ -84,19 +91,18 @@ def record_rate(
     by: User,
     hand: User | None = None,
     operation: Operation | None = None,
+    material: Material | None = None,
 ) -> Rate:
     """Write down a rate from a day on. The same rate sent twice is one row; another for that day is a correction."""
     with writing():
-        same_day = Rate.objects.filter(kind=kind, hand=hand, operation=operation, from_on=from_on)
-        last = same_day.order_by("-id").first()
+        about = {"kind": kind, "hand": hand, "operation": operation, "material": material}
+        last = Rate.objects.filter(**about, from_on=from_on).order_by("-id").first()
         if last and last.amount_millipence == amount_millipence:
             return last
-        subject = (kind, hand.pk if hand else operation.pk if operation else None)
-        before = RateBook.load().amount(subject, from_on)
+        subject = next((each.pk for each in (hand, operation, material) if each), None)
+        before = RateBook.load().amount((kind, subject), from_on)
         rate = Rate.objects.create(
-            kind=kind,
-            hand=hand,
-            operation=operation,
+            **about,
             amount_millipence=amount_millipence,
             from_on=from_on,
             recorded_at=at,
@@ -125,4 +131,6 @@ def about(rate: Rate, shop: Shop) -> str:
         return f"{hand.name if hand else rate.hand.get_username()}: {rate.get_kind_display()}"
     if rate.operation:
         return f"{in_words(rate.operation.name, shop.words)}: {rate.get_kind_display()}"
+    if rate.material:
+        return f"{rate.material.name}: price {rate.material.per}"
     return str(rate.get_kind_display()).capitalize()

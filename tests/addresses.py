@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
 from jobs.orders import place_hold
-from shop.models import Device, Hand, Issue, Outwork
+from shop.models import Device, Hand, Issue, Material, Outwork
 from shop.people import enrol_device
 from tests import factories
 from timing.models import Move, Stretch
@@ -33,6 +33,7 @@ class Things:
     hand: Hand
     device: Device
     iron: Task
+    material: Material
 
 
 def make_things(order: Order, owner: Hand, hand: Hand) -> Things:
@@ -43,7 +44,8 @@ def make_things(order: Order, owner: Hand, hand: Hand) -> Things:
     device, _ = enrol_device(name="bench 2", by=owner.user, at=NOW)
     wheel = lot.wheels.all()[0]
     iron = factories.task(order, "weld-tyre", wheel)
-    return Things(order, lot, wheel, task, task.operation, makeup, hand, device, iron)
+    ash = factories.MaterialFactory.create()
+    return Things(order, lot, wheel, task, task.operation, makeup, hand, device, iron, ash)
 
 
 Kwargs = Callable[[Things], Mapping[str, int | str]]
@@ -132,6 +134,10 @@ def of_device(things: Things) -> Mapping[str, int | str]:
 
 def of_rate(things: Things) -> Mapping[str, int | str]:
     return {"kind": "cost", "pk": things.hand.pk}
+
+
+def of_material(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.material.pk}
 
 
 def of_stretch(things: Things) -> Mapping[str, int | str]:
@@ -293,6 +299,10 @@ ADDRESSES: Mapping[str, Address] = {
     "rates": Address(OWNER),
     "rate-overhead": Address(OWNER),
     "rate": Address(OWNER, of_rate),
+    "materials": Address(OWNER),
+    "material-new": Address(OWNER),
+    "material": Address(OWNER, of_material),
+    "material-retire": Address(OWNER, of_material, post=True),
     "operations": Address(OWNER),
     "operation-new": Address(OWNER),
     "operation": Address(OWNER, of_operation),

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from jobs.makeup import Band, MakeUp
 from jobs.models import Lot, Order, Task, Wheel
 from jobs.orders import WheelRow, take_order
-from shop.models import Hand, Shop
+from shop.models import Hand, Material, Shop
 from timing.facts import Fact, Yield
 
 IN = 25_400_000
@@ -39,6 +39,21 @@ class HandFactory(factory.django.DjangoModelFactory[Hand]):
     # They sign in by the name that they go by.
     user = factory.SubFactory(UserFactory, username=factory.SelfAttribute("..name"))
     name = factory.Sequence(lambda n: f"Hand {n}")
+
+
+class MaterialFactory(factory.django.DjangoModelFactory[Material]):
+    """Ash boards of 2 in by 12 in, 10 ft long, bought by the board foot."""
+
+    class Meta:
+        model = Material
+
+    name = "Ash boards"
+    kind = Material.Kind.PLANK
+    timber = "ash"
+    unit = Material.Unit.BOARD_FOOT
+    thickness_nm = 2 * IN
+    width_nm = 12 * IN
+    length_nm = 120 * IN
 
 
 def makeup(**changes: object) -> MakeUp:

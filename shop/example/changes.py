@@ -1,6 +1,6 @@
 """Who changed what in the example shop: the lines that its rates, prices and people would have left."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -10,8 +10,10 @@ from shop.audit import Kind, a_line, write_down
 from shop.models import AuditLine, Hand, Issue, Outwork, Rate, Shop
 
 
-def enter_changes(hands: Mapping[str, Hand], *, first: date, owner: Hand, zone: ZoneInfo) -> None:
-    """Write the lines down, in the order of their days. `first` is the day on which the shop was opened."""
+def enter_changes(
+    hands: Mapping[str, Hand], *, first: date, owner: Hand, zone: ZoneInfo, others: Iterable[AuditLine] = ()
+) -> None:
+    """Write the lines down, with `others`, in the order of their days; the shop was opened on the day `first`."""
     shop = Shop.objects.get()
     opened_at = datetime(first.year, first.month, first.day, 8, tzinfo=zone)
     lines = [a_line(Kind.SHOP, shop.name, by=owner.user, after=f"opened, {owner.name} its owner", at=opened_at)]
@@ -20,7 +22,7 @@ def enter_changes(hands: Mapping[str, Hand], *, first: date, owner: Hand, zone: 
         for hand in hands.values()
         if hand != owner
     ]
-    lines += _rates(shop)
+    lines += [*_rates(shop), *others]
     for kind in (Outwork, Issue):
         rows = kind._default_manager.select_related("order", "recorded_by")
         lines += [charges.line_of(row, shop) for row in rows]
@@ -30,8 +32,8 @@ def enter_changes(hands: Mapping[str, Hand], *, first: date, owner: Hand, zone: 
 
 def _rates(shop: Shop) -> list[AuditLine]:
     lines, standing = [], dict[tuple[str, int | None], int]()
-    for rate in Rate.objects.select_related("hand", "operation", "recorded_by").order_by("from_on", "id"):
-        subject = (rate.kind, rate.hand_id or rate.operation_id)
+    for rate in Rate.objects.select_related("hand", "operation", "material", "recorded_by").order_by("from_on", "id"):
+        subject = (rate.kind, rate.hand_id or rate.operation_id or rate.material_id)
         lines.append(rates.line_of(rate, standing.get(subject), shop))
         standing[subject] = rate.amount_millipence
     return lines

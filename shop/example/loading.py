@@ -12,6 +12,7 @@ from jobs.models import Order
 from jobs.starting import start_library, start_operations
 from jobs.writing import tell_sizes, writing
 from shop.example.changes import enter_changes
+from shop.example.materials import enter_materials
 from shop.example.money import enter_charges, enter_rates
 from shop.example.people import SHOP_NAME, SIGN_IN, SMITH, SignIn, enter_people, hashed_secrets
 from shop.example.story import tell_story
@@ -66,8 +67,9 @@ def load_example(today: date | None = None) -> Loaded:
         recorded = record_many(facts, zone=ZONE, now=until.replace(tzinfo=ZONE))
         trips = tell_story(works, yard.away, users=users, zone=ZONE, until=until)
         enter_rates(hands, first=first, by=hands["Wren"].user, zone=ZONE)
+        added = enter_materials(first=first, by=hands["Wren"].user, zone=ZONE)
         enter_charges(works, trips, by=hands["Tamsin"].user, zone=ZONE, until=until)
-        enter_changes(hands, first=first, owner=hands["Wren"], zone=ZONE)
+        enter_changes(hands, first=first, owner=hands["Wren"], zone=ZONE, others=added)
         tell_sizes()
     return Loaded(orders=len(works), stretches=recorded.fresh, sign_in=SIGN_IN)
 

@@ -8,10 +8,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from jobs.models import Lot, Operation, Order, Task, Trip, Wheel
+from shop.models.materials import Material
 
 
 class Rate(models.Model):
-    """What an hour, or a piece, costs or earns from a day on. The newest row of a day stands."""
+    """What an hour, a piece or a material costs or earns from a day on. The newest row of a day stands."""
 
     class Kind(models.TextChoices):
         WAGE = "wage", "wage an hour"
@@ -19,10 +20,12 @@ class Rate(models.Model):
         PIECE = "piece", "piece rate"
         OVERHEAD = "overhead", "overhead an hour"
         PRICE = "price", "price"
+        MATERIAL = "material", "price of a material"
 
     kind = models.CharField(max_length=8, choices=Kind)
     hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="rates")
     operation = models.ForeignKey(Operation, models.PROTECT, null=True, blank=True, related_name="rates")
+    material = models.ForeignKey(Material, models.PROTECT, null=True, blank=True, related_name="rates")
     amount_millipence = models.BigIntegerField()
     from_on = models.DateField()
     recorded_at = models.DateTimeField()
@@ -34,9 +37,10 @@ class Rate(models.Model):
             models.CheckConstraint(name="rate_not_negative", condition=Q(amount_millipence__gte=0)),
             models.CheckConstraint(
                 name="rate_names_its_subject",
-                condition=Q(kind__in=["wage", "cost"], hand__isnull=False, operation=None)
-                | Q(kind__in=["piece", "price"], operation__isnull=False, hand=None)
-                | Q(kind="overhead", hand=None, operation=None),
+                condition=Q(kind__in=["wage", "cost"], hand__isnull=False, operation=None, material=None)
+                | Q(kind__in=["piece", "price"], operation__isnull=False, hand=None, material=None)
+                | Q(kind="overhead", hand=None, operation=None, material=None)
+                | Q(kind="material", material__isnull=False, hand=None, operation=None),
             ),
         ]
 

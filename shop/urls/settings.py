@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from shop.views import settings_audit as audit
 from shop.views import settings_backups as backups
 from shop.views import settings_devices as devices
+from shop.views import settings_materials as materials
 from shop.views import settings_operations as operations
 from shop.views import settings_people as people
 from shop.views import settings_rates as rates
@@ -27,6 +28,10 @@ urlpatterns: list[URLPattern] = [
     path("settings/rates/", rates.rates, name="rates"),
     path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
     path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),
+    path("settings/materials/", materials.materials, name="materials"),
+    path("settings/materials/new/", materials.material_new, name="material-new"),
+    path("settings/materials/<int:pk>/", materials.material, name="material"),
+    path("settings/materials/<int:pk>/retire/", materials.material_retire, name="material-retire"),
     path("settings/operations/", operations.operations, name="operations"),
     path("settings/operations/new/", operations.operation_new, name="operation-new"),
     path("settings/operations/<int:pk>/", operations.operation, name="operation"),

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from django.contrib import messages
 from django.contrib.auth.models import User
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -20,14 +21,14 @@ from shop.access import may
 from shop.context import current_shop
 from shop.forms.rates import RateForm
 from shop.forms.seen import STATE, Overtaken, status_of
-from shop.models import Hand, Rate, Shop
+from shop.models import Hand, Material, Rate, Shop
 from shop.money import format_millipence
 from shop.rates import RateBook, record_rate
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """What a rate is about; `hand` and `operation` go with its kind."""
+    """What a rate is about; `hand`, `operation` and `material` go with its kind. `up` is the page it is reached by."""
 
     kind: str
     title: str
@@ -35,11 +36,19 @@ class Subject:
     url: str
     hand: User | None = None
     operation: Operation | None = None
+    material: Material | None = None
+    up: tuple[str, str] = ("Rates", "shop:rates")
 
     @property
     def key(self) -> tuple[str, int | None]:
-        about = self.hand or self.operation
+        about = self.hand or self.operation or self.material
         return self.kind, about.pk if about else None
+
+    @property
+    def rates(self) -> QuerySet[Rate]:
+        """All that was ever written down of it."""
+        about = {"hand": self.hand, "operation": self.operation, "material": self.material}
+        return Rate.objects.filter(kind=self.kind, **about).select_related("recorded_by")
 
 
 @may("owner")
@@ -70,12 +79,16 @@ def rate_overhead(request: HttpRequest) -> HttpResponse:
 
 @may("owner")
 def rate(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """The rates of one hand (`kind` cost or wage) or of one operation (`kind` piece)."""
+    """The rates of one hand (`kind` cost or wage), of one operation (`piece`) or of one material (`material`)."""
     url = reverse("shop:rate", args=[kind, pk])
     if kind == Rate.Kind.PIECE:
         operation = get_object_or_404(Operation, pk=pk)
         name = in_words(operation.name, (current_shop(request) or Shop()).words)
         return _rate(request, Subject(kind, f"{name}: piece rate", "a unit", url, operation=operation))
+    if kind == Rate.Kind.MATERIAL:
+        material = get_object_or_404(Material, pk=pk)
+        up = ("Materials", "shop:materials")
+        return _rate(request, Subject(kind, f"{material.name}: price", material.per, url, material=material, up=up))
     if kind not in (Rate.Kind.COST, Rate.Kind.WAGE):
         raise Http404
     hand = get_object_or_404(Hand.objects.select_related("user"), pk=pk)
@@ -97,6 +110,7 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
                 kind=subject.kind,
                 hand=subject.hand,
                 operation=subject.operation,
+                material=subject.material,
                 amount_millipence=told["amount"],
                 from_on=told["from_on"],
                 at=timezone.now(),
@@ -104,15 +118,13 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
             )
             messages.success(request, "The rate is written down.")
             return redirect(subject.url)
-    rows = list(
-        Rate.objects.filter(kind=subject.kind, hand=subject.hand, operation=subject.operation).select_related(
-            "recorded_by"
-        )
-    )
+    rows = list(subject.rates)
     today = timezone.localdate(timezone=shop.zone)
     context = {
         "form": form,
         "subject": subject,
+        "up_label": subject.up[0],
+        "up_url": reverse(subject.up[1]),
         "standing": RateBook.load().amount(subject.key, today),
         "history": list(zip(rows, how_they_stand(rows, today), strict=True))[::-1],
     }
@@ -120,8 +132,7 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
 
 
 def _last(subject: Subject) -> Rate | None:
-    rows = Rate.objects.filter(kind=subject.kind, hand=subject.hand, operation=subject.operation)
-    return rows.select_related("recorded_by").order_by("pk").last()
+    return subject.rates.order_by("pk").last()
 
 
 def _newest(subject: Subject, shop: Shop) -> str:

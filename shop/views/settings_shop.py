@@ -21,7 +21,7 @@ from shop.context import current_shop
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.shop import ShopForm
 from shop.forms.words import WordsForm
-from shop.models import AuditLine, Device, Hand, Rate, Shop
+from shop.models import AuditLine, Device, Hand, Material, Rate, Shop
 from shop.own_settings import keep_shop
 
 
@@ -40,7 +40,8 @@ def settings(request: HttpRequest) -> HttpResponse:
     hands = Hand.objects.working().count()
     devices = Device.objects.filter(revoked_at=None).count()
     operations = Operation.objects.in_use().count()
-    rates = Rate.objects.count()
+    rates = Rate.objects.exclude(kind=Rate.Kind.MATERIAL).count()
+    materials = Material.objects.in_use().count()
     zone = shop.time_zone.partition("/")[2].replace("_", " ") or shop.time_zone
     words = f"{shop.word_hub}, {shop.word_felloe}, {shop.word_tyre}"
     rooms = [
@@ -49,6 +50,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         Room("Hands", "shop:hands", f"{hands} at work"),
         Room("Devices", "shop:devices", f"{devices} enrolled" if devices else "none enrolled yet"),
         Room("Rates", "shop:rates", f"{rates} written down" if rates else "none written down yet"),
+        Room("Materials", "shop:materials", f"{materials} in use" if materials else "none kept yet"),
         Room("Operations", "shop:operations", f"{operations} in use"),
         Room("Backups", "shop:backups", how_backups_stand(zone=shop.zone, now=timezone.now())),
         Room("Who changed what", "shop:changes", _last_change(shop.zone)),

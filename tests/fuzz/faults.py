@@ -10,7 +10,7 @@ from timing.recount import find_faults
 ANSWERS = {200, 204, 302, 303, 400, 403, 404, 405, 409, 413, 415, 422, 429}
 # What owners are told of: each change of one of these leaves one line of who changed it.
 TOLD = {
-    *("shop_rate", "shop_outwork", "shop_issue", "shop_hand", "shop_device", "shop_shop"),
+    *("shop_rate", "shop_material", "shop_outwork", "shop_issue", "shop_hand", "shop_device", "shop_shop"),
     *("jobs_operation", "jobs_wait", "jobs_promise", "auth_user"),
 }
 # An order that is taken brings the first day promised with it.

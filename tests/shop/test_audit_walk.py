@@ -27,6 +27,8 @@ PLAIN_DAY = {"day": "2", "month": "March", "year": "2026"}
 WORDS = {"word_hub": "nave", "word_hubs": "naves", "word_felloe": "felly", "word_felloes": "fellies"}
 SHOP = {"name": "Alder Lane Wheel Shop", "units": "in", "currency": "GBP", "time_zone": "Europe/London"}
 
+ASH = {"kind": "plank", "timber": "ash", "unit": "board_foot", "thickness": "50 mm", "width": "300 mm"}
+
 Answers = Callable[[Things], dict[str, Any]]
 
 
@@ -81,6 +83,9 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "device-revoke": (Kind.DEVICE, same()),
     "rate-overhead": (Kind.RATE, rate()),
     "rate": (Kind.RATE, rate()),
+    "material-new": (Kind.PRICE, same(**ASH, name="Ash butts", length="3 m")),
+    "material": (Kind.PRICE, same(**ASH, name="Ash boards", length="3 m")),
+    "material-retire": (Kind.PRICE, same()),
     "operation-new": (Kind.OPERATION, lambda things: operation(things, name="Oil felt", done_word="oiled")),
     "operation": (Kind.OPERATION, lambda things: operation(things, minutes="7.5", hands="2")),
     "operation-retire": (Kind.OPERATION, same()),
@@ -113,7 +118,7 @@ SILENT = {
     **dict.fromkeys(["lot-pattern", "makeup-pattern", "wheel-card"], READ),
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
-    **dict.fromkeys(["rates", "operations", "changes", "backups"], READ),
+    **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
 }
 
 

@@ -1,0 +1,69 @@
+"""The timber that the example shop buys, and what it costs. Every name, size and amount is invented."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import User
+
+from jobs.measures import NM_PER_MM
+from shop.audit import Kind, a_line
+from shop.example.money import RISE_AFTER
+from shop.models import AuditLine, Material, Rate
+
+
+@dataclass(frozen=True, slots=True)
+class Stocked:
+    """Sizes in millimetres: thickness, width and length, of a log its girth and length. Prices in pence, then and
+    since the rise."""
+
+    name: str
+    kind: str
+    timber: str
+    unit: str
+    size: tuple[int, ...]
+    pence: tuple[int, int]
+
+    def material(self) -> Material:
+        *section, length = (each * NM_PER_MM for each in self.size)
+        sizes = (
+            {"girth_nm": section[0]}
+            if self.kind == "log"
+            else dict(zip(("thickness_nm", "width_nm"), section, strict=True))
+        )
+        return Material(name=self.name, kind=self.kind, timber=self.timber, unit=self.unit, length_nm=length, **sizes)
+
+
+STOCKED = (
+    Stocked("Elm butts", "log", "elm", "hoppus_foot", (1150, 2400), (1180, 1260)),
+    Stocked("Oak spoke billets, cleft", "blank", "cleft oak", "each", (42, 62, 720), (365, 390)),
+    Stocked("Oak boards, 65 mm", "plank", "oak", "board_foot", (65, 250, 3000), (610, 645)),
+    Stocked("Ash boards, 50 mm", "plank", "ash", "board_foot", (50, 280, 3000), (435, 460)),
+    Stocked("Ash boards, 90 mm", "plank", "ash", "m3", (90, 320, 3000), (192_000, 204_000)),
+    Stocked("Hickory strips for bending", "blank", "hickory", "metre", (42, 56, 2400), (980, 1040)),
+)
+
+
+def enter_materials(*, first: date, by: User, zone: ZoneInfo) -> list[AuditLine]:
+    """Put them on the list with their prices; returns the lines of who put them there."""
+    written, lines = [], []
+    for stocked in STOCKED:
+        material = stocked.material()
+        material.save(force_insert=True)
+        added_at = datetime(first.year, first.month, first.day, 10, tzinfo=zone)
+        lines.append(a_line(Kind.PRICE, material.name, by=by, after=f"added: {material.per}", at=added_at))
+        for after, pence in zip((timedelta(), RISE_AFTER), stocked.pence, strict=True):
+            day = first + after
+            at = datetime(day.year, day.month, day.day, 11, tzinfo=zone)
+            written.append(
+                Rate(
+                    kind=Rate.Kind.MATERIAL,
+                    material=material,
+                    amount_millipence=pence * 1000,
+                    from_on=day,
+                    recorded_at=at,
+                    recorded_by=by,
+                )
+            )
+    Rate.objects.bulk_create(written)
+    return lines

@@ -1,0 +1,93 @@
+"""A material as the shop buys it."""
+
+from typing import Any
+
+from django import forms
+
+from jobs.measures import Unit
+from shop.forms.measures import LengthField
+from shop.forms.people import one_line
+from shop.forms.seen import STATE, Seen
+from shop.models import Material
+
+KINDS = [
+    (Material.Kind.PLANK, "Planks: sawn boards, of which many pieces are cut"),
+    (Material.Kind.BLANK, "Squared blanks: of a section near that of the piece"),
+    (Material.Kind.LOG, "Round logs, for wooden middles of wheels"),
+]
+SIZES = ("thickness", "width", "girth", "length")
+# Which of them each kind has.
+OF_LOGS, OF_SAWN = ("girth", "length"), ("thickness", "width", "length")
+NOT_OF_LOGS = (Material.Unit.BOARD_FOOT, Material.Unit.METRE)
+ONLY_OF_LOGS = (Material.Unit.HOPPUS_FOOT,)
+
+
+class MaterialForm(Seen, forms.Form):
+    """One material; which sizes it has goes by its kind."""
+
+    name = forms.CharField(label="Name", max_length=80, help_text="As the merchant's bill has it: “Ash, 2 in boards”.")
+    kind = forms.ChoiceField(label="It comes as", choices=KINDS, widget=forms.RadioSelect)
+    timber = forms.CharField(
+        label="Timber",
+        max_length=40,
+        help_text="As make-ups call it. “oak” serves make-ups that say “cleft oak” too.",
+        widget=forms.TextInput(attrs={"autocapitalize": "none"}),
+    )
+    unit = forms.ChoiceField(
+        label="Bought by the", choices=Material.Unit, help_text="Hoppus feet are for logs; board feet and metres not."
+    )
+    thickness = LengthField(label="Thickness", required=False)
+    width = LengthField(label="Width", required=False)
+    girth = LengthField(label="Girth, of a log", required=False)
+    length = LengthField(label="Length")
+
+    def __init__(self, *args: Any, unit: Unit, material: Material | None = None, **others: Any) -> None:
+        super().__init__(*args, **{"initial": material_now(material) if material else {}, **others})
+        for name in SIZES:
+            field = self.fields[name]
+            if isinstance(field, LengthField):
+                field.unit = unit
+
+    def clean_name(self) -> str:
+        return one_line(self.cleaned_data["name"])
+
+    def clean_timber(self) -> str:
+        return one_line(self.cleaned_data["timber"])
+
+    def clean(self) -> dict[str, Any]:
+        answers: dict[str, Any] = super().clean() or self.cleaned_data
+        kind = answers.get("kind")
+        if kind is None:
+            return answers
+        wanted = OF_LOGS if kind == Material.Kind.LOG else OF_SAWN
+        for name in SIZES:
+            if name not in answers:
+                continue
+            if name in wanted:
+                if answers[name] is None:
+                    self.add_error(name, "Write this too: its cuts are reckoned from it.")
+                elif answers[name] == 0:
+                    self.add_error(name, "Write a length of more than nothing.")
+            else:
+                # What the other kind has is dropped: the form shows all of them.
+                answers[name] = None
+        is_log = kind == Material.Kind.LOG
+        if answers.get("unit") in (NOT_OF_LOGS if is_log else ONLY_OF_LOGS):
+            things = "Logs are" if is_log else "Planks and squared blanks are"
+            self.add_error("unit", f"{things} not measured so: choose another.")
+        return answers
+
+    @property
+    def asked(self) -> dict[str, Any]:
+        """The columns of the material, of a form that is valid."""
+        return {f"{name}_nm" if name in SIZES else name: value for name, value in self.answers.items()}
+
+
+def material_now(material: Material) -> dict[str, Any]:
+    """What the form of a material would show by now."""
+    columns = ("name", "kind", "timber", "unit")
+    return {
+        **{name: getattr(material, name) for name in columns},
+        **{name: getattr(material, f"{name}_nm") for name in SIZES},
+        STATE: "The material was retired" if material.retired_at else "",
+    }

@@ -1,0 +1,98 @@
+"""What an owner does with the shop's list of materials, each with its line of who changed what.
+
+What one costs is written down as any other rate: see `shop.rates.record_rate`.
+"""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.contrib.auth.models import User
+
+from jobs.measures import Unit, exact_length, format_length
+from jobs.turns import take_turns
+from jobs.writing import writing
+from shop.audit import Kind, note_change, note_differences, the_shop
+from shop.models import Material
+
+# Two forms that give the same name wait for each other.
+MATERIALS = "names of materials"
+LABELS = {
+    "name": "name",
+    "kind": "it is",
+    "timber": "timber",
+    "unit": "bought by",
+    "thickness_nm": "thickness",
+    "width_nm": "width",
+    "girth_nm": "girth",
+    "length_nm": "length",
+}
+
+
+class MaterialRefused(ValueError):
+    """What was asked can't be done; the message is one sentence for the person who asked for it."""
+
+
+def add_material(*, by: User, **columns: Any) -> Material:
+    """Put a material on the list; `columns` are those of `LABELS`. MaterialRefused where the name is taken."""
+    with writing():
+        take_turns(MATERIALS)
+        _check_name(columns["name"])
+        material = Material.objects.create(**columns)
+        told = described(material)
+        note_change(Kind.PRICE, told.pop("name"), by=by, after=f"added: {', '.join(filter(None, told.values()))}")
+        return material
+
+
+def edit_material(material: Material, *, by: User, **columns: Any) -> None:
+    """Change a material. MaterialRefused where the name is taken, or where its prices would be for something else."""
+    with writing():
+        take_turns(MATERIALS)
+        was = Material.objects.select_for_update().get(pk=material.pk)
+        _check_name(columns["name"], but=was)
+        if columns["unit"] != was.unit and was.rates.exists():
+            raise MaterialRefused(f"It has prices {was.per}: for another unit add another material.")
+        for name, value in columns.items():
+            setattr(material, name, value)
+        material.save(update_fields=list(columns))
+        note_differences(Kind.PRICE, was.name, described(was), described(material), by=by)
+
+
+def retire_material(material: Material, *, at: datetime, by: User) -> None:
+    """Take a material off what lists are reckoned from; its prices stay. Twice changes nothing."""
+    with writing():
+        if Material.objects.in_use().filter(pk=material.pk).update(retired_at=at):
+            note_change(Kind.PRICE, material.name, by=by, before="in use", after="retired")
+
+
+def restore_material(material: Material, *, by: User) -> None:
+    """Take a retired material into use again. Twice changes nothing."""
+    with writing():
+        if Material.objects.exclude(retired_at=None).filter(pk=material.pk).update(retired_at=None):
+            note_change(Kind.PRICE, material.name, by=by, before="retired", after="in use")
+
+
+def described(material: Material) -> dict[str, str]:
+    """A material as an owner sets it, each thing in words by its name."""
+    unit: Unit = "in" if the_shop().units == "in" else "mm"
+    shown: Mapping[str, str] = {"kind": material.get_kind_display(), "unit": material.get_unit_display()}
+    return {label: str(shown.get(name) or _value(getattr(material, name), unit)) for name, label in LABELS.items()}
+
+
+def _value(value: object, unit: Unit) -> str:
+    return exact_length(value, unit=unit) if isinstance(value, int) else str(value or "")
+
+
+def size_in_words(material: Material, unit: Unit) -> str:
+    """The size in which it is stocked: "50 × 250 mm, 3000 mm long"; a log's by its girth."""
+    length = format_length(material.length_nm, unit=unit)
+    if material.girth_nm:
+        return f"{format_length(material.girth_nm, unit=unit)} in girth, {length} long"
+    thickness, width = (format_length(nm or 0, unit=unit) for nm in (material.thickness_nm, material.width_nm))
+    return f"{thickness.removesuffix(f' {unit}')} × {width}, {length} long"
+
+
+def _check_name(name: str, but: Material | None = None) -> None:
+    others = Material.objects.exclude(pk=but.pk) if but else Material.objects.all()
+    if any(other.casefold() == name.casefold() for other in others.values_list("name", flat=True)):
+        raise MaterialRefused(f"“{name}” is on the list already: give it a name of its own.")

@@ -1,0 +1,79 @@
+"""Timber as the shop buys it: planks, squared blanks and round logs, each with the size in which it is stocked.
+
+What it costs is a `Rate` from a day on, like a wage.
+"""
+
+from django.db import models
+from django.db.models import Q
+
+
+class MaterialQuerySet(models.QuerySet["Material"]):
+    def in_use(self) -> "MaterialQuerySet":
+        return self.filter(retired_at=None)
+
+
+class Material(models.Model):
+    """One timber in one form and size. A log has a girth and a length, all else a thickness, a width and a length."""
+
+    class Kind(models.TextChoices):
+        PLANK = "plank", "planks"
+        BLANK = "blank", "squared blanks"
+        LOG = "log", "round logs"
+
+    class Unit(models.TextChoices):
+        EACH = "each", "each"
+        BOARD_FOOT = "board_foot", "board foot"
+        CUBIC_METRE = "m3", "cubic metre"
+        METRE = "metre", "metre"
+        HOPPUS_FOOT = "hoppus_foot", "Hoppus foot"
+
+    name = models.CharField(max_length=80, unique=True)
+    kind = models.CharField(max_length=5, choices=Kind)
+    # As make-ups call it: a make-up that says "cleft oak" may be cut from what is kept here as "oak".
+    timber = models.CharField(max_length=40)
+    unit = models.CharField(max_length=11, choices=Unit)
+    thickness_nm = models.BigIntegerField(null=True, blank=True)
+    width_nm = models.BigIntegerField(null=True, blank=True)
+    girth_nm = models.BigIntegerField(null=True, blank=True)
+    length_nm = models.BigIntegerField()
+    retired_at = models.DateTimeField(null=True, blank=True)
+
+    objects = MaterialQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            # What is null passes a comparison, so that what must be there is asked for first.
+            models.CheckConstraint(
+                name="material_has_the_sizes_of_its_kind",
+                condition=Q(length_nm__gt=0)
+                & (
+                    Q(kind="log", girth_nm__isnull=False, girth_nm__gt=0, thickness_nm=None, width_nm=None)
+                    | Q(
+                        kind__in=["plank", "blank"],
+                        girth_nm=None,
+                        thickness_nm__isnull=False,
+                        thickness_nm__gt=0,
+                        width_nm__isnull=False,
+                        width_nm__gt=0,
+                    )
+                ),
+            ),
+            models.CheckConstraint(
+                name="material_unit_goes_with_its_kind",
+                condition=Q(kind="log", unit__in=["each", "hoppus_foot", "m3"])
+                | Q(kind__in=["plank", "blank"], unit__in=["each", "board_foot", "m3", "metre"]),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def per(self) -> str:
+        """What its price is for, in words: "a board foot"."""
+        return "each" if self.unit == self.Unit.EACH else f"a {self.get_unit_display()}"
+
+    @property
+    def is_log(self) -> bool:
+        return self.kind == self.Kind.LOG

@@ -1,0 +1,92 @@
+"""Settings of materials: what is kept of each, its prices from a day on, and what is refused."""
+
+from datetime import date
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.test import Client
+
+from shop.models import Hand, Material, Rate
+from shop.rates import RateBook
+from tests.factories import IN, MaterialFactory
+
+ASH = {"name": "Ash, 2 in", "kind": "plank", "timber": "ash", "unit": "board_foot", "length": "10 ft"}
+BOARD = ASH | {"thickness": "2 in", "width": "12 in"}
+LOG = {"name": "Elm", "kind": "log", "timber": "elm", "unit": "hoppus_foot", "girth": "48 in", "length": "10 ft"}
+MARCH = {"from_on_day": "1", "from_on_month": "3", "from_on_year": "2026"}
+
+
+def test_a_material_is_added_and_priced_from_a_day_on(owner: Client, wren: Hand) -> None:
+    there = owner.post("/settings/materials/new/", BOARD)["Location"]
+    ash = Material.objects.get()
+    assert there == f"/settings/rates/material/{ash.pk}/"
+    assert (ash.thickness_nm, ash.width_nm, ash.length_nm, ash.girth_nm) == (2 * IN, 12 * IN, 120 * IN, None)
+    assert "none yet" in owner.get("/settings/materials/").content.decode()
+    assert owner.post(there, {"amount": "4.35", **MARCH}).status_code == 302
+    assert RateBook.load().material(ash.pk, date(2026, 3, 1)) == 435_000
+    assert RateBook.load().material(ash.pk, date(2026, 2, 28)) is None
+    assert Rate.objects.get().recorded_by == wren.user
+    page = owner.get("/settings/materials/").content.decode()
+    assert "£4.35</span> a board foot" in page
+    assert "Planks, 50.8 × 304.8 mm, 3048 mm long" in page
+    history = owner.get(there).content.decode()
+    assert "£4.35 from 1 March 2026" in history
+    assert 'href="/settings/materials/"' in history
+
+
+def test_a_log_has_a_girth_and_no_thickness(owner: Client) -> None:
+    # What another kind has is shown by the same form, and dropped.
+    assert owner.post("/settings/materials/new/", LOG | {"thickness": "2 in"}).status_code == 302
+    elm = Material.objects.get()
+    assert (elm.girth_nm, elm.thickness_nm, elm.width_nm) == (48 * IN, None, None)
+    assert "Round logs, 1219.2 mm in girth, 3048 mm long" in owner.get("/settings/materials/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("answers", "said"),
+    [
+        (ASH | {"thickness": "2 in"}, "Width: Write this too"),
+        (BOARD | {"width": "0"}, "Width: Write a length of more than nothing"),
+        (BOARD | {"unit": "hoppus_foot"}, "Planks and squared blanks are not measured so"),
+        (LOG | {"unit": "board_foot"}, "Logs are not measured so"),
+        (LOG | {"girth": ""}, "Girth, of a log: Write this too"),
+        (BOARD | {"name": "ash BOARDS"}, "“ash BOARDS” is on the list already"),
+        (BOARD | {"kind": "barrel"}, "It comes as: That is not offered here"),
+    ],
+)
+def test_what_cannot_be_kept_is_told_in_a_sentence(owner: Client, answers: dict[str, str], said: str) -> None:
+    MaterialFactory.create()
+    page = owner.post("/settings/materials/new/", answers)
+    assert page.status_code == 422
+    assert said in page.content.decode()
+    assert Material.objects.count() == 1
+
+
+def test_a_price_is_never_turned_into_that_of_another_unit(owner: Client) -> None:
+    ash = MaterialFactory.create()
+    url = f"/settings/materials/{ash.pk}/"
+    owner.post(f"/settings/rates/material/{ash.pk}/", {"amount": "4", **MARCH})
+    refused = owner.post(url, BOARD | {"unit": "m3"})
+    assert refused.status_code == 422
+    assert "It has prices a board foot: for another unit add another material." in refused.content.decode()
+    assert owner.post(url, BOARD | {"width": "14 in"}).status_code == 302
+    ash.refresh_from_db()
+    assert (ash.unit, ash.width_nm, ash.name) == ("board_foot", 14 * IN, "Ash, 2 in")
+
+
+def test_a_retired_one_is_kept_and_comes_back(owner: Client) -> None:
+    ash = MaterialFactory.create()
+    url = f"/settings/materials/{ash.pk}/"
+    assert owner.post(f"{url}retire/").status_code == 302
+    assert not Material.objects.in_use().exists()
+    assert "1 retired" in owner.get("/settings/materials/").content.decode()
+    owner.post(f"{url}retire/", {"back": "1"})
+    assert Material.objects.in_use().get() == ash
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"width_nm": None}, {"girth_nm": IN}, {"length_nm": 0}, {"kind": "log"}, {"unit": "hoppus_foot"}]
+)
+def test_the_database_refuses_a_size_of_another_kind(db: None, wrong: dict[str, object]) -> None:
+    with pytest.raises(IntegrityError), transaction.atomic():
+        MaterialFactory.create(**wrong)
