@@ -18,18 +18,22 @@ from jobs.measures import Unit, format_length
 
 @dataclass(frozen=True, slots=True)
 class Felloe:
-    """A felloe blank, by its radii in nanometres and how many such go round a wheel; its ends lie along the radius."""
+    """A felloe blank, by its radii in nanometres and how many such go round a wheel; its ends lie along the radius.
+
+    `ends_nm` is what is left at each end to be trimmed off, along the sole.
+    """
 
     outer_nm: float
     inner_nm: float
     round_the_wheel: int
     wanted: int = 1
     name: str = ""
+    ends_nm: int = 0
 
     @property
     def half_angle(self) -> float:
         """Half of what it spans at the wheel's middle, in radians."""
-        return math.pi / self.round_the_wheel
+        return math.pi / self.round_the_wheel + self.ends_nm / self.outer_nm
 
     @property
     def chord_nm(self) -> float:
@@ -43,7 +47,7 @@ class Felloe:
 
     @property
     def face_nm2(self) -> float:
-        """(R² − r²) π/n."""
+        """(R² − r²) π/n; what is left at its ends is counted with it."""
         return (self.outer_nm**2 - self.inner_nm**2) * self.half_angle
 
     def step_nm(self, kerf_nm: int) -> float:
@@ -136,6 +140,8 @@ def _checked(felloe: Felloe, plank: Plank, kerf_nm: int, unit: Unit) -> int:
         raise CuttingError(f"The inner radius of {name} must be more than nothing and less than the outer.")
     if felloe.round_the_wheel < 3:
         raise CuttingError("A wheel of sawn felloes has at least 3.")
+    if not 0 <= felloe.ends_nm / felloe.outer_nm <= math.pi / 2 - math.pi / felloe.round_the_wheel:
+        raise CuttingError(f"What is left at the ends of {name} is too much, or less than nothing.")
     if felloe.wanted < 0:
         raise CuttingError(f"The number wanted of {name} can't be less than nothing.")
     stack = felloe.stacked(plank.width_nm, kerf_nm)

@@ -13,7 +13,7 @@ from jobs.sizes.hub import Mortises, Wedges, mortises, wedges
 from jobs.sizes.index_plate import IndexPlate, index_plate
 from jobs.sizes.masses import Masses, masses
 from jobs.sizes.rim import RimSizes, rim_sizes
-from jobs.sizes.spokes import SpokeLengths, point_nm, spoke_rows, tongue_diameter_nm
+from jobs.sizes.spokes import BLANK_ALLOWANCE_NM, SpokeLengths, point_nm, spoke_rows, tongue_diameter_nm
 from jobs.sizes.wheel import WheelSizes, wheel_sizes
 
 __all__ = ["IndexPlate", "Sizes", "index_plate", "sizes_of"]
@@ -34,16 +34,18 @@ class Sizes:
     masses: Masses
 
 
-def sizes_of(makeup: MakeUp, *, gap_nm: float | None = None, fit: Fit = DRIVEN) -> Sizes:
+def sizes_of(
+    makeup: MakeUp, *, gap_nm: float | None = None, fit: Fit = DRIVEN, blank_over_nm: int = BLANK_ALLOWANCE_NM
+) -> Sizes:
     """All sizes of a make-up that nothing speaks against: see `jobs.makeup.problems`. `gap_nm` is for `rim_sizes`,
-    `fit` for the tenons.
+    `fit` for the tenons, `blank_over_nm` for `spoke_rows`.
 
     Raises ValueError for one that leaves no spoke between hub and rim.
     """
     if makeup.bare_spoke_nm <= 0:
         raise ValueError("There is no spoke between this hub and this rim.")
     is_wooden = makeup.hub == "wood"
-    rows = spoke_rows(makeup, fit)
+    rows = spoke_rows(makeup, fit, blank_over_nm=blank_over_nm)
     body = sum(row.count * row.body_nm for row in rows) / makeup.spokes
     return Sizes(
         wheel=wheel_sizes(makeup),

@@ -14,7 +14,7 @@ TONGUE_SHORT_OF_SOLE_NM = NM_PER_INCH // 16
 TONGUE_OVER_A_THIRD_NM = NM_PER_INCH // 8
 # The same, Wagon Wheels: 1 3/8 in at the point for a tyre of 1 1/2 in.
 POINT_UNDER_TYRE_NM = NM_PER_INCH // 8
-# To saw, centre and dress both ends. Common practice, no source.
+# To saw, centre and dress both ends, where a shop says nothing else. Common practice, no source.
 BLANK_ALLOWANCE_NM = NM_PER_INCH
 
 
@@ -37,19 +37,24 @@ class SpokeLengths:
     blank_nm: float | None
 
 
-def spoke_rows(makeup: MakeUp, fit: Fit = DRIVEN) -> tuple[SpokeLengths, ...]:
-    """Each row's lengths. Staggered rows begin half the stagger before and behind the middle and end in one circle."""
+def spoke_rows(
+    makeup: MakeUp, fit: Fit = DRIVEN, *, blank_over_nm: int = BLANK_ALLOWANCE_NM
+) -> tuple[SpokeLengths, ...]:
+    """Each row's lengths. Staggered rows begin half the stagger before and behind the middle and end in one circle.
+
+    `blank_over_nm` is how much longer than the spoke its blank is.
+    """
     end = foot_end_nm(makeup, fit)
     if not makeup.stagger_nm:
-        return (_row(makeup, "all", makeup.spokes, makeup.dish_nm, end),)
+        return (_row(makeup, "all", makeup.spokes, makeup.dish_nm, end, blank_over_nm),)
     half, back = makeup.stagger_nm / 2, makeup.spokes // 2
     return (
-        _row(makeup, "front", makeup.spokes - back, makeup.dish_nm - half, end),
-        _row(makeup, "back", back, makeup.dish_nm + half, end),
+        _row(makeup, "front", makeup.spokes - back, makeup.dish_nm - half, end, blank_over_nm),
+        _row(makeup, "back", back, makeup.dish_nm + half, end, blank_over_nm),
     )
 
 
-def _row(makeup: MakeUp, row: str, count: int, dish_nm: float, foot: float | None) -> SpokeLengths:
+def _row(makeup: MakeUp, row: str, count: int, dish_nm: float, foot: float | None, over_nm: int) -> SpokeLengths:
     hub = makeup.hub_diameter_nm / 2
     body = slant(makeup.rim_inner_radius_nm, hub, dish_nm)
     # Lengths across the wheel are longer along the spoke by so much.
@@ -66,7 +71,7 @@ def _row(makeup: MakeUp, row: str, count: int, dish_nm: float, foot: float | Non
         body_nm=body,
         tongue_nm=tongue,
         overall_nm=overall,
-        blank_nm=None if overall is None else overall + BLANK_ALLOWANCE_NM,
+        blank_nm=None if overall is None else overall + over_nm,
     )
 
 

@@ -1,10 +1,16 @@
 """The shop's own settings: one row."""
 
+from dataclasses import fields
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models import F, Q
+
+from jobs.cutting_list.allowances import USUAL, Allowances
+
+# The columns of the allowances.
+ALLOWANCES = tuple(f"allow_{field.name}" for field in fields(Allowances))
 
 
 class Shop(models.Model):
@@ -30,11 +36,25 @@ class Shop(models.Model):
     # Days of the week on which the smith works for the shop, 0 for Monday.
     smith_days = models.JSONField(default=list, blank=True)
     smith_name = models.CharField(max_length=80, blank=True)
+    # What is left on blanks: see `jobs.cutting_list.Allowances`, whose names these are.
+    allow_hub_diameter_nm = models.BigIntegerField(default=USUAL.hub_diameter_nm)
+    allow_hub_length_nm = models.BigIntegerField(default=USUAL.hub_length_nm)
+    allow_spoke_section_nm = models.BigIntegerField(default=USUAL.spoke_section_nm)
+    allow_spoke_length_nm = models.BigIntegerField(default=USUAL.spoke_length_nm)
+    allow_felloe_thickness_nm = models.BigIntegerField(default=USUAL.felloe_thickness_nm)
+    allow_felloe_depth_nm = models.BigIntegerField(default=USUAL.felloe_depth_nm)
+    allow_felloe_end_nm = models.BigIntegerField(default=USUAL.felloe_end_nm)
+    allow_strip_section_nm = models.BigIntegerField(default=USUAL.strip_section_nm)
+    allow_strip_length_nm = models.BigIntegerField(default=USUAL.strip_length_nm)
     is_example = models.BooleanField(default=False)
 
     class Meta:
         constraints = [
             models.CheckConstraint(name="only_one_shop", condition=Q(id=1)),
+            models.CheckConstraint(
+                name="allowances_not_negative",
+                condition=Q(**{f"{name}__gte": 0 for name in ALLOWANCES}),
+            ),
             models.CheckConstraint(
                 name="dinner_has_both_ends_or_none",
                 condition=Q(dinner_from=None, dinner_to=None) | Q(dinner_to__gt=F("dinner_from")),
@@ -47,6 +67,11 @@ class Shop(models.Model):
     @property
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
+
+    @property
+    def allowances(self) -> Allowances:
+        """What this shop leaves on its blanks."""
+        return Allowances(**{name.removeprefix("allow_"): getattr(self, name) for name in ALLOWANCES})
 
     @property
     def words(self) -> dict[str, str]:
