@@ -9,7 +9,8 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from jobs.measures import Unit, exact_length, format_length
+from jobs.cutting_list import Stock
+from jobs.measures import Unit, exact_length
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.audit import Kind, note_change, note_differences, the_shop
@@ -83,13 +84,21 @@ def _value(value: object, unit: Unit) -> str:
     return exact_length(value, unit=unit) if isinstance(value, int) else str(value or "")
 
 
-def size_in_words(material: Material, unit: Unit) -> str:
-    """The size in which it is stocked: "50 × 250 mm, 3000 mm long"; a log's by its girth."""
-    length = format_length(material.length_nm, unit=unit)
-    if material.girth_nm:
-        return f"{format_length(material.girth_nm, unit=unit)} in girth, {length} long"
-    thickness, width = (format_length(nm or 0, unit=unit) for nm in (material.thickness_nm, material.width_nm))
-    return f"{thickness.removesuffix(f' {unit}')} × {width}, {length} long"
+def stock_of(material: Material) -> Stock:
+    """Its size, for the sums."""
+    return Stock(material.length_nm, material.width_nm or 0, material.thickness_nm, material.girth_nm)
+
+
+def stock_in_words(stock: Stock, unit: Unit) -> str:
+    """A size as it was typed: "50 × 280 mm, 3000 mm long"; a log's by its girth, "48 in round, 120 in long"."""
+    length = f"{exact_length(stock.length_nm, unit=unit)} long"
+    if stock.girth_nm is not None:
+        return f"{exact_length(stock.girth_nm, unit=unit)} round, {length}"
+    width = exact_length(stock.width_nm, unit=unit)
+    if stock.thickness_nm is None:
+        return f"{width} wide, {length}, as thick as is wanted"
+    thickness = exact_length(stock.thickness_nm, unit=unit)
+    return f"{thickness.removesuffix(width[-3:])} × {width}, {length}"
 
 
 def _check_name(name: str, but: Material | None = None) -> None:

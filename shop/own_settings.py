@@ -5,9 +5,11 @@ from datetime import time
 
 from django.contrib.auth.models import User
 
+from jobs.measures import exact_length
 from jobs.writing import writing
 from shop.audit import Kind, note_differences
 from shop.models import Shop
+from shop.models.settings import ALLOWANCES
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -31,6 +33,8 @@ def _value(shop: Shop, name: str) -> str:
         return ", ".join(DAYS[day] for day in sorted(value))
     if name == "units":
         return str(shop.get_units_display())
+    if name in ALLOWANCES:
+        return exact_length(value, unit="in" if shop.units == "in" else "mm")
     if isinstance(value, time):
         return f"{value:%H.%M}"
     return str(value or "")

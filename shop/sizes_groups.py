@@ -8,7 +8,7 @@ from jobs.sizes.box import Taper
 from jobs.sizes.hub import Mortises, Wedges
 from jobs.sizes.rim import Felloe, Strip
 from jobs.sizes.shown import taper_shown
-from jobs.sizes.spokes import BLANK_ALLOWANCE_NM, SpokeLengths
+from jobs.sizes.spokes import SpokeLengths
 from jobs.sizes.woods import BASIS_IN_WORDS, MOISTURE_PERCENT, SOURCE
 from shop.sizes_rows import NOT_TOLD, Sheet, SizeGroup, SizeRow
 
@@ -215,11 +215,11 @@ def _lengths(sheet: Sheet, row: SpokeLengths) -> Iterator[SizeRow]:
         f"The rim’s depth less 1/16 in, along the spoke: it stops short of the sole ({RICHARDSON}, Wagon Wheels).",
     )
     yield sheet.length("Overall", row.overall_nm, wants=WANTS_BOX)
-    allowance = format_length(BLANK_ALLOWANCE_NM, unit=sheet.unit)
+    allowance = format_length(sheet.blank_over_nm, unit=sheet.unit)
     yield sheet.length(
         f"Blank, with {allowance} to spare",
         row.blank_nm,
-        "To saw and dress both ends: common practice, no source.",
+        "To saw and dress both ends, as the shop has set it; a new shop begins with 1 in, common practice, no source.",
         wants=WANTS_BOX,
     )
 

@@ -11,6 +11,7 @@ from jobs.measures import Unit
 from jobs.sizes import Sizes, index_plate, sizes_of
 from jobs.sizes.concerns import concerns
 from jobs.sizes.shown import angle_shown, length_shown
+from jobs.sizes.spokes import BLANK_ALLOWANCE_NM
 from shop.drawings import cut_wheel, felloe_in_plank
 from shop.sizes_groups import box_group, hub_group, mass_group, rim_group, spoke_groups, wheel_group
 from shop.sizes_rows import Sheet, SizeGroup, SizeRow
@@ -37,10 +38,13 @@ class SizesPage:
         circle_nm: int | None = None,
         gap_nm: int | None = None,
         fit: Fit = DRIVEN,
+        blank_over_nm: int = BLANK_ALLOWANCE_NM,
     ) -> None:
         self.makeup, self.words, self.unit, self.circle_nm = makeup, words, unit, circle_nm
-        self._new_work = new_work
-        self.sizes: Sizes | None = sizes_of(makeup, gap_nm=gap_nm, fit=fit) if makeup.bare_spoke_nm > 0 else None
+        self._new_work, self._blank_over_nm = new_work, blank_over_nm
+        self.sizes: Sizes | None = None
+        if makeup.bare_spoke_nm > 0:
+            self.sizes = sizes_of(makeup, gap_nm=gap_nm, fit=fit, blank_over_nm=blank_over_nm)
 
     @property
     def warnings(self) -> list[str]:
@@ -53,7 +57,7 @@ class SizesPage:
     def groups(self) -> list[SizeGroup]:
         if self.sizes is None:
             return []
-        sheet = Sheet(self.makeup, self.sizes, self.words, self.unit)
+        sheet = Sheet(self.makeup, self.sizes, self.words, self.unit, self._blank_over_nm)
         return [
             wheel_group(sheet),
             hub_group(sheet),

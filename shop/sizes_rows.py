@@ -41,12 +41,13 @@ class SizeGroup:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The sizes of one make-up, with the words and the unit to write them in."""
+    """The sizes of one make-up, with the words and the unit to write them in, and what a spoke's blank is longer by."""
 
     makeup: MakeUp
     sizes: Sizes
     words: Mapping[str, str]
     unit: Unit
+    blank_over_nm: int
 
     def length(self, label: str, nm: float | None, how: str = "", *, wants: str = "") -> SizeRow:
         """A row of one length; `wants` says what is to be told where it can't be reckoned."""

@@ -238,6 +238,8 @@ ADDRESSES: Mapping[str, Address] = {
     "makeup-pattern": Address(BENCH, of_makeup_pattern),
     "makeup-change": Address(DESK, of_makeup),
     "makeup-retire": Address(DESK, of_makeup, post=True),
+    "makeup-timber": Address(BENCH, of_makeup),
+    "order-timber": Address(BENCH, of_order),
     "timber": Address(BENCH),
     # The bench.
     "bench": Address(ANYONE),
@@ -300,6 +302,7 @@ ADDRESSES: Mapping[str, Address] = {
     "rate-overhead": Address(OWNER),
     "rate": Address(OWNER, of_rate),
     "materials": Address(OWNER),
+    "allowances": Address(OWNER),
     "material-new": Address(OWNER),
     "material": Address(OWNER, of_material),
     "material-retire": Address(OWNER, of_material, post=True),

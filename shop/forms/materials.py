@@ -20,6 +20,7 @@ SIZES = ("thickness", "width", "girth", "length")
 OF_LOGS, OF_SAWN = ("girth", "length"), ("thickness", "width", "length")
 NOT_OF_LOGS = (Material.Unit.BOARD_FOOT, Material.Unit.METRE)
 ONLY_OF_LOGS = (Material.Unit.HOPPUS_FOOT,)
+MISSING = {"required": "Write this too: its cuts are reckoned from it."}
 
 
 class MaterialForm(Seen, forms.Form):
@@ -36,10 +37,10 @@ class MaterialForm(Seen, forms.Form):
     unit = forms.ChoiceField(
         label="Bought by the", choices=Material.Unit, help_text="Hoppus feet are for logs; board feet and metres not."
     )
-    thickness = LengthField(label="Thickness", required=False)
-    width = LengthField(label="Width", required=False)
-    girth = LengthField(label="Girth, of a log", required=False)
-    length = LengthField(label="Length")
+    thickness = LengthField(label="Thickness", error_messages=MISSING)
+    width = LengthField(label="Width", error_messages=MISSING)
+    girth = LengthField(label="Girth, of a log", error_messages=MISSING)
+    length = LengthField(label="Length", error_messages=MISSING)
 
     def __init__(self, *args: Any, unit: Unit, material: Material | None = None, **others: Any) -> None:
         super().__init__(*args, **{"initial": material_now(material) if material else {}, **others})
@@ -47,6 +48,12 @@ class MaterialForm(Seen, forms.Form):
             field = self.fields[name]
             if isinstance(field, LengthField):
                 field.unit = unit
+                field.required = not self.is_bound or name in self._sizes
+
+    @property
+    def _sizes(self) -> tuple[str, ...]:
+        """Those of the kind that is told; what another kind has may be left out."""
+        return OF_LOGS if self.data.get(self.add_prefix("kind")) == Material.Kind.LOG else OF_SAWN
 
     def clean_name(self) -> str:
         return one_line(self.cleaned_data["name"])
@@ -56,22 +63,14 @@ class MaterialForm(Seen, forms.Form):
 
     def clean(self) -> dict[str, Any]:
         answers: dict[str, Any] = super().clean() or self.cleaned_data
-        kind = answers.get("kind")
-        if kind is None:
-            return answers
-        wanted = OF_LOGS if kind == Material.Kind.LOG else OF_SAWN
         for name in SIZES:
-            if name not in answers:
-                continue
-            if name in wanted:
-                if answers[name] is None:
-                    self.add_error(name, "Write this too: its cuts are reckoned from it.")
-                elif answers[name] == 0:
-                    self.add_error(name, "Write a length of more than nothing.")
-            else:
-                # What the other kind has is dropped: the form shows all of them.
+            if name not in self._sizes:
+                # What another kind has is dropped: the form shows all of them.
                 answers[name] = None
-        is_log = kind == Material.Kind.LOG
+                self.errors.pop(name, None)
+            elif answers.get(name) == 0:
+                self.add_error(name, "Write a length of more than nothing.")
+        is_log = answers.get("kind") == Material.Kind.LOG
         if answers.get("unit") in (NOT_OF_LOGS if is_log else ONLY_OF_LOGS):
             things = "Logs are" if is_log else "Planks and squared blanks are"
             self.add_error("unit", f"{things} not measured so: choose another.")

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import makeups, order_book, order_changes, orders, patterns, sizes, timber, wheels
+from shop.views import makeups, order_book, order_changes, orders, patterns, sizes, timber, timber_list, wheels
 
 urlpatterns: list[URLPattern] = [
     path("orders/", order_book.order_book, name="order-book"),
@@ -33,6 +33,7 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/wheels/<int:pk>/card/", wheels.wheel_card, name="wheel-card"),
     path("orders/<int:number>/wheels/<int:pk>/drop/", wheels.wheel_drop, name="wheel-drop"),
     path("orders/<int:number>/wheels/<int:pk>/found/", wheels.wheel_found, name="wheel-found"),
+    path("orders/<int:number>/timber/", timber_list.order_timber, name="order-timber"),
     path("timber/", timber.timber, name="timber"),
     path("make-ups/", makeups.makeups, name="makeups"),
     path("make-ups/new/", makeups.makeup_new, name="makeup-new"),
@@ -40,6 +41,7 @@ urlpatterns: list[URLPattern] = [
     path("make-ups/<int:pk>/sizes/", sizes.makeup_sizes, name="makeup-sizes"),
     path("make-ups/<int:pk>/patterns/", patterns.makeup_patterns, name="makeup-patterns"),
     path("make-ups/<int:pk>/patterns/<slug:drawing>/<slug:form>/", patterns.makeup_pattern, name="makeup-pattern"),
+    path("make-ups/<int:pk>/timber/", timber_list.makeup_timber, name="makeup-timber"),
     path("make-ups/<int:pk>/change/", makeups.makeup_change, name="makeup-change"),
     path("make-ups/<int:pk>/retire/", makeups.makeup_retire, name="makeup-retire"),
 ]

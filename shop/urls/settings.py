@@ -29,6 +29,7 @@ urlpatterns: list[URLPattern] = [
     path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
     path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),
     path("settings/materials/", materials.materials, name="materials"),
+    path("settings/materials/allowances/", the_shop.allowances, name="allowances"),
     path("settings/materials/new/", materials.material_new, name="material-new"),
     path("settings/materials/<int:pk>/", materials.material, name="material"),
     path("settings/materials/<int:pk>/retire/", materials.material_retire, name="material-retire"),

@@ -20,7 +20,8 @@ from shop.materials import (
     edit_material,
     restore_material,
     retire_material,
-    size_in_words,
+    stock_in_words,
+    stock_of,
 )
 from shop.models import Material
 from shop.rates import RateBook
@@ -96,4 +97,4 @@ def material_retire(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _priced(rows: list[Material], here: Asked) -> list[Priced]:
     book = RateBook.load()
-    return [Priced(row, size_in_words(row, here.unit), book.material(row.pk, here.today)) for row in rows]
+    return [Priced(row, stock_in_words(stock_of(row), here.unit), book.material(row.pk, here.today)) for row in rows]

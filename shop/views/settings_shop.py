@@ -18,6 +18,7 @@ from shop.asked import signed_in
 from shop.audit import day_in_words
 from shop.backup_words import how_backups_stand
 from shop.context import current_shop
+from shop.forms.allowances import AllowancesForm
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.shop import ShopForm
 from shop.forms.words import WordsForm
@@ -76,7 +77,15 @@ def words(request: HttpRequest) -> HttpResponse:
     return _edit(request, WordsForm, "shop/settings/words.html", "Kept: every page and paper says so from now on.")
 
 
-def _edit(request: HttpRequest, kind: type[ShopForm | WordsForm], template: str, kept: str) -> HttpResponse:
+@may("owner")
+def allowances(request: HttpRequest) -> HttpResponse:
+    """What is left on blanks."""
+    return _edit(request, AllowancesForm, "shop/settings/allowances.html", "Kept: cutting lists add that from now on.")
+
+
+def _edit(
+    request: HttpRequest, kind: type[ShopForm | WordsForm | AllowancesForm], template: str, kept: str
+) -> HttpResponse:
     # A copy of its own: a form that is refused has changed it, and the band of the page must not show that.
     form = kind(request.POST or None, instance=Shop.objects.get(id=1))
     if form.is_valid():

@@ -26,6 +26,7 @@ def makeup_sizes(request: HttpRequest, pk: int) -> HttpResponse:
         "back_url": reverse("shop:makeup", args=[row.pk]),
         "back": row.name,
         "patterns_url": reverse("shop:makeup-patterns", args=[row.pk]),
+        "timber_url": reverse("shop:makeup-timber", args=[pk]),
     }
     return _sizes(request, row.makeup, about, new_work=False)
 
@@ -39,6 +40,7 @@ def lot_sizes(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         "back_url": reverse("shop:lot", args=[number, lot.pk]),
         "back": f"Make-up of the {lot.name}, order {lot.order.number}",
         "patterns_url": reverse("shop:lot-patterns", args=[number, lot.pk]),
+        "timber_url": reverse("shop:order-timber", args=[number]),
     }
     return _sizes(request, lot.makeup, about, new_work=lot.work == KindOfWork.NEW)
 
@@ -56,6 +58,7 @@ def _sizes(request: HttpRequest, makeup: MakeUp, about: dict[str, Any], *, new_w
         circle_nm=told.get("circle"),
         gap_nm=told.get("gap"),
         fit=told.get("fit", DRIVEN),
+        blank_over_nm=here.shop.allow_spoke_length_nm,
     )
     context = about | {"page": page, "form": form, "makeup": makeup, "unit": here.unit}
     return render(request, "shop/orders/sizes.html", context, status=422 if form.errors else 200)

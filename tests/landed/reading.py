@@ -11,7 +11,7 @@ import sys
 from typing import Any
 
 PAGES = ("/orders/", "/orders/closed/", "/bench/jobs/", "/smith/", "/day-book/", "/make-ups/", "/settings/")
-PAGES_OF_AN_ORDER = ("", "cost/")
+PAGES_OF_AN_ORDER = ("", "cost/", "timber/")
 PARTS = ("labour", "overhead", "outwork", "materials", "spoiled")
 
 

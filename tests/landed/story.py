@@ -13,6 +13,7 @@ from jobs.models.operations import Work
 from jobs.orders import WheelRow, lift_hold, place_hold, promise, set_state, take_order
 from jobs.starting import start_library, start_operations
 from shop.charges import Charge, add_issue, add_outwork, take_back
+from shop.materials import add_material
 from shop.models import Hand, Issue, Outwork, Rate, Shop
 from shop.people import add_hand, enrol_device, set_left, set_password
 from shop.pins import set_pin
@@ -56,6 +57,7 @@ def tell() -> None:
     pay(pair, people["Hazel"].user)
     look_over_a_repair(people)
     drop_an_order()
+    buy_ash(people["Hazel"].user)
 
 
 def take_on() -> dict[str, Hand]:
@@ -195,3 +197,19 @@ def drop_an_order() -> None:
     lot = repair_of("dropped")
     drop_wheel(Wheel.objects.get(lot=lot, place="off_fore"), at=NOW)
     set_state(lot.order, Order.State.DROPPED, on=TODAY)
+
+
+def buy_ash(by: User) -> None:
+    ash = add_material(
+        by=by,
+        name="Ash boards",
+        kind="plank",
+        timber="ash",
+        unit="board_foot",
+        thickness_nm=2 * IN,
+        width_nm=12 * IN,
+        length_nm=120 * IN,
+    )
+    record_rate(
+        kind=Rate.Kind.MATERIAL, amount_millipence=435_000, from_on=date(2026, 1, 1), at=NOW, by=by, material=ash
+    )

@@ -15,6 +15,7 @@ from jobs.models import Operation, Order
 from shop.audit import Kind
 from shop.forms.operations import OperationForm
 from shop.models import AuditLine, Hand, Shop
+from shop.models.settings import ALLOWANCES
 from shop.operations import retire_operation
 from shop.people import set_password
 from shop.pins import set_pin
@@ -83,6 +84,7 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "device-revoke": (Kind.DEVICE, same()),
     "rate-overhead": (Kind.RATE, rate()),
     "rate": (Kind.RATE, rate()),
+    "allowances": (Kind.SHOP, same(**dict.fromkeys(ALLOWANCES, "8 mm"))),
     "material-new": (Kind.PRICE, same(**ASH, name="Ash butts", length="3 m")),
     "material": (Kind.PRICE, same(**ASH, name="Ash boards", length="3 m")),
     "material-retire": (Kind.PRICE, same()),
@@ -116,7 +118,7 @@ SILENT = {
     **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
     **dict.fromkeys(["lot-sizes", "makeup-sizes", "lot-patterns", "makeup-patterns"], READ),
     **dict.fromkeys(["lot-pattern", "makeup-pattern", "wheel-card"], READ),
-    **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "timber"], READ),
+    **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
 }

@@ -17,6 +17,7 @@ import shop.forms
 from jobs.makeup.problems import PLAIN_WORDS
 from jobs.models import LibraryMakeUp, Operation, Order
 from shop.forms import (
+    allowances,
     bench,
     changes,
     charges,
@@ -34,6 +35,7 @@ from shop.forms import (
     rates,
     sizes,
     timber,
+    timber_list,
     trades,
     words,
 )
@@ -49,6 +51,7 @@ STOCK = re.compile(
     "|No file|cannot be null|Complete value|not one of the available|Value .* is not"
 )
 TODAY = date(2026, 3, 4)
+OFFER = timber_list.Offer("hub-elm", "Hub blanks, elm", is_hub=True, materials=())
 NAMED: dict[str, Any] = {"words": PLAIN_WORDS}
 
 # How each form is made that needs more than its answers; what the page would give it.
@@ -83,6 +86,8 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     timber.PieceForm: lambda order, hand: {"unit": "mm", **NAMED},
     timber.BoardForm: lambda order, hand: {"unit": "mm"},
     timber.LogForm: lambda order, hand: {"unit": "mm"},
+    allowances.AllowancesForm: lambda order, hand: {"instance": Shop.objects.get()},
+    timber_list.TimberListForm: lambda order, hand: {"unit": "mm", "offers": [OFFER], "of_order": False},
     cutting.CuttingForm: lambda order, hand: {"unit": "mm", "currency": "GBP"},
     cutting.OffcutsForm: lambda order, hand: {"unit": "mm", "bars": [("offcuts-1-2", "Bar 38 × 12 mm")]},
     iron.IronForm: lambda order, hand: {"unit": "mm"},

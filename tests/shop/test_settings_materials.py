@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.test import Client
 
-from shop.models import Hand, Material, Rate
+from shop.models import Hand, Material, Rate, Shop
 from shop.rates import RateBook
 from tests.factories import IN, MaterialFactory
 
@@ -16,20 +16,24 @@ LOG = {"name": "Elm", "kind": "log", "timber": "elm", "unit": "hoppus_foot", "gi
 MARCH = {"from_on_day": "1", "from_on_month": "3", "from_on_year": "2026"}
 
 
+def look(owner: Client, path: str = "/settings/materials/") -> str:
+    return owner.get(path).content.decode().replace("\N{NO-BREAK SPACE}", " ")
+
+
 def test_a_material_is_added_and_priced_from_a_day_on(owner: Client, wren: Hand) -> None:
     there = owner.post("/settings/materials/new/", BOARD)["Location"]
     ash = Material.objects.get()
     assert there == f"/settings/rates/material/{ash.pk}/"
     assert (ash.thickness_nm, ash.width_nm, ash.length_nm, ash.girth_nm) == (2 * IN, 12 * IN, 120 * IN, None)
-    assert "none yet" in owner.get("/settings/materials/").content.decode()
+    assert "none yet" in look(owner)
     assert owner.post(there, {"amount": "4.35", **MARCH}).status_code == 302
     assert RateBook.load().material(ash.pk, date(2026, 3, 1)) == 435_000
     assert RateBook.load().material(ash.pk, date(2026, 2, 28)) is None
     assert Rate.objects.get().recorded_by == wren.user
-    page = owner.get("/settings/materials/").content.decode()
+    page = look(owner)
     assert "£4.35</span> a board foot" in page
     assert "Planks, 50.8 × 304.8 mm, 3048 mm long" in page
-    history = owner.get(there).content.decode()
+    history = look(owner, there)
     assert "£4.35 from 1 March 2026" in history
     assert 'href="/settings/materials/"' in history
 
@@ -39,7 +43,9 @@ def test_a_log_has_a_girth_and_no_thickness(owner: Client) -> None:
     assert owner.post("/settings/materials/new/", LOG | {"thickness": "2 in"}).status_code == 302
     elm = Material.objects.get()
     assert (elm.girth_nm, elm.thickness_nm, elm.width_nm) == (48 * IN, None, None)
-    assert "Round logs, 1219.2 mm in girth, 3048 mm long" in owner.get("/settings/materials/").content.decode()
+    assert "Round logs, 1219.2 mm round, 3048 mm long" in look(owner)
+    Shop.objects.update(units="in")
+    assert "Round logs, 48 in round, 120 in long" in look(owner)
 
 
 @pytest.mark.parametrize(
@@ -79,7 +85,7 @@ def test_a_retired_one_is_kept_and_comes_back(owner: Client) -> None:
     url = f"/settings/materials/{ash.pk}/"
     assert owner.post(f"{url}retire/").status_code == 302
     assert not Material.objects.in_use().exists()
-    assert "1 retired" in owner.get("/settings/materials/").content.decode()
+    assert "1 retired" in look(owner)
     owner.post(f"{url}retire/", {"back": "1"})
     assert Material.objects.in_use().get() == ash
 
