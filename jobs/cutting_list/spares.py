@@ -4,6 +4,9 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+# So often the spares of a line are to be enough: nine times in ten.
+ENOUGH = 0.9
+
 
 @dataclass(frozen=True, slots=True)
 class Spoilt:
@@ -19,14 +22,23 @@ class Spoilt:
 
 
 def spares(needed: int, spoilt: Spoilt) -> int:
-    """The fewest more so that the good ones expected of all reach the need: (needed + n) (1 − share) ≥ needed.
+    """The fewest with which `needed` good pieces are had nine times in ten, each being spoiled by the shop's own share.
 
-    None where the share is not known, and never more than are needed: a shop that has spoiled more than half wants
-    another cure.
+    The pieces spoiled before the last good one follow the negative binomial distribution (Johnson, Kemp and Kotz,
+    Univariate Discrete Distributions, chapter 5). None where the share is not known, and never more than are needed:
+    a shop that spoils that many wants another cure.
     """
-    share = spoilt.share
-    if not share:
+    share = float(spoilt.share or 0)
+    if not share or not needed:
         return 0
-    if share >= Fraction(1, 2):
+    if share == 1:
         return needed
-    return math.ceil(needed / (1 - share)) - needed
+    # In logarithms: of thousands of pieces hardly ever none is spoiled, and that chance is too small for a float.
+    term = needed * math.log1p(-share)
+    chance = math.exp(term)
+    more = 0
+    while chance < ENOUGH and more < needed:
+        term += math.log(share * (needed + more) / (more + 1))
+        more += 1
+        chance += math.exp(term)
+    return more

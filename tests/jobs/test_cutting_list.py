@@ -70,17 +70,29 @@ def test_a_spoke_has_no_length_while_the_box_is_not_told() -> None:
     assert cut_from(BOARD, [spoke], kerf_nm=0).count == 0
 
 
-@given(st.integers(0, 900), st.integers(0, 400), st.integers(0, 200))
-def test_spares_are_the_fewest_that_reach_the_need(needed: int, begun: int, spoiled: int) -> None:
+def good_enough(needed: int, more: int, share: Fraction) -> Fraction:
+    """The chance that no more than `more` of all are spoiled, one binomial term after another."""
+    cut = needed + more
+    return sum((math.comb(cut, bad) * share**bad * (1 - share) ** (cut - bad) for bad in range(more + 1)), Fraction(0))
+
+
+@given(st.integers(0, 60), st.integers(0, 40), st.integers(0, 40))
+def test_spares_are_the_fewest_that_are_enough_nine_times_in_ten(needed: int, begun: int, spoiled: int) -> None:
     known, more = Spoilt(begun, spoiled), spares(needed, Spoilt(begun, spoiled))
     share = known.share
     if not share:
         assert more == 0
-    elif share >= Fraction(1, 2):
-        assert more == needed
-    else:
-        assert (needed + more) * (1 - share) >= needed
-        assert more == 0 or (needed + more - 1) * (1 - share) < needed
+        return
+    assert more <= needed
+    assert more == needed or good_enough(needed, more, share) >= Fraction(9, 10)
+    assert more == 0 or good_enough(needed, more - 1, share) < Fraction(9, 10)
+
+
+def test_a_hub_of_which_one_in_a_hundred_is_spoiled_wants_no_spare() -> None:
+    assert (spares(2, Spoilt(100, 1)), spares(11, Spoilt(100, 1))) == (0, 1)
+    # Where no piece spoiled is too unlikely for a float.
+    assert 333 < spares(3000, Spoilt(10, 1)) < 400
+    assert spares(5, Spoilt(7, 7)) == 5
 
 
 @given(st.integers(320, 960), st.integers(20, 48), st.integers(1, 4))

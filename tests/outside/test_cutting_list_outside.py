@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 import pytest
+from scipy.stats import nbinom
 
-from jobs.cutting_list import Allowances, Blank, Line, Stock, blanks_of, cut_from
+from jobs.cutting_list import Allowances, Blank, Line, Spoilt, Stock, blanks_of, cut_from, spares
 from tests.factories import IN, makeup
 
 FOOT = 12 * IN
@@ -61,3 +62,16 @@ def test_a_strip_is_half_of_the_round_that_keeps_its_length() -> None:
     )
     strip = next(blank for blank in blanks_of(bent, NOTHING_OVER) if blank.part == "strip")
     assert (strip.length_nm or 0) / IN == pytest.approx(8.6394 / 2, abs=1e-4)
+
+
+def test_spares_by_the_binomial_table() -> None:
+    # National Bureau of Standards, Tables of the Binomial Probability Distribution, 1950 (value from memory): of ten,
+    # a tenth spoiled, at most two are spoiled with a chance of 0.9298; of nine, at most one with 0.7748.
+    assert spares(8, Spoilt(10, 1)) == 2
+
+
+@pytest.mark.parametrize("needed", [1, 4, 25, 120, 2400])
+@pytest.mark.parametrize("spoiled", [1, 7, 32, 150])
+def test_spares_by_scipys_negative_binomial(needed: int, spoiled: int) -> None:
+    # SciPy, scipy.stats.nbinom: the failures before so many successes.
+    assert spares(needed, Spoilt(1000, spoiled)) == nbinom.ppf(0.9, needed, 1 - spoiled / 1000)

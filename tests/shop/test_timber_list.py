@@ -142,8 +142,8 @@ def test_spares_go_by_what_the_shop_has_spoiled(owner: Client, order: Order, osk
     record(told, now=NOW)
     assert (read_spoilt()["felloe"].begun, read_spoilt()["felloe"].spoiled) == (20, 2)
     page = look(owner, order)
-    # A tenth is spoiled: 14 / 0.9 is over 15, so that 2 are cut more.
-    assert "mm long 14 2 16 " in page
+    # A tenth is spoiled: of 17 at most 3 are, with a chance of 0.917; of 16 at most 2, with one of 0.789.
+    assert "mm long 14 3 17 " in page
     assert "The shop has spoiled 2 of 20 felloes begun, 10 %." in page
 
 
