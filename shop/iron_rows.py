@@ -112,8 +112,12 @@ class IronBar:
 
 def told(nm: float, unit: Unit, *, steps: Mapping[Unit, int] = STEPS) -> str:
     """A length to the nearest step of `unit`."""
-    step = steps[unit]
-    return format_length(round(nm / step) * step, unit=unit)
+    return format_length(to_step(nm, unit, steps=steps), unit=unit)
+
+
+def to_step(nm: float, unit: Unit, *, steps: Mapping[Unit, int] = STEPS) -> int:
+    """What `told` tells, in nanometres."""
+    return round(nm / steps[unit]) * steps[unit]
 
 
 def mass_told(grams: float, unit: Unit) -> str:

@@ -10,7 +10,7 @@ from jobs.cutting import Bar, CuttingError, Piece, Plan, Stock, plan_bars
 from jobs.drawing.bar import draw_bar
 from jobs.measures import Unit, format_section
 from shop.forms.cutting import offcuts_key
-from shop.iron_rows import BAR_STEPS, IronBar, IronRow, told
+from shop.iron_rows import BAR_STEPS, IronBar, IronRow, to_step, told
 
 # For all the bars of a page together: a person waits for it.
 SECONDS = 3.0
@@ -106,11 +106,10 @@ def _piece(row: IronRow, unit: Unit, words: Mapping[str, str]) -> Piece:
     """Cut to the length that the page of iron tells, which is to what a rule shows."""
     if row.sums is None:
         raise ValueError("A hoop without a draw has no length.")
-    step = BAR_STEPS[unit]
     hoop = row.hoop.name if row.hoop.is_band else words["tyre"]
     wearers = row.wearers
     whose = wearers.first.label if len(wearers.wheels) == 1 else wearers.lot.name
-    return Piece(round(row.sums.cut_nm / step) * step, wearers.count, f"{hoop}, {whose}")
+    return Piece(to_step(row.sums.cut_nm, unit, steps=BAR_STEPS), wearers.count, f"{hoop}, {whose}")
 
 
 def _cut_bar(bar: Bar, count: int, longest_nm: int, unit: Unit) -> CutBar:
