@@ -21,7 +21,7 @@ class AlreadyOpen(Exception):
     """The shop was opened before, from here or from another device."""
 
 
-def open_shop(*, owner: str, password: str, shop: Mapping[str, str]) -> Hand:
+def open_shop(*, owner: str, password: str, shop: Mapping[str, str | int]) -> Hand:
     """Open a new shop, with its starting lists and its owner. Of two at once one wins; AlreadyOpen for the other.
 
     `shop` are fields of Shop by name, checked by the form.

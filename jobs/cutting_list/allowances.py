@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from jobs.measures import NM_PER_INCH
+from jobs.measures import NM_PER_INCH, NM_PER_MM, Unit
 from jobs.sizes.spokes import BLANK_ALLOWANCE_NM
 
 
@@ -26,3 +26,20 @@ class Allowances:
 
 
 USUAL = Allowances()
+# The same in round millimetres, for a shop whose rules show no inches.
+USUAL_METRIC = Allowances(
+    hub_diameter_nm=25 * NM_PER_MM,
+    hub_length_nm=25 * NM_PER_MM,
+    spoke_section_nm=6 * NM_PER_MM,
+    spoke_length_nm=25 * NM_PER_MM,
+    felloe_thickness_nm=6 * NM_PER_MM,
+    felloe_depth_nm=3 * NM_PER_MM,
+    felloe_end_nm=6 * NM_PER_MM,
+    strip_section_nm=3 * NM_PER_MM,
+    strip_length_nm=150 * NM_PER_MM,
+)
+
+
+def usual(unit: Unit) -> Allowances:
+    """What a new shop begins with."""
+    return USUAL if unit == "in" else USUAL_METRIC

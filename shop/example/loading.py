@@ -92,4 +92,5 @@ def _open_shop() -> Shop:
         smith_days=[3],
         smith_name=SMITH,
         is_example=True,
+        **Shop.usual_allowances("mm"),
     )

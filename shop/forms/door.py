@@ -67,7 +67,7 @@ class OpeningForm(forms.Form):
         return answers
 
     @property
-    def shop(self) -> dict[str, str]:
+    def shop(self) -> dict[str, str | int]:
         """The fields of the new Shop."""
         answers = self.cleaned_data
         hub, felloe, tyre = answers["hub"], answers["felloe"], answers["tyre"]
@@ -76,6 +76,7 @@ class OpeningForm(forms.Form):
             **{field: answers[field] for field in ("name", "units", "currency", "time_zone")},
             **{f"word_{noun}": word for noun, word in words.items()},
             "word_tyres": TYRES[tyre],
+            **Shop.usual_allowances(answers["units"]),
         }
 
 

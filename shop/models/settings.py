@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 from django.db import models
 from django.db.models import F, Q
 
-from jobs.cutting_list.allowances import USUAL, Allowances
+from jobs.cutting_list.allowances import USUAL, Allowances, usual
+from jobs.measures import Unit
 
 # The columns of the allowances.
 ALLOWANCES = tuple(f"allow_{field.name}" for field in fields(Allowances))
@@ -67,6 +68,12 @@ class Shop(models.Model):
     @property
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
+
+    @staticmethod
+    def usual_allowances(unit: Unit) -> dict[str, int]:
+        """The columns of what a new shop leaves on its blanks."""
+        told = usual(unit)
+        return {name: getattr(told, name.removeprefix("allow_")) for name in ALLOWANCES}
 
     @property
     def allowances(self) -> Allowances:

@@ -74,6 +74,12 @@ def test_the_form_sent_twice_makes_one_shop_and_lets_its_owner_in() -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.parametrize(("units", "over_nm"), [("in", 25_400_000), ("mm", 25_000_000)])
+def test_a_new_shop_leaves_on_blanks_what_its_rules_show(client: Client, db: None, units: str, over_nm: int) -> None:
+    client.post("/open/", {**OPENING, "units": units})
+    assert Shop.objects.get().allowances.hub_diameter_nm == over_nm
+
+
 def test_the_later_of_two_openings_is_refused_with_nothing_made(shop: Shop) -> None:
     with pytest.raises(AlreadyOpen):
         open_shop(owner="Late", password=GATE, shop={"name": "Late"})
