@@ -3,10 +3,13 @@
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponseBase
+from django.urls import resolve
+from django.utils.http import url_has_allowed_host_and_scheme
 
 from shop.context import current_hand
 from shop.models import Hand
@@ -53,3 +56,19 @@ def open_to_all(view: View) -> View:
     view.may = frozenset({"anyone"})  # type: ignore[attr-defined]
     opened: View = login_not_required(view)
     return opened
+
+
+def wanted_page(request: HttpRequest) -> str:
+    """Where somebody was going when the door stopped them: an address of this shop, or ""."""
+    told = request.POST.get("next") or request.GET.get("next", "")
+    safe = url_has_allowed_host_and_scheme(told, {request.get_host()}, require_https=request.is_secure())
+    return told if safe else ""
+
+
+def is_open_to_bench(url: str) -> bool:
+    """Whether a hand at the bench may open an address of this shop."""
+    try:
+        view = resolve(urlsplit(url).path).func
+    except Http404:
+        return False
+    return "bench" in getattr(view, "may", ())

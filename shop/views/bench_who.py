@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 
-from shop.access import open_to_all, roles_of
+from shop.access import open_to_all, roles_of, wanted_page
 from shop.context import current_shop
 from shop.door_log import note_wrong
 from shop.models import Hand, Shop
@@ -32,12 +32,16 @@ class PinForm(forms.Form):
 @open_to_all
 @never_cache
 def who(request: HttpRequest) -> HttpResponse:
-    """The names of the shop, to be tapped; one who is signed in goes on to their work."""
+    """The names of the shop, to be tapped; one who is signed in goes on to their work.
+
+    Who was on the way to a page, as from a wheel's card, comes to it afterwards.
+    """
     if "bench" in roles_of(request):
         return redirect("shop:bench-job")
     if device_of(request) is None:
         return _not_enrolled(request)
-    return render(request, "shop/bench/who.html", {"hands": Hand.objects.working(), "device": device_of(request)})
+    context = {"hands": Hand.objects.working(), "device": device_of(request), "next": wanted_page(request)}
+    return render(request, "shop/bench/who.html", context)
 
 
 def _not_enrolled(request: HttpRequest) -> HttpResponse:
@@ -67,13 +71,15 @@ def come_in(request: HttpRequest, pk: int) -> HttpResponse:
         if answer.right:
             bench_sign_in(request, hand)
             clock = clock_of(hand.user_id)
-            response = redirect("shop:bench-job" if clock and clock.started_at else "shop:bench-jobs")
+            to_work = "shop:bench-job" if clock and clock.started_at else "shop:bench-jobs"
+            response = redirect(wanted_page(request) or to_work)
             keep_device(response, request.COOKIES[DEVICE_COOKIE])
             return response
         note_wrong(request, hand, device, looked=answer.looked)
         form.add_error("pin", _why_not(answer, current_shop(request) or Shop()))
     status = 200 if request.method != "POST" else 429 if answer.wait_until else 422
-    return render(request, "shop/bench/pin.html", {"form": form, "person": hand, "device": device}, status=status)
+    context = {"form": form, "person": hand, "device": device, "next": wanted_page(request)}
+    return render(request, "shop/bench/pin.html", context, status=status)
 
 
 def _why_not(answer: PinAnswer, shop: Shop) -> str:

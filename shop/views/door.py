@@ -6,18 +6,20 @@ from django.contrib.auth.models import User
 from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
-from shop.access import may, open_to_all, roles_of
+from shop.access import is_open_to_bench, may, open_to_all, roles_of, wanted_page
 from shop.context import current_shop
 from shop.door import AlreadyOpen, Answer, let_in, open_shop, try_password
 from shop.example import SIGN_IN, ExampleRefused, load_example
 from shop.forms.door import OpeningForm, SignInForm
 from shop.models import Shop
+from shop.people import device_of
 from shop.throttle import told_until
 
 
@@ -93,10 +95,13 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             status = _say_wrong(request, form, answer)
     elif roles_of(request):
         return redirect("shop:home")
+    elif "desk" not in request.GET and device_of(request) and is_open_to_bench(wanted_page(request)):
+        # Who scans a wheel's card at the bench comes in as at the bench.
+        return redirect(f"{reverse('shop:bench')}?{urlencode({'next': wanted_page(request)})}")
     shop = current_shop(request)
     context = {
         "form": form,
-        "next": request.POST.get("next") or request.GET.get("next", ""),
+        "next": wanted_page(request),
         "example": SIGN_IN if shop and shop.is_example else (),
     }
     return render(request, "shop/door/sign_in.html", context, status=status)
@@ -104,9 +109,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 def _let_in(request: HttpRequest, user: User) -> HttpResponse:
     let_in(request, user)
-    following = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(following, {request.get_host()}, require_https=request.is_secure())
-    return redirect(following if safe else "shop:home")
+    return redirect(wanted_page(request) or "shop:home")
 
 
 def _say_wrong(request: HttpRequest, form: SignInForm, answer: Answer) -> int:

@@ -53,6 +53,32 @@ def test_a_device_that_was_ended_is_told_so_and_whom_to_ask(osk: Hand, wren: Han
     assert "_auth_user_id" not in bench.client.session
 
 
+def test_who_scans_a_wheels_card_comes_in_as_at_the_bench_and_then_to_the_wheel(
+    osk: Hand, bram: Hand, order: Order, wall: Wall
+) -> None:
+    set_pin(bram, "4071")
+    bench = Bench(osk)
+    wheel = reverse("shop:wheel", args=[order.number, order.lots.get().wheels.all()[0].pk])
+    names = bench.client.get(wheel, follow=True).content.decode()
+    assert "Who is at work?" in names
+    pad = re.findall(rf'href="({reverse("shop:bench-come-in", args=[bram.pk])}[^"]*)"', names)[0]
+    assert bench.client.post(pad, {"pin": "1111", "next": wheel}).status_code == 422
+    desk = re.findall(r'href="([^"]+)">Sign in for the desk', names)[0].replace("&amp;", "&")
+    assert f'name="next" value="{wheel}"' in bench.client.get(desk).content.decode()
+    come = reverse("shop:bench-come-in", args=[osk.pk])
+    assert f'name="next" value="{wheel}"' in names
+    elsewhere = Bench(osk).client.post(come, {"next": "https://elsewhere.example/"})
+    assert elsewhere.headers["Location"].startswith("/bench/")
+    assert bench.client.post(come, {"next": wheel}).headers["Location"] == wheel
+    assert bench.client.get(wheel).status_code == 200
+
+
+def test_a_page_that_the_bench_may_not_open_asks_for_a_password(osk: Hand, order: Order, wall: Wall) -> None:
+    for page in (f"/orders/{order.number}/cost/", "/no-such-page/"):
+        answer = Bench(osk).client.get(f"/sign-in/?next={page}")
+        assert "For work at the desk." in answer.content.decode()
+
+
 def test_nobody_comes_in_on_a_device_that_is_not_enrolled(osk: Hand) -> None:
     client = Client()
     client.post(reverse("shop:bench-come-in", args=[osk.pk]))
