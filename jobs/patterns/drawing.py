@@ -201,6 +201,25 @@ def laid_out(drawing: Drawing, *, letters: float) -> Iterator[Plain]:
             yield shape
 
 
+def fitted(drawing: Drawing, *, width: float, height: float) -> tuple[float, Bounds]:
+    """For a room so many letters wide and high: letters' height in the drawing's millimetres, and what it takes up.
+
+    Letters that are higher take more room themselves: found by halving.
+    """
+    least = _taken_up(drawing, 1)
+    low, high = 0.0, max(least.width, least.height) * 4
+    for _ in range(30):
+        middle = (low + high) / 2
+        box = _taken_up(drawing, middle)
+        fits = box.width <= width * middle and box.height <= height * middle
+        low, high = (low, middle) if fits else (middle, high)
+    return high, _taken_up(drawing, high)
+
+
+def _taken_up(drawing: Drawing, letters: float) -> Bounds:
+    return bounds_of(laid_out(drawing, letters=letters), letters=letters).wider(letters / 4)
+
+
 def _dimension(shape: Dimension, letters: float) -> Iterator[Plain]:
     (x, y), (u, v), length = shape.start, shape.end, shape.length
     along = ((u - x) / length, (v - y) / length)

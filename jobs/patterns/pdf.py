@@ -8,15 +8,13 @@ from io import BytesIO
 from reportlab.pdfgen.canvas import Canvas
 
 from jobs.measures import Unit
-from jobs.patterns.drawing import Arc, Bounds, Circle, Drawing, Layer, Line, Plain, Text, laid_out
-from jobs.patterns.paper import begin_page, font, width_of, wrapped, write
+from jobs.patterns.drawing import Bounds, Drawing, Plain, Text, laid_out
+from jobs.patterns.ink import draw_shape
+from jobs.patterns.paper import begin_page, width_of, wrapped, write
 from jobs.patterns.tiles import EDGE, FOOT, OVERLAP, PAPER_NAMES, PAPERS, Paper, Sheets, Tile, sheets_of, touches
 
 LETTERS = 4.0
-WIDTHS: dict[Layer, float] = {"outline": 0.25, "cut": 0.4, "centre": 0.2, "holes": 0.3, "measures": 0.15, "text": 0.2}
 CHECK: dict[Unit, tuple[float, str]] = {"mm": (100.0, "100 mm"), "in": (101.6, "4 in")}
-# A curve of a turn's twelfth, as paper's curves are drawn, lies within a millionth of its radius of the true arc.
-LONGEST_CURVE = 30.0
 
 
 def write_pdf(drawing: Drawing, *, paper: Paper, unit: Unit, heading: str, described: str) -> bytes:
@@ -84,7 +82,7 @@ class _Pages:
         for shape in sorted(self.shapes, key=lambda shape: isinstance(shape, Text)):
             there = _whole_on(part, shape) if isinstance(shape, Text) else shape
             if there and touches(there, part, letters=LETTERS):
-                self._shape(there)
+                draw_shape(self.canvas, there, letters=LETTERS)
         self.canvas.restoreState()
         self._marks(part)
         self._foot(tile.name, number, said)
@@ -115,7 +113,7 @@ class _Pages:
             write(self.canvas, part.left + 3 / scale, part.bottom + 3 / scale, tile.name, 3.5 / scale)
         for shape in self.shapes:
             if shape.layer not in ("measures", "text"):
-                self._shape(shape, wider=0.6 / scale)
+                draw_shape(self.canvas, shape, letters=LETTERS, lines=0.6 / scale)
         self.canvas.restoreState()
 
     def _marks(self, part: Bounds) -> None:
@@ -130,56 +128,6 @@ class _Pages:
         tiles = self.sheets.tiles
         of = f"{name} of {tiles[0].name} to {tiles[-1].name}, page {number} of {len(tiles) + 1}"
         write(self.canvas, EDGE, EDGE, next(wrapped(f"{of}. {said}", 3, min(PAPERS["a4"]) - 2 * EDGE)), 3)
-
-    def _shape(self, shape: Plain, *, wider: float = 1.0) -> None:
-        canvas = self.canvas
-        canvas.setLineWidth(WIDTHS[shape.layer] * wider)
-        canvas.setDash([6, 1.5, 1.5, 1.5] if shape.layer == "centre" else [])
-        if isinstance(shape, Line):
-            canvas.line(*shape.start, *shape.end)
-        elif isinstance(shape, Circle):
-            self._curve(Arc(shape.layer, shape.centre, shape.radius, 0, 360))
-        elif isinstance(shape, Arc):
-            self._curve(shape)
-        else:
-            self._text(shape)
-        canvas.setDash([])
-
-    def _text(self, shape: Text) -> None:
-        canvas = self.canvas
-        canvas.saveState()
-        canvas.translate(*shape.at)
-        canvas.rotate(shape.angle)
-        canvas.setFont(font(), LETTERS)
-        half = width_of(shape.said, LETTERS) / 2
-        canvas.setFillGray(1)
-        canvas.rect(-half, -LETTERS * 0.45, 2 * half, LETTERS * 0.9, stroke=0, fill=1)
-        canvas.setFillGray(0)
-        canvas.drawCentredString(0, -LETTERS * 0.35, shape.said)
-        canvas.restoreState()
-
-    def _curve(self, arc: Arc) -> None:
-        """In short pieces: the library's own quarter turns leave a wheel's circle by a fifth of a millimetre."""
-        steps = math.ceil((arc.end - arc.start) / LONGEST_CURVE)
-        step = math.radians(arc.end - arc.start) / steps
-        pull = 4 / 3 * math.tan(step / 4) * arc.radius
-        path = self.canvas.beginPath()
-        (x, y), angle = arc.centre, math.radians(arc.start)
-        path.moveTo(x + arc.radius * math.cos(angle), y + arc.radius * math.sin(angle))
-        for _ in range(steps):
-            then = angle + step
-            start = arc.radius * math.cos(angle), arc.radius * math.sin(angle)
-            end = arc.radius * math.cos(then), arc.radius * math.sin(then)
-            path.curveTo(
-                x + start[0] - pull * math.sin(angle),
-                y + start[1] + pull * math.cos(angle),
-                x + end[0] + pull * math.sin(then),
-                y + end[1] - pull * math.cos(then),
-                x + end[0],
-                y + end[1],
-            )
-            angle = then
-        self.canvas.drawPath(path)
 
 
 def _whole_on(part: Bounds, text: Text) -> Text | None:

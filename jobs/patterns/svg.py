@@ -15,6 +15,7 @@ from jobs.patterns.drawing import (
     Plain,
     Text,
     bounds_of,
+    fitted,
     laid_out,
     on_circle,
 )
@@ -44,7 +45,7 @@ def write_svg(drawing: Drawing) -> str:
 
 def draw_on_page(drawing: Drawing, *, title: str) -> str:
     """The same with its measures, as a picture whose letters are 16 px high; its units are millimetres too."""
-    letters, box = _fitted(drawing)
+    letters, box = fitted(drawing, width=WIDTH / LETTERS, height=HEIGHT / LETTERS)
     scale = LETTERS / letters
     groups = "".join(
         f'<g class="p-{layer}">{"".join(lines)}</g>'
@@ -56,24 +57,6 @@ def draw_on_page(drawing: Drawing, *, title: str) -> str:
         f'height="{num(box.height * scale)}" viewBox="{_view(box)}"><title id="{ident}">{escape(title)}</title>'
         f"{groups}</svg>"
     )
-
-
-def _fitted(drawing: Drawing) -> tuple[float, Bounds]:
-    """The height of letters in millimetres with which the whole fits, and what it then takes up.
-
-    Letters that are higher take more room themselves: found by halving.
-    """
-    low, high = 0.0, max(_laid(drawing, 1).width, _laid(drawing, 1).height) * 4
-    for _ in range(30):
-        middle = (low + high) / 2
-        box, scale = _laid(drawing, middle), LETTERS / middle
-        fits = box.width * scale <= WIDTH and box.height * scale <= HEIGHT
-        low, high = (low, middle) if fits else (middle, high)
-    return high, _laid(drawing, high)
-
-
-def _laid(drawing: Drawing, letters: float) -> Bounds:
-    return bounds_of(laid_out(drawing, letters=letters), letters=letters).wider(letters / 4)
 
 
 def _by_layer(shapes: "Iterator[Plain] | list[Plain]", *, letters: float) -> Iterator[tuple[Layer, list[str]]]:
