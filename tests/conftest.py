@@ -1,6 +1,7 @@
 """The small fixed cast: Wren owns, Tamsin keeps the desk, Osk works at the bench, Bram is the smith."""
 
 import os
+import shutil
 from datetime import UTC, datetime
 
 import pytest
@@ -12,6 +13,7 @@ from jobs.starting import start_operations
 from shop.models import Hand, Shop
 from tests import factories
 
+POPPLER = ("pdftoppm", "pdftotext", "pdffonts", "pdfinfo")
 NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
 
 # A machine that is busy with other tests is slow, and that is no fault. HYPOTHESIS_PROFILE=long tries far more, and few
@@ -81,3 +83,13 @@ def owner(client: Client, wren: Hand) -> Client:
 
 def operation(key: str) -> Operation:
     return Operation.objects.get(key=key)
+
+
+@pytest.fixture
+def poppler() -> None:
+    """What reads papers as a printer would."""
+    missing = [name for name in POPPLER if shutil.which(name) is None]
+    if missing and os.environ.get("CI"):
+        pytest.fail(f"{', '.join(missing)} is missing, which .ci/run brings with poppler-utils.")
+    if missing:
+        pytest.skip(f"{', '.join(missing)} is missing: apt-get install poppler-utils brings it.")

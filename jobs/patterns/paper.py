@@ -10,7 +10,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 # Embedded, so that every printer has its signs: × ÷ ° ′ ″ − and letters of most of Europe.
-FONT, FONT_FILE = "DejaVu Sans", Path(__file__).parent / "fonts" / "DejaVuSans.ttf"
+FONTS = Path(__file__).parent / "fonts"
+FONT, FONT_FILE = "DejaVu Sans", FONTS / "DejaVuSans.ttf"
+BOLD, BOLD_FILE = "DejaVu Sans Bold", FONTS / "DejaVuSans-Bold.ttf"
 
 
 @cache
@@ -18,6 +20,12 @@ def font() -> str:
     """The font's name, once it is known to the library."""
     pdfmetrics.registerFont(TTFont(FONT, FONT_FILE))
     return FONT
+
+
+@cache
+def bold() -> str:
+    pdfmetrics.registerFont(TTFont(BOLD, BOLD_FILE))
+    return BOLD
 
 
 def begin_page(canvas: Canvas, width: float, height: float) -> None:

@@ -1,8 +1,6 @@
 """Patterns on paper: rendered as a printer would and measured, and the sheets that they take."""
 
-import os
 import re
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -23,16 +21,6 @@ MM = 1_000_000
 DOTS = 254
 TO_MM = 25.4 / DOTS
 NEAR_ENOUGH = 0.3
-POPPLER = ("pdftoppm", "pdftotext", "pdffonts")
-
-
-@pytest.fixture
-def poppler() -> None:
-    missing = [name for name in POPPLER if shutil.which(name) is None]
-    if missing and os.environ.get("CI"):
-        pytest.fail(f"{', '.join(missing)} is missing, which .ci/run brings with poppler-utils.")
-    if missing:
-        pytest.skip(f"{', '.join(missing)} is missing: apt-get install poppler-utils brings it.")
 
 
 def paper_of(drawing: Drawing, *, paper: Paper = "a4", unit: Unit = "mm") -> bytes:
