@@ -31,6 +31,11 @@ def day_in_words(day: date, *, today: date | None = None) -> str:
     return f"{said} {day.year}" if today and abs((day - today).days) > FAR else said
 
 
+def printed_in_words(day: date) -> str:
+    """What stands at the foot of a paper."""
+    return f"Printed {day.day} {day:%B} {day.year}"
+
+
 def stands_in_words(order: Order, content: Content, *, is_unknown: bool = False) -> str:
     """One sentence: how far the whole is. `is_unknown`: what is still to be done hangs on the customer's word."""
     state = order.State

@@ -1,12 +1,10 @@
 """What the page of patterns shows: each drawing with its measures, and the files that it is given out as."""
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
-from django.utils.http import content_disposition_header
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.makeup import MakeUp, describe
@@ -15,6 +13,7 @@ from jobs.patterns import Absent, Drawing, all_patterns
 from jobs.patterns.svg import draw_on_page, write_svg
 from jobs.patterns.tiles import Paper
 from jobs.sizes import Sizes
+from shop.file_answers import FileLink, as_file
 
 # By what follows the drawing's key in an address: the words on the link, and how the file's name ends.
 FORMS = {
@@ -23,14 +22,6 @@ FORMS = {
     "svg": ("SVG", ".svg"),
     "dxf": ("DXF", ".dxf"),
 }
-# What Windows takes in no name of a file.
-_NOT_IN_NAMES = re.compile(r'[\x00-\x1f\x7f\\/:*?"<>|]+')
-
-
-@dataclass(frozen=True, slots=True)
-class FileLink:
-    url: str
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +72,7 @@ class Patterns:
         if not isinstance(drawing, Drawing) or form not in FORMS:
             return None
         kind, content = self._written(drawing, form)
-        name = " ".join(_NOT_IN_NAMES.sub(" ", f"{self.name}, {drawing.name.lower()}{FORMS[form][1]}").split())
-        response = HttpResponse(content, content_type=kind)
-        response["Content-Disposition"] = content_disposition_header(as_attachment=True, filename=name)
-        return response
+        return as_file(content, kind=kind, name=f"{self.name}, {drawing.name.lower()}{FORMS[form][1]}")
 
     def _written(self, drawing: Drawing, form: str) -> tuple[str, bytes]:
         """The libraries for these take most of a second to load, so that only who asks waits for them."""

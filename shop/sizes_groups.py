@@ -257,7 +257,7 @@ def rim_group(sheet: Sheet) -> SizeGroup:
             "All joints together left open",
             rim.gaps_nm,
             f"Joints are left slightly open outside for the {words['tyre']} to close ({RICHARDSON}); no book at hand "
-            "says how far, so it is only reckoned as asked below.",
+            "says how far, so it is only reckoned where it is told.",
         )
     )
     if rim.bolts:

@@ -124,6 +124,14 @@ def of_makeup_pattern(things: Things) -> Mapping[str, int | str]:
     return {**of_makeup(things), "drawing": "felloe", "form": "svg"}
 
 
+def of_lot_paper(things: Things) -> Mapping[str, int | str]:
+    return {**of_lot(things), "paper": "a4"}
+
+
+def of_makeup_paper(things: Things) -> Mapping[str, int | str]:
+    return {**of_makeup(things), "paper": "letter"}
+
+
 def of_hand(things: Things) -> Mapping[str, int | str]:
     return {"pk": things.hand.pk}
 
@@ -221,6 +229,7 @@ ADDRESSES: Mapping[str, Address] = {
     "move-undo": Address(DESK, of_move, post=True),
     "lot": Address(BENCH, of_lot),
     "lot-sizes": Address(BENCH, of_lot),
+    "lot-sizes-paper": Address(BENCH, of_lot_paper),
     "lot-patterns": Address(BENCH, of_lot),
     "lot-pattern": Address(BENCH, of_lot_pattern),
     "lot-change": Address(DESK, of_lot),
@@ -234,6 +243,7 @@ ADDRESSES: Mapping[str, Address] = {
     "makeup-new": Address(DESK),
     "makeup": Address(BENCH, of_makeup),
     "makeup-sizes": Address(BENCH, of_makeup),
+    "makeup-sizes-paper": Address(BENCH, of_makeup_paper),
     "makeup-patterns": Address(BENCH, of_makeup),
     "makeup-pattern": Address(BENCH, of_makeup_pattern),
     "makeup-change": Address(DESK, of_makeup),

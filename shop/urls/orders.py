@@ -20,6 +20,7 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/move/<uuid:token>/undo/", order_changes.move_undo, name="move-undo"),
     path("orders/<int:number>/lots/<int:pk>/", order_changes.lot_makeup, name="lot"),
     path("orders/<int:number>/lots/<int:pk>/sizes/", sizes.lot_sizes, name="lot-sizes"),
+    path("orders/<int:number>/lots/<int:pk>/sizes/<slug:paper>/", sizes.lot_sizes_paper, name="lot-sizes-paper"),
     path("orders/<int:number>/lots/<int:pk>/patterns/", patterns.lot_patterns, name="lot-patterns"),
     path(
         "orders/<int:number>/lots/<int:pk>/patterns/<slug:drawing>/<slug:form>/",
@@ -39,6 +40,7 @@ urlpatterns: list[URLPattern] = [
     path("make-ups/new/", makeups.makeup_new, name="makeup-new"),
     path("make-ups/<int:pk>/", makeups.makeup, name="makeup"),
     path("make-ups/<int:pk>/sizes/", sizes.makeup_sizes, name="makeup-sizes"),
+    path("make-ups/<int:pk>/sizes/<slug:paper>/", sizes.makeup_sizes_paper, name="makeup-sizes-paper"),
     path("make-ups/<int:pk>/patterns/", patterns.makeup_patterns, name="makeup-patterns"),
     path("make-ups/<int:pk>/patterns/<slug:drawing>/<slug:form>/", patterns.makeup_pattern, name="makeup-pattern"),
     path("make-ups/<int:pk>/timber/", timber_list.makeup_timber, name="makeup-timber"),

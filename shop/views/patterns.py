@@ -13,6 +13,7 @@ from jobs.models import LibraryMakeUp
 from jobs.sizes import sizes_of
 from shop.access import may
 from shop.asked import Asked, asked
+from shop.file_answers import refused
 from shop.forms.sizes import SizesForm
 from shop.patterns_page import Patterns
 from shop.views.order_changes import find_lot
@@ -79,8 +80,7 @@ def _file(request: HttpRequest, whose: Whose, drawing: str, kind: str) -> HttpRe
     here = asked(request)
     form = _form(request, whose.makeup, here)
     if not form.is_valid():
-        sentence = "; ".join(str(error) for errors in form.errors.values() for error in errors)
-        return HttpResponse(sentence, status=422, content_type="text/plain; charset=utf-8")
+        return refused(form)
     response = _patterns(form, whose, here).file(drawing, kind)
     if response is None:
         raise Http404("There is no such pattern of this wheel.")

@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import content_disposition_header
 
 from jobs.changes import drop_wheel
 from jobs.found import Found, found_so_far, list_found, usually_found
@@ -14,6 +13,7 @@ from shop.access import may
 from shop.asked import asked
 from shop.conditional import conditional
 from shop.costing import order_cost
+from shop.file_answers import as_file
 from shop.forms.found import FoundForm
 from shop.wheel_card import address_for_phones, card_of
 from shop.wheel_page import WheelPage
@@ -45,10 +45,8 @@ def wheel_card(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """The card to hang on it, as a file to print."""
     found, here = find_wheel(number, pk), asked(request)
     url = address_for_phones(request, found)
-    response = HttpResponse(card_of(found, url=url, words=here.words, unit=here.unit), content_type="application/pdf")
-    name = f"Order {number}, wheel {found.number}, card.pdf"
-    response["Content-Disposition"] = content_disposition_header(as_attachment=True, filename=name)
-    return response
+    card = card_of(found, url=url, words=here.words, unit=here.unit)
+    return as_file(card, kind="application/pdf", name=f"Order {number}, wheel {found.number}, card.pdf")
 
 
 @may("desk")

@@ -10,7 +10,10 @@ from playwright.sync_api import BrowserContext
 # Enough of each kind of page to meet one of every kind behind it: a hold, a repair, an entry to take back.
 MOST_OF_A_KIND = {"order": 9, "wheel": 24, "makeup": 6, "order-move": 4, "cost": 2, "task-facts": 2}
 # A file, a script, and what a device keeps to show by itself.
-NO_PAGES = {"day-book-csv", "bench-worker", "bench-kept", "lot-pattern", "wheel-card", "makeup-pattern"}
+NO_PAGES = {
+    *("day-book-csv", "bench-worker", "bench-kept", "lot-pattern", "wheel-card", "makeup-pattern"),
+    *("lot-sizes-paper", "makeup-sizes-paper"),
+}
 BEGIN_AT = ("/orders/", "/orders/closed/", "/make-ups/", "/smith/", "/day-book/", "/settings/", "/bench/jobs/")
 LINK = re.compile(r'<a\b[^>]*\bhref="([^"]+)"')
 
