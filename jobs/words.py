@@ -15,7 +15,7 @@ def in_words(name: str, words: Mapping[str, str]) -> str:
 
 
 # A number and its unit, the hours and the minutes after them, an inch and its fraction.
-_TORN = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|ft|h|min)\b|\d+/\d)|(?<=\d h) (?=\d)|(?<=\d ft) (?=\d)")
+_TORN = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|ft|h|min|kg|lb|°[CF])\b|\d+/\d)|(?<=\d h) (?=\d)|(?<=\d ft) (?=\d)")
 
 
 def unbroken(text: str) -> str:

@@ -37,7 +37,7 @@ class HotDay:
 
     def __init__(self, listed: TradeList, terms: Terms, here: Asked, *, most: int = sys.maxsize) -> None:
         self.terms, self._here = terms, here
-        self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency, most=most)
+        self._rows = IronRows(terms, words=here.words, unit=here.unit, currency=here.shop.currency, most=most)
         by_wheel: dict[int, list[Wanted]] = defaultdict(list)
         for row in listed.rows:
             if row.part == PartKind.TYRE and row.wheel and row.left:

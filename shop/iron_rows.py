@@ -18,6 +18,7 @@ from jobs.iron import (
 )
 from jobs.iron.colours import in_the_books
 from jobs.iron.mass import bar_grams, pounds, pounds_per_foot, price_pence
+from jobs.iron.of_wheel import Origin
 from jobs.iron.old_rules import by_22_sevenths_nm, by_three_diameters_nm, with_three_thicknesses_nm
 from jobs.makeup import in_print
 from jobs.measures import NM_PER_FOOT, NM_PER_INCH, NM_PER_MM, Unit, format_feet, format_length, format_section
@@ -85,6 +86,8 @@ class IronRow:
     hoop: IronHoop
     wearers: Wearers
     run: str
+    run_by: str
+    draw_by: str
     turns: str
     turns_error: str
     edge: str
@@ -133,8 +136,10 @@ def _by_heat(row: IronRow) -> tuple[float, int, int]:
 class IronRows:
     """Works out rows for one question; of each bar at most so many are spelled out."""
 
-    def __init__(self, terms: Terms, *, unit: Unit, currency: str, most: int = sys.maxsize) -> None:
-        self.terms, self.unit, self.currency, self._most = terms, unit, currency, most
+    def __init__(
+        self, terms: Terms, *, words: Mapping[str, str], unit: Unit, currency: str, most: int = sys.maxsize
+    ) -> None:
+        self.terms, self.words, self.unit, self.currency, self._most = terms, words, unit, currency, most
 
     def row(self, hoop: IronHoop, wearers: Wearers, *, dish: Taken | None = None) -> IronRow:
         turns, turns_error = self._turns(hoop, hoop.run.nm)
@@ -149,6 +154,8 @@ class IronRows:
             hoop=hoop,
             wearers=wearers,
             run=told(hoop.run.nm, self.unit),
+            run_by=_run_by(hoop, self.words),
+            draw_by=_draw_by(hoop),
             turns=turns,
             turns_error=turns_error,
             edge=self._edge(hoop, wearers, dish),
@@ -276,3 +283,24 @@ class IronRows:
             "three diameters, 1/2 in a foot, and the weld": by_three_diameters_nm(diameter, thickness),
         }
         return tuple((name, told(nm, self.unit, steps=BAR_STEPS)) for name, nm in found.items())
+
+
+def _run_by(hoop: IronHoop, words: Mapping[str, str]) -> str:
+    """Where a run was taken from."""
+    if hoop.run.origin == "the hub's diameter":
+        return f"by the {words['hub']}’s diameter: measure its seat"
+    return _BY[hoop.run.origin]
+
+
+def _draw_by(hoop: IronHoop) -> str:
+    """Where a draw was taken from: a hoop that is made has what both runs leave."""
+    if hoop.inside:
+        return "by both runs"
+    return _BY[hoop.draw.origin] if hoop.draw else ""
+
+
+_BY: Mapping[Origin, str] = {
+    "as made": "as made",
+    "make-up": "by the make-up",
+    "given here": "as given for all bands",
+}

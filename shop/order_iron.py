@@ -20,7 +20,7 @@ class OrderIron:
 
     def __init__(self, order: Order, terms: Terms, here: Asked, *, most: int = sys.maxsize) -> None:
         self.order, self.terms = order, terms
-        self._rows = IronRows(terms, unit=here.unit, currency=here.shop.currency, most=most)
+        self._rows = IronRows(terms, words=here.words, unit=here.unit, currency=here.shop.currency, most=most)
         self._lots: list[Lot] = list(order.lots.filter(dropped_at=None))
         self._wheels: dict[int, list[Wheel]] = defaultdict(list)
         for wheel in Wheel.objects.filter(lot__in=self._lots, dropped_at=None).order_by("number", "id"):

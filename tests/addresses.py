@@ -128,6 +128,10 @@ def of_lot_paper(things: Things) -> Mapping[str, int | str]:
     return {**of_lot(things), "paper": "a4"}
 
 
+def of_iron_paper(things: Things) -> Mapping[str, int | str]:
+    return {**of_order(things), "paper": "a4"}
+
+
 def of_makeup_paper(things: Things) -> Mapping[str, int | str]:
     return {**of_makeup(things), "paper": "letter"}
 
@@ -273,7 +277,9 @@ ADDRESSES: Mapping[str, Address] = {
     # The smith and other trades.
     "smith": Address(TRADES),
     "hot-day": Address(TRADES),
+    "hot-day-paper": Address(TRADES, lambda things: {"paper": "letter"}),
     "order-iron": Address(TRADES, of_order),
+    "order-iron-paper": Address(TRADES, of_iron_paper),
     "order-cutting": Address(TRADES, of_order),
     "trade": Address(BENCH, of_trade),
     "trade-piece": Address(TRADES, of_iron),

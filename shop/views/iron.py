@@ -1,4 +1,4 @@
-"""Iron: what bar, draw and heat the wheels of an order want, and one sheet for a hot day."""
+"""Iron: what bar, draw and heat the wheels of an order want, and one sheet for a hot day; both on paper too."""
 
 import sys
 
@@ -6,16 +6,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.http import urlencode
 
-from jobs.iron.fire import CLEAR_NM, LOOKED_IN_ON_HOURS, watch_warning
-from jobs.iron.weld import WELD_SHRINK_NM
 from jobs.makeup import in_print
-from jobs.measures import NM_PER_MM, Unit, format_feet
 from shop.access import may, roles_of
 from shop.asked import Asked, asked
 from shop.conditional import conditional
+from shop.file_answers import as_paper, kept, paper_links, refused
 from shop.forms.iron import HotDayForm, IronForm, OrderIronForm
 from shop.hot_day import HotDay
-from shop.iron_rows import told
+from shop.iron_paper import hot_day_paper, order_iron_paper
+from shop.iron_words import LOCAL_RULES, hot_cautions, how_reckoned, terms_said
 from shop.many_wheels import A_PAGE
 from shop.order_iron import OrderIron
 from shop.trades import read_list
@@ -33,10 +32,22 @@ def order_iron(request: HttpRequest, number: int) -> HttpResponse:
     iron = OrderIron(order, form.terms, here, most=_most(request)) if form.is_valid() else None
     context: dict[str, object] = {
         "order": order,
-        "iron": iron,
         "may_open_order": bool(roles_of(request) & {"desk", "bench"}),
+        "papers": paper_links("order-iron-paper", number, asked=kept(request, form, "all")),
     }
-    return _show(request, "shop/trades/iron.html", form, here, context)
+    return _show(request, "shop/trades/iron.html", form, here, iron, context)
+
+
+@may("desk", "smith", "bench")
+def order_iron_on_paper(request: HttpRequest, number: int, paper: str) -> HttpResponse:
+    """The same for the forge, with boxes for what is measured there."""
+    check_trade(request, "smith")
+    order, here = find_order(number), asked(request)
+    form = OrderIronForm(request.GET, unit=here.unit, currency=here.shop.currency)
+    if not form.is_valid():
+        return refused(form)
+    iron = OrderIron(order, form.terms, here, most=_most(request))
+    return as_paper(order_iron_paper(iron, here), paper, name=f"Order {number}, iron")
 
 
 @may("desk", "smith", "bench")
@@ -49,21 +60,43 @@ def hot_day(request: HttpRequest) -> HttpResponse:
     listed = read_list("smith", now=here.now)
     iron = HotDay(listed, form.terms, here, most=_most(request)) if form.is_valid() else None
     context: dict[str, object] = {
-        "iron": iron,
         "today": here.today,
-        "clear": _clear_ground(here.unit),
-        "looked_in_on_hours": LOOKED_IN_ON_HOURS,
-        "watch_warning": watch_warning(iron.terms.watch_minutes) if iron else "",
+        "cautions": hot_cautions(unit=here.unit, watch_minutes=form.terms.watch_minutes) if iron else (),
+        "local_rules": LOCAL_RULES,
+        "papers": paper_links("hot-day-paper", asked=kept(request, form, "all")),
     }
-    return _show(request, "shop/trades/hot_day.html", form, here, context)
+    return _show(request, "shop/trades/hot_day.html", form, here, iron, context)
 
 
-def _show(request: HttpRequest, template: str, form: IronForm, here: Asked, context: dict[str, object]) -> HttpResponse:
+@may("desk", "smith", "bench")
+def hot_day_on_paper(request: HttpRequest, paper: str) -> HttpResponse:
+    """The same for the forge, with boxes for what is measured there."""
+    check_trade(request, "smith")
+    here = asked(request)
+    form = HotDayForm(request.GET, unit=here.unit)
+    if not form.is_valid():
+        return refused(form)
+    iron = HotDay(read_list("smith", now=here.now), form.terms, here, most=_most(request))
+    return as_paper(hot_day_paper(iron, here), paper, name=f"Hot day, {here.today.isoformat()}")
+
+
+def _show(
+    request: HttpRequest,
+    template: str,
+    form: IronForm,
+    here: Asked,
+    iron: OrderIron | HotDay | None,
+    context: dict[str, object],
+) -> HttpResponse:
+    terms = form.terms if form.is_valid() else None
+    bars = iron.bars if iron else []
     context |= {
+        "iron": iron,
         "form": form,
-        "terms": form.terms if form.is_valid() else None,
+        "terms": terms,
+        "terms_said": terms_said(terms, unit=here.unit) if terms else "",
+        "how_reckoned": how_reckoned(terms, bars, unit=here.unit) if terms else "",
         "draws": [(said.value(here.unit), said) for said in in_print.DRAW],
-        "weld_shrink": told(WELD_SHRINK_NM, here.unit),
         "all_url": f"?{urlencode(request.GET.dict() | {'all': 1})}",
         "is_desk": here.is_desk,
         "unit": here.unit,
@@ -74,7 +107,3 @@ def _show(request: HttpRequest, template: str, form: IronForm, here: Asked, cont
 def _most(request: HttpRequest) -> int:
     """How many rows of a bar are spelled out: a page of them, unless all are asked for."""
     return sys.maxsize if "all" in request.GET else A_PAGE
-
-
-def _clear_ground(unit: Unit) -> str:
-    return format_feet(CLEAR_NM) if unit == "in" else f"{CLEAR_NM / (1000 * NM_PER_MM):.1f} m"

@@ -147,7 +147,7 @@ def test_bands_go_by_the_seat_as_made(owner: Client, order: Order, osk: Hand) ->
     # 150 mm through is 471.2 mm round; less 2; bar of 1/4 in: π × 6.35 more, and 6.35 for the weld: 495.5 mm.
     measure(order, osk, front_seat=150 * MM)
     page = look(owner, order, band_draw="2 mm")
-    assert "Front near hind, hind pair run 471.2 mm as made less 2 mm draw as given above" in page
+    assert "Front near hind, hind pair run 471.2 mm as made less 2 mm draw as given for all bands" in page
     assert "496 mm 489 mm round its middle, 6 mm for the weld" in page
 
 
