@@ -128,7 +128,7 @@ def of_lot_paper(things: Things) -> Mapping[str, int | str]:
     return {**of_lot(things), "paper": "a4"}
 
 
-def of_iron_paper(things: Things) -> Mapping[str, int | str]:
+def of_order_paper(things: Things) -> Mapping[str, int | str]:
     return {**of_order(things), "paper": "a4"}
 
 
@@ -253,7 +253,9 @@ ADDRESSES: Mapping[str, Address] = {
     "makeup-change": Address(DESK, of_makeup),
     "makeup-retire": Address(DESK, of_makeup, post=True),
     "makeup-timber": Address(BENCH, of_makeup),
+    "makeup-timber-paper": Address(BENCH, of_makeup_paper),
     "order-timber": Address(BENCH, of_order),
+    "order-timber-paper": Address(BENCH, of_order_paper),
     "timber": Address(BENCH),
     # The bench.
     "bench": Address(ANYONE),
@@ -279,7 +281,7 @@ ADDRESSES: Mapping[str, Address] = {
     "hot-day": Address(TRADES),
     "hot-day-paper": Address(TRADES, lambda things: {"paper": "letter"}),
     "order-iron": Address(TRADES, of_order),
-    "order-iron-paper": Address(TRADES, of_iron_paper),
+    "order-iron-paper": Address(TRADES, of_order_paper),
     "order-cutting": Address(TRADES, of_order),
     "trade": Address(BENCH, of_trade),
     "trade-piece": Address(TRADES, of_iron),

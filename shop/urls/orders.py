@@ -35,6 +35,7 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/wheels/<int:pk>/drop/", wheels.wheel_drop, name="wheel-drop"),
     path("orders/<int:number>/wheels/<int:pk>/found/", wheels.wheel_found, name="wheel-found"),
     path("orders/<int:number>/timber/", timber_list.order_timber, name="order-timber"),
+    path("orders/<int:number>/timber/<slug:paper>/", timber_list.order_timber_on_paper, name="order-timber-paper"),
     path("timber/", timber.timber, name="timber"),
     path("make-ups/", makeups.makeups, name="makeups"),
     path("make-ups/new/", makeups.makeup_new, name="makeup-new"),
@@ -44,6 +45,7 @@ urlpatterns: list[URLPattern] = [
     path("make-ups/<int:pk>/patterns/", patterns.makeup_patterns, name="makeup-patterns"),
     path("make-ups/<int:pk>/patterns/<slug:drawing>/<slug:form>/", patterns.makeup_pattern, name="makeup-pattern"),
     path("make-ups/<int:pk>/timber/", timber_list.makeup_timber, name="makeup-timber"),
+    path("make-ups/<int:pk>/timber/<slug:paper>/", timber_list.makeup_timber_on_paper, name="makeup-timber-paper"),
     path("make-ups/<int:pk>/change/", makeups.makeup_change, name="makeup-change"),
     path("make-ups/<int:pk>/retire/", makeups.makeup_retire, name="makeup-retire"),
 ]

@@ -12,74 +12,93 @@ from jobs.models import LibraryMakeUp
 from shop.access import may, roles_of
 from shop.asked import Asked, asked
 from shop.conditional import conditional
-from shop.forms.timber_list import MOST_WHEELS, TimberListForm
-from shop.money import format_pence
+from shop.file_answers import FileLink, as_paper, kept, paper_links, refused
+from shop.order_words import due_in_words
+from shop.timber_asked import TimberAsked
 from shop.timber_list import TimberList, makeup_timber_list, order_timber_list
-from shop.timber_stock import StockRow, Timbers
+from shop.timber_paper import timber_paper
 from shop.views.orders import find_order
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """Whose list it is, and the page that it is reached from."""
+    """Whose list it is, what a paper says of that besides, and the page that it is reached from."""
 
     name: str
+    about: tuple[str, ...]
     back: str
     back_url: str
     of_order: bool
+    listed: Callable[[int], TimberList]
+    papers: Callable[[dict[str, str]], list[FileLink]]
+
+
+def _of_makeup(pk: int, here: Asked) -> Subject:
+    row = get_object_or_404(LibraryMakeUp, pk=pk)
+
+    def listed(wheels: int) -> TimberList:
+        return makeup_timber_list(row.makeup, wheels, here.shop.allowances, words=here.words, unit=here.unit)
+
+    def papers(given: dict[str, str]) -> list[FileLink]:
+        return paper_links("makeup-timber-paper", pk, asked=given)
+
+    back_url = reverse("shop:makeup", args=[pk])
+    return Subject(row.name, (), row.name, back_url, of_order=False, listed=listed, papers=papers)
+
+
+def _of_order(number: int, here: Asked) -> Subject:
+    order = find_order(number)
+
+    def listed(_: int) -> TimberList:
+        return order_timber_list(order, here.shop.allowances, words=here.words, unit=here.unit)
+
+    def papers(given: dict[str, str]) -> list[FileLink]:
+        return paper_links("order-timber-paper", number, asked=given)
+
+    about = (f"{order.carriage}, for {order.customer}. {due_in_words(order, here.today)}",)
+    back, back_url = f"Order {number}, {order.carriage}", reverse("shop:order", args=[number])
+    return Subject(f"order {number}", about, back, back_url, of_order=True, listed=listed, papers=papers)
 
 
 @may("desk", "bench")
 @conditional("day")
 def makeup_timber(request: HttpRequest, pk: int) -> HttpResponse:
     """The timber of so many wheels of a make-up in the library."""
-    row, here = get_object_or_404(LibraryMakeUp, pk=pk), asked(request)
-    subject = Subject(row.name, row.name, reverse("shop:makeup", args=[row.pk]), of_order=False)
+    here = asked(request)
+    return _show(request, here, _of_makeup(pk, here))
 
-    def listed(wheels: int) -> TimberList:
-        return makeup_timber_list(row.makeup, wheels, here.shop.allowances, words=here.words, unit=here.unit)
 
-    return _show(request, here, subject, listed)
+@may("desk", "bench")
+def makeup_timber_on_paper(request: HttpRequest, pk: int, paper: str) -> HttpResponse:
+    """The same to print, with boxes to tick off what is cut."""
+    here = asked(request)
+    return _paper(request, here, _of_makeup(pk, here), paper)
 
 
 @may("desk", "bench")
 @conditional("day")
 def order_timber(request: HttpRequest, number: int) -> HttpResponse:
     """The timber of all new wheels of an order."""
-    order, here = find_order(number), asked(request)
-    back = f"Order {order.number}, {order.carriage}"
-    subject = Subject(f"order {order.number}", back, reverse("shop:order", args=[order.number]), of_order=True)
-
-    def listed(wheels: int) -> TimberList:
-        return order_timber_list(order, here.shop.allowances, words=here.words, unit=here.unit)
-
-    return _show(request, here, subject, listed)
+    here = asked(request)
+    return _show(request, here, _of_order(number, here))
 
 
-def _show(request: HttpRequest, here: Asked, subject: Subject, listed: Callable[[int], TimberList]) -> HttpResponse:
-    shown = listed(_wheels(request))
-    timbers = Timbers(on=here.today, unit=here.unit, currency=here.shop.currency)
-    form = TimberListForm(request.GET, offers=timbers.offers(shown.groups), unit=here.unit, of_order=subject.of_order)
-    rows: dict[str, StockRow] = {}
-    if form.is_valid():
-        rows = timbers.rows(shown.groups, form, words=here.words)
-        for key, row in rows.items():
-            # What was asked is to be put right; what the shop's own materials can't do is told beside them.
-            if row.refused and form.is_asked(key):
-                form.add_error(f"{key}-length", row.refused)
-    prices = [row.pence for row in rows.values() if row.pence is not None]
+@may("desk", "bench")
+def order_timber_on_paper(request: HttpRequest, number: int, paper: str) -> HttpResponse:
+    """The same to print, with boxes to tick off what is cut."""
+    here = asked(request)
+    return _paper(request, here, _of_order(number, here), paper)
+
+
+def _show(request: HttpRequest, here: Asked, subject: Subject) -> HttpResponse:
+    told = TimberAsked(request.GET, here, subject.listed, of_order=subject.of_order)
+    form = told.form
     context = {
         "subject": subject,
         "form": form,
-        "wheels": _wheels(request),
-        "list": shown,
-        "groups": [(group, rows.get(group.key), form.of(group.key)) for group in shown.groups],
-        "total": format_pence(sum(prices), here.shop.currency) if prices else "",
-        "unpriced": [
-            f"{group.heading[0].lower()}{group.heading[1:]}"
-            for group in shown.groups
-            if group.key in rows and (rows[group.key].pence is None or group.untold)
-        ],
+        "told": told,
+        "groups": [(group, told.rows.get(group.key), form.of(group.key)) for group in told.list.groups],
+        "papers": subject.papers(kept(request, form)),
         "is_desk": here.is_desk,
         "is_owner": "owner" in roles_of(request),
     }
@@ -87,8 +106,9 @@ def _show(request: HttpRequest, here: Asked, subject: Subject, listed: Callable[
     return render(request, "shop/orders/timber_list.html", context, status=status)
 
 
-def _wheels(request: HttpRequest) -> int:
-    """How many are asked for; one where that can't be read, which the form then says."""
-    text = request.GET.get("wheels", "")
-    number = int(text) if text.isascii() and text.isdecimal() and len(text) < 4 else 1
-    return min(max(1, number), MOST_WHEELS)
+def _paper(request: HttpRequest, here: Asked, subject: Subject, paper: str) -> HttpResponse:
+    told = TimberAsked(request.GET, here, subject.listed, of_order=subject.of_order)
+    if told.form.errors:
+        return refused(told.form)
+    document = timber_paper(told, name=subject.name, about=subject.about)
+    return as_paper(document, paper, name=f"{subject.name[:1].upper()}{subject.name[1:]}, timber")
