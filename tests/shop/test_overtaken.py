@@ -16,11 +16,11 @@ from jobs.models import LibraryMakeUp, Operation, Order, Wait
 from jobs.operations import set_wait
 from jobs.orders import promise, set_state
 from shop.forms.seen import Seen
-from shop.models import Hand, Rate, Shop
+from shop.models import Hand, Material, Rate, Shop
 from shop.people import set_left
 from shop.rates import record_rate
 from tests.conftest import operation
-from tests.factories import IN, NOW
+from tests.factories import IN, NOW, MaterialFactory
 from tests.shop.order_forms import in_library
 from tests.shop.typed import as_sent
 
@@ -164,6 +164,24 @@ EDITS = {
         [3],
         [1],
     ),
+    "allowances": Edit(
+        lambda order: "/settings/materials/allowances/",
+        lambda order: Shop.objects.update(allow_hub_length_nm=2 * IN),
+        {"allow_hub_length_nm": "30 mm"},
+        f"Changed to “50.8 mm” {MEANWHILE} “30 mm”.",
+        lambda order: Shop.objects.get().allow_hub_length_nm,
+        2 * IN,
+        30_000_000,
+    ),
+    "material": Edit(
+        at("material", Material),
+        lambda order: Material.objects.update(width_nm=10 * IN),
+        {"width": "230 mm"},
+        f"Changed to “254 mm” {MEANWHILE} “230 mm”.",
+        lambda order: Material.objects.get().width_nm,
+        10 * IN,
+        230_000_000,
+    ),
     "words": Edit(
         lambda order: "/settings/words/",
         lambda order: Shop.objects.update(word_hub="nave"),
@@ -188,6 +206,7 @@ EDITS = {
 @pytest.fixture
 def things(owner: Client, tamsin: Hand, osk: Hand, order: Order) -> Order:
     in_library()
+    MaterialFactory.create()
     return order
 
 
@@ -233,7 +252,16 @@ def kinds_of(one: type) -> set[str]:
 
 def test_every_form_that_changes_what_is_there_is_walked() -> None:
     walked = {"DetailsForm", "PromiseForm", "SparesForm", "LibraryForm", "KnownMakeUpForm", "OperationForm"}
-    walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm"}
+    walked |= {
+        "WaitForm",
+        "HandForm",
+        "LeftForm",
+        "ShopForm",
+        "WordsForm",
+        "RateForm",
+        "AllowancesForm",
+        "MaterialForm",
+    }
     only_dropped = {"HoldForm", "WhichWheelsForm"}
     for module in pkgutil.iter_modules(shop.forms.__path__, "shop.forms."):
         importlib.import_module(module.name)
