@@ -163,7 +163,7 @@ def prove(file: Path, scratch: Path) -> str:
             _check_whole(copy, file)
     except sqlite3.DatabaseError as error:
         raise BackupRefused(f"{file} is no whole database: {error}.") from error
-    manage(sqlite_url(scratch), scratch.name, "migrate", "--no-input", "--no-backup", "--verbosity=0")
+    manage(sqlite_url(scratch), scratch.name, *BRING_UP)
     return recount(scratch)
 
 
@@ -201,6 +201,10 @@ def recount(database: Path) -> str:
     return manage(sqlite_url(database), database.name, "recount")
 
 
+# Without the checks of pages and settings: a fault in a page must not stand between a shop and its backup.
+BRING_UP = ("migrate", "--no-input", "--no-backup", "--verbosity=0", "--skip-checks")
+
+
 def manage(url: str, name: str, *words: str) -> str:
     """Run one of our own commands on another database, as a process of its own; returns what it printed."""
     surroundings = os.environ | {
@@ -209,8 +213,7 @@ def manage(url: str, name: str, *words: str) -> str:
         "DJANGO_SETTINGS_MODULE": "shop.settings",
         "PYTHONIOENCODING": "utf-8",
     }
-    # Without the checks of pages and settings: a fault in a page must not stand between a shop and its backup.
-    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), *words, "--skip-checks"]
+    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), *words]
     done = subprocess.run(command, env=surroundings, capture_output=True, text=True, encoding="utf-8", check=False)  # noqa: S603
     if done.returncode:
         last = (done.stderr.strip() or "it said nothing").splitlines()[-1]

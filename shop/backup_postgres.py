@@ -23,7 +23,7 @@ from django.db import connection
 from django.db.backends.postgresql.client import DatabaseClient
 from psycopg import sql
 
-from shop.backup import APPLIED, Backup, BackupRefused, check_is_shop, manage, named_once_whole
+from shop.backup import APPLIED, BRING_UP, Backup, BackupRefused, check_is_shop, manage, named_once_whole
 
 # Of a name in PostgreSQL so many bytes count.
 LONGEST_NAME = 63
@@ -142,7 +142,7 @@ def _restored(dump: Path) -> Iterator[str]:
         with psycopg.connect(_url(name)) as copy:
             tables = copy.execute("SELECT tablename FROM pg_tables WHERE schemaname = ANY(current_schemas(false))")
             check_is_shop(dump, {row[0] for row in tables}, lambda: copy.execute(APPLIED))
-        manage(_url(name), name, "migrate", "--no-input", "--no-backup", "--verbosity=0")
+        manage(_url(name), name, *BRING_UP)
         yield name
 
 

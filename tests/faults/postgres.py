@@ -10,8 +10,11 @@ import pytest
 
 
 @contextmanager
-def empty_database() -> Iterator[str]:
-    """The URL of an empty database beside the one that DATABASE_URL names; it is dropped again."""
+def empty_database(like: str = "template1") -> Iterator[str]:
+    """The URL of a new database beside the one that DATABASE_URL names; it is dropped again.
+
+    It is empty, or a copy of the database `like`, which nobody may have open.
+    """
     url = os.environ.get("DATABASE_URL", "")
     if not url.startswith("postgres"):
         if os.environ.get("CI"):
@@ -20,7 +23,7 @@ def empty_database() -> Iterator[str]:
     server = url.rpartition("/")[0]
     name = f"faults_{uuid.uuid4().hex[:8]}"
     with psycopg.connect(f"{server}/postgres", autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{name}"')
+        connection.execute(f'CREATE DATABASE "{name}" TEMPLATE "{like}"')
         try:
             yield f"{server}/{name}"
         finally:

@@ -16,11 +16,18 @@ from tests.faults.postgres import empty_database
 EVERY_TABLE = "SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace"
 
 
-@pytest.fixture
-def url(tmp_path: Path) -> Iterator[str]:
-    """A PostgreSQL database that holds a shop of three stretches."""
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The name of a PostgreSQL database that holds a shop of three stretches, to be copied."""
     with empty_database() as url:
-        fill(tmp_path, DATABASE_URL=url)
+        fill(tmp_path_factory.mktemp("filled"), DATABASE_URL=url)
+        yield url.rpartition("/")[2]
+
+
+@pytest.fixture
+def url(filled: str) -> Iterator[str]:
+    """A database of a test's own that holds a shop of three stretches."""
+    with empty_database(like=filled) as url:
         yield url
 
 
