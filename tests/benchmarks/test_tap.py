@@ -22,7 +22,7 @@ CLIENTS = 8
 ROUNDS = int(os.environ.get("BENCHMARK_ROUNDS", "9"))
 LEAST_RATIO = 0.25
 MOST_P99 = 4.0
-PER_ROUND = 12  # requests of each kind, each client, each round
+PER_ROUND = 8  # requests of each kind, each client, each round
 
 
 def loose_task(database: Path) -> tuple[int, int]:

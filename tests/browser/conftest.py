@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.browser.bench_page import come_in
+from tests.example_file import example_in
 from tests.started import Served, serve
 
 # A slow machine is no fault of the page's.
@@ -53,7 +54,10 @@ def empty_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 @pytest.fixture(scope="session")
 def example_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    served = serve(tmp_path_factory.mktemp("example"), "--example")
+    folder = tmp_path_factory.mktemp("example")
+    if os.environ.get("EXAMPLE_AT"):
+        shutil.copy(example_in(folder), folder / "shop.sqlite3")
+    served = serve(folder, "--example")
     yield served
     served.stop()
 

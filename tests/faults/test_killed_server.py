@@ -1,15 +1,12 @@
 """Facts from eight clients while the server is killed: a small run of what `tests.faults.killing` does at full size."""
 
 import sqlite3
-import subprocess
-import sys
 import uuid
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.commands import ROOT
 from tests.faults.killing import Shop, count_up, run
 from tests.faults.postgres import empty_database
 
@@ -22,12 +19,10 @@ def database_url() -> Iterator[str]:
         yield url
 
 
-def test_on_sqlite() -> None:
-    """As a person runs it at full size."""
-    command = [sys.executable, "-m", "tests.faults.killing", "--facts", str(FACTS), "--kills", str(KILLS)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stdout + done.stderr
-    assert f"acknowledged={FACTS}, kills={KILLS}" in done.stdout
+def test_on_sqlite(tmp_path: Path, put_example: Callable[[Path], Path]) -> None:
+    found = count_up(run(Shop(put_example(tmp_path)), facts=FACTS, kills=KILLS))
+    assert found.is_well, found
+    assert (found.acknowledged, found.kills) == (FACTS, KILLS)
 
 
 def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
