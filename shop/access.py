@@ -62,13 +62,15 @@ def wanted_page(request: HttpRequest) -> str:
     """Where somebody was going when the door stopped them: an address of this shop, or ""."""
     told = request.POST.get("next") or request.GET.get("next", "")
     safe = url_has_allowed_host_and_scheme(told, {request.get_host()}, require_https=request.is_secure())
-    return told if safe else ""
+    # What does not begin so would be taken for the name of a page.
+    return told if safe and told.startswith("/") else ""
 
 
-def is_open_to_bench(url: str) -> bool:
-    """Whether a hand at the bench may open an address of this shop."""
+def wanted_at_bench(request: HttpRequest) -> str:
+    """The same, if a hand at the bench may open it."""
+    told = wanted_page(request)
     try:
-        view = resolve(urlsplit(url).path).func
+        view = resolve(urlsplit(told).path).func
     except Http404:
-        return False
-    return "bench" in getattr(view, "may", ())
+        return ""
+    return told if "bench" in getattr(view, "may", ()) else ""

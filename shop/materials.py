@@ -16,6 +16,11 @@ from jobs.writing import writing
 from shop.audit import Kind, note_change, note_differences, the_shop
 from shop.models import Material
 
+# Of which sizes a price is, by the unit that it is for.
+SIZED_BY: Mapping[str, tuple[str, ...]] = {
+    Material.Unit.EACH: ("thickness", "width", "girth", "length"),
+    Material.Unit.METRE: ("thickness", "width"),
+}
 # Two forms that give the same name wait for each other.
 MATERIALS = "names of materials"
 LABELS = {
@@ -31,7 +36,11 @@ LABELS = {
 
 
 class MaterialRefused(ValueError):
-    """What was asked can't be done; the message is one sentence for the person who asked for it."""
+    """What was asked can't be done; the message is one sentence, and `field` where the form asks what is wrong."""
+
+    def __init__(self, sentence: str, *, field: str) -> None:
+        super().__init__(sentence)
+        self.field = field
 
 
 def add_material(*, by: User, **columns: Any) -> Material:
@@ -49,14 +58,26 @@ def edit_material(material: Material, *, by: User, **columns: Any) -> None:
     """Change a material. MaterialRefused where the name is taken, or where its prices would be for something else."""
     with writing():
         take_turns(MATERIALS)
+        take_turns("rates")
         was = Material.objects.select_for_update().get(pk=material.pk)
         _check_name(columns["name"], but=was)
-        if columns["unit"] != was.unit and was.rates.exists():
-            raise MaterialRefused(f"It has prices {was.per}: for another unit add another material.")
+        if was.rates.exists():
+            _check_prices_stand(was, columns)
         for name, value in columns.items():
             setattr(material, name, value)
         material.save(update_fields=list(columns))
         note_differences(Kind.PRICE, was.name, described(was), described(material), by=by)
+
+
+def _check_prices_stand(was: Material, columns: Mapping[str, Any]) -> None:
+    """MaterialRefused where the prices written down would be for another unit, or for a piece of another size."""
+    if columns["unit"] != was.unit:
+        raise MaterialRefused(f"It has prices {was.per}: for another unit add another material.", field="unit")
+    for name in SIZED_BY.get(was.unit, ()):
+        if columns[f"{name}_nm"] != getattr(was, f"{name}_nm"):
+            raise MaterialRefused(
+                f"It has prices {was.per} of this size: for another add another material.", field=name
+            )
 
 
 def retire_material(material: Material, *, at: datetime, by: User) -> None:
@@ -104,4 +125,4 @@ def stock_in_words(stock: Stock, unit: Unit) -> str:
 def _check_name(name: str, but: Material | None = None) -> None:
     others = Material.objects.exclude(pk=but.pk) if but else Material.objects.all()
     if any(other.casefold() == name.casefold() for other in others.values_list("name", flat=True)):
-        raise MaterialRefused(f"“{name}” is on the list already: give it a name of its own.")
+        raise MaterialRefused(f"“{name}” is on the list already: give it a name of its own.", field="name")

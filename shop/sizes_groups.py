@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from jobs.cutting_list.allowances import usual
 from jobs.makeup.mortises import Fit
 from jobs.measures import format_length
 from jobs.sizes.box import Taper
@@ -219,7 +220,8 @@ def _lengths(sheet: Sheet, row: SpokeLengths) -> Iterator[SizeRow]:
     yield sheet.length(
         f"Blank, with {allowance} to spare",
         row.blank_nm,
-        "To saw and dress both ends, as the shop has set it; a new shop begins with 1 in, common practice, no source.",
+        "To saw and dress both ends, as the shop has set it; a new shop begins with "
+        f"{format_length(usual(sheet.unit).spoke_length_nm, unit=sheet.unit)}, common practice, no source.",
         wants=WANTS_BOX,
     )
 

@@ -3,10 +3,11 @@
 from collections.abc import Callable
 from functools import cached_property
 
+from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from shop.asked import Asked
-from shop.forms.timber_list import MOST_WHEELS, TimberListForm
+from shop.forms.timber_list import TimberListForm
 from shop.money import format_pence
 from shop.timber_list import TimberList
 from shop.timber_stock import StockRow, Timbers
@@ -74,7 +75,8 @@ class TimberAsked:
 
 
 def _wheels(asked: QueryDict) -> int:
-    """How many are asked for; one where that can't be read, which the form then says."""
-    text = asked.get("wheels", "")
-    number = int(text) if text.isascii() and text.isdecimal() and len(text) < 4 else 1
-    return min(max(1, number), MOST_WHEELS)
+    """How many are asked for, read as the form reads it; one where it can't be, which the form then says."""
+    try:
+        return TimberListForm.base_fields["wheels"].clean(asked.get("wheels")) or 1
+    except ValidationError:
+        return 1

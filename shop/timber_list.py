@@ -1,6 +1,6 @@
 """The timber of a make-up or of an order, laid out as rows of words and figures: on a page, or on paper."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -112,19 +112,24 @@ def groups_of(
     for line in lines:
         blank = line.blank
         thick = 0 if blank.part == "hub" else blank.thickness_nm
-        together[PARTS.index(blank.part), slugify(blank.timber), thick].append(line)
-    return tuple(
-        _group(slug, thick, alike, spoilt, words=words, unit=unit)
-        for (_, slug, thick), alike in sorted(together.items(), key=lambda each: each[0])
-    )
+        together[PARTS.index(blank.part), " ".join(blank.timber.casefold().split()), thick].append(line)
+    # Two names may make one slug: the second is told by its number.
+    used: Counter[str] = Counter()
+    groups = []
+    for (_, timber, thick), alike in sorted(together.items(), key=lambda each: each[0]):
+        key = "-".join(filter(None, (alike[0].blank.part, slugify(timber, allow_unicode=True), str(thick or ""))))
+        used[key] += 1
+        key = key if used[key] == 1 else f"{key}-no-{used[key]}"
+        groups.append(_group(key, thick, alike, spoilt, words=words, unit=unit))
+    return tuple(groups)
 
 
 def _group(
-    slug: str, thick_nm: int, alike: list[Line], spoilt: Mapping[Part, Spoilt], *, words: Mapping[str, str], unit: Unit
+    key: str, thick_nm: int, alike: list[Line], spoilt: Mapping[Part, Spoilt], *, words: Mapping[str, str], unit: Unit
 ) -> TimberGroup:
     part, timber = alike[0].blank.part, alike[0].blank.timber
     return TimberGroup(
-        key="-".join(filter(None, (part, slug, str(thick_nm or "")))),
+        key=key,
         part=part,
         timber=timber,
         heading=_heading(part, timber, thick_nm, words=words, unit=unit),

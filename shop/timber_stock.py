@@ -17,7 +17,7 @@ from jobs.drawing.bar import draw_bar
 from jobs.drawing.planks import draw_arcs, draw_blanks
 from jobs.measures import Unit
 from shop.forms.timber_list import Offer, TimberListForm
-from shop.materials import stock_in_words, stock_of
+from shop.materials import SIZED_BY, stock_in_words, stock_of
 from shop.models import Material
 from shop.money import format_millipence, round_half_up
 from shop.rates import RateBook
@@ -123,6 +123,8 @@ class Timbers:
         material = self._materials[pk] if pk else None
         millipence = self._book.material(material.pk, self.on) if material else None
         missing = "" if millipence is not None else self._missing(group, material)
+        if material and stock and millipence is not None and not is_priced_so(material, stock):
+            millipence, missing = None, f"The price of “{material.name}” is {material.per} of the size that is stocked."
         if stock is None:
             return StockRow("", "", missing=missing)
         name, stocked = material.name if material else "", stock_in_words(stock, self.unit)
@@ -153,6 +155,12 @@ class Timbers:
         if material is None and any(serves(each, group) for each in self._materials.values()):
             return f"No {what} is kept that is thick enough for these: set it and its price in Materials."
         return f"No price kept for {what}: set it in Materials."
+
+
+def is_priced_so(material: Material, stock: Stock) -> bool:
+    """Whether its price is for stock of this size too."""
+    kept = stock_of(material)
+    return all(getattr(kept, f"{name}_nm") == getattr(stock, f"{name}_nm") for name in SIZED_BY.get(material.unit, ()))
 
 
 def price_of(amount: Fraction, millipence: int) -> int:

@@ -103,11 +103,6 @@ class TimberListForm(forms.Form):
                     self.add_error(name, "Write this too: nothing of that timber is kept.")
         return answers
 
-    @property
-    def number(self) -> int:
-        """Of wheels, of a form that is valid."""
-        return self.cleaned_data.get("wheels") or 1
-
     def chosen(self, offer: Offer) -> tuple[int | None, Stock | None]:
         """The material that a group is cut from and its size, of a form that is valid: as asked, else as stocked.
 
@@ -130,7 +125,7 @@ class TimberListForm(forms.Form):
 
     def of(self, key: str) -> list[forms.BoundField]:
         """The fields of one group."""
-        return [self[name] for name in self.fields if name.startswith(f"{key}-")]
+        return [self[name] for name in (f"{key}-{ending}" for ending in ("from", *SIZES)) if name in self.fields]
 
     def is_asked(self, key: str) -> bool:
         """Whether a size of the group was asked for, and not only found in the list of materials."""

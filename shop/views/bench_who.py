@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 
-from shop.access import open_to_all, roles_of, wanted_page
+from shop.access import open_to_all, roles_of, wanted_at_bench
 from shop.context import current_shop
 from shop.door_log import note_wrong
 from shop.models import Hand, Shop
@@ -40,7 +40,7 @@ def who(request: HttpRequest) -> HttpResponse:
         return redirect("shop:bench-job")
     if device_of(request) is None:
         return _not_enrolled(request)
-    context = {"hands": Hand.objects.working(), "device": device_of(request), "next": wanted_page(request)}
+    context = {"hands": Hand.objects.working(), "device": device_of(request), "next": wanted_at_bench(request)}
     return render(request, "shop/bench/who.html", context)
 
 
@@ -72,13 +72,13 @@ def come_in(request: HttpRequest, pk: int) -> HttpResponse:
             bench_sign_in(request, hand)
             clock = clock_of(hand.user_id)
             to_work = "shop:bench-job" if clock and clock.started_at else "shop:bench-jobs"
-            response = redirect(wanted_page(request) or to_work)
+            response = redirect(wanted_at_bench(request) or to_work)
             keep_device(response, request.COOKIES[DEVICE_COOKIE])
             return response
         note_wrong(request, hand, device, looked=answer.looked)
         form.add_error("pin", _why_not(answer, current_shop(request) or Shop()))
     status = 200 if request.method != "POST" else 429 if answer.wait_until else 422
-    context = {"form": form, "person": hand, "device": device, "next": wanted_page(request)}
+    context = {"form": form, "person": hand, "device": device, "next": wanted_at_bench(request)}
     return render(request, "shop/bench/pin.html", context, status=status)
 
 

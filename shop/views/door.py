@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
-from shop.access import is_open_to_bench, may, open_to_all, roles_of, wanted_page
+from shop.access import may, open_to_all, roles_of, wanted_at_bench, wanted_page
 from shop.context import current_shop
 from shop.door import AlreadyOpen, Answer, let_in, open_shop, try_password
 from shop.example import SIGN_IN, ExampleRefused, load_example
@@ -95,9 +95,9 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             status = _say_wrong(request, form, answer)
     elif roles_of(request):
         return redirect("shop:home")
-    elif "desk" not in request.GET and device_of(request) and is_open_to_bench(wanted_page(request)):
+    elif "desk" not in request.GET and device_of(request) and wanted_at_bench(request):
         # Who scans a wheel's card at the bench comes in as at the bench.
-        return redirect(f"{reverse('shop:bench')}?{urlencode({'next': wanted_page(request)})}")
+        return redirect(f"{reverse('shop:bench')}?{urlencode({'next': wanted_at_bench(request)})}")
     shop = current_shop(request)
     context = {
         "form": form,

@@ -76,7 +76,7 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
                 messages.success(request, form.told(f"Kept “{now.name}”."))
                 return redirect("shop:materials")
         except MaterialRefused as refused:
-            form.add_error("unit" if "unit" in str(refused) else "name", str(refused))
+            form.add_error(refused.field, str(refused))
     context = {"form": form, "one": _priced([one], here)[0]}
     return render(request, "shop/settings/material.html", context, status=status_of(form))
 

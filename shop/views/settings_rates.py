@@ -136,10 +136,11 @@ def _last(subject: Subject) -> Rate | None:
 
 
 def _newest(subject: Subject, shop: Shop) -> str:
-    """The rate that was written down last, as a sentence; empty before the first."""
+    """The rate that was written down last, as a sentence; before the first, what it will be for, which may change."""
     last = _last(subject)
     if last is None:
-        return ""
+        material = subject.material and Material.objects.get(pk=subject.material.pk)
+        return f"The price is {material.per}" if material else ""
     amount = format_millipence(last.amount_millipence, shop.currency)
     by = f" by {last.recorded_by.get_username()}" if last.recorded_by else ""
     return f"A rate of {amount} from {last.from_on.day} {last.from_on:%B %Y} was written down{by}"

@@ -69,6 +69,8 @@ def test_who_scans_a_wheels_card_comes_in_as_at_the_bench_and_then_to_the_wheel(
     assert f'name="next" value="{wheel}"' in names
     elsewhere = Bench(osk).client.post(come, {"next": "https://elsewhere.example/"})
     assert elsewhere.headers["Location"].startswith("/bench/")
+    for odd in ("foo", "/settings/"):
+        assert Bench(osk).client.post(come, {"next": odd}).headers["Location"].startswith("/bench/")
     assert bench.client.post(come, {"next": wheel}).headers["Location"] == wheel
     assert bench.client.get(wheel).status_code == 200
 

@@ -231,3 +231,9 @@ def test_only_the_example_shows_how_to_sign_in(client: Client, shop: Shop) -> No
     page = client.get("/sign-in/").content.decode()
     assert "example-owner" in page
     assert "For this example only" in page
+
+
+def test_a_word_for_a_page_is_no_page_to_go_on_to(client: Client, wren: Hand) -> None:
+    set_password(wren, "elm and ash and oak")
+    told = {"name": "Wren", "password": "elm and ash and oak", "next": "foo"}
+    assert client.post("/sign-in/", told)["Location"] == "/"

@@ -9,6 +9,7 @@ from django.test import Client
 from shop.models import Hand, Material, Rate, Shop
 from shop.rates import RateBook
 from tests.factories import IN, MaterialFactory
+from tests.shop.typed import as_sent
 
 ASH = {"name": "Ash, 2 in", "kind": "plank", "timber": "ash", "unit": "board_foot", "length": "10 ft"}
 BOARD = ASH | {"thickness": "2 in", "width": "12 in"}
@@ -78,6 +79,45 @@ def test_a_price_is_never_turned_into_that_of_another_unit(owner: Client) -> Non
     assert owner.post(url, BOARD | {"width": "14 in"}).status_code == 302
     ash.refresh_from_db()
     assert (ash.unit, ash.width_nm, ash.name) == ("board_foot", 14 * IN, "Ash, 2 in")
+
+
+@pytest.mark.parametrize(
+    ("unit", "changed", "stands"),
+    [("each", {"length": "11 ft"}, False), ("metre", {"width": "13 in"}, False), ("metre", {"length": "11 ft"}, True)],
+)
+def test_a_price_of_a_piece_is_never_turned_into_that_of_another_size(
+    owner: Client, unit: str, changed: dict[str, str], stands: bool
+) -> None:
+    ash = MaterialFactory.create(unit=unit)
+    url = f"/settings/materials/{ash.pk}/"
+    same = BOARD | {"unit": unit}
+    assert owner.post(url, same | changed).status_code == 302  # while it has no price
+    assert owner.post(url, same).status_code == 302
+    owner.post(f"/settings/rates/material/{ash.pk}/", {"amount": "4", **MARCH})
+    answer = owner.post(url, same | changed)
+    assert answer.status_code == (302 if stands else 422)
+    assert ("of this size: for another add another material." in answer.content.decode()) is not stands
+
+
+def test_a_name_that_is_taken_is_said_of_the_name(owner: Client) -> None:
+    MaterialFactory.create(name="Community ash")
+    other = MaterialFactory.create(name="Ash, 3 in")
+    page = owner.post(f"/settings/materials/{other.pk}/", BOARD | {"name": "Community ash"}).content.decode()
+    assert 'href="#id_name"' in page
+    assert 'href="#id_unit"' not in page
+
+
+def test_a_price_is_not_written_for_a_unit_that_another_has_changed(owner: Client) -> None:
+    ash = MaterialFactory.create()
+    url = f"/settings/rates/material/{ash.pk}/"
+    page = owner.get(url).content.decode()
+    assert "It is so much a board foot." in page
+    sent = as_sent(page, url, amount="6.10", **MARCH)
+    Material.objects.update(unit="m3")
+    answer = owner.post(url, sent)
+    assert answer.status_code == 409
+    assert "The price is a cubic metre" in answer.content.decode()
+    assert not Rate.objects.exists()
 
 
 def test_a_retired_one_is_kept_and_comes_back(owner: Client) -> None:

@@ -19,6 +19,7 @@ from shop.models import Hand, Material, Rate
 from shop.rates import record_rate
 from shop.spoilt import read_spoilt
 from shop.timber_stock import price_of
+from tests import factories
 from tests.factories import IN, NOW, MaterialFactory, fact, makeup, task
 from tests.shop.test_order_iron import words_of
 from timing.facts import Yield
@@ -145,6 +146,38 @@ def test_spares_go_by_what_the_shop_has_spoiled(owner: Client, order: Order, osk
     # A tenth is spoiled: of 17 at most 3 are, with a chance of 0.917; of 16 at most 2, with one of 0.789.
     assert "mm long 14 3 17 " in page
     assert "The shop has spoiled 2 of 20 felloes begun, 10 %." in page
+
+
+def test_a_price_of_a_piece_is_not_that_of_another_size(owner: Client, order: Order, wren: Hand) -> None:
+    priced(MaterialFactory.create(unit="each"), 2_000_000, wren.user)
+    page = look(owner, order)
+    assert "at £20.00 each" in page
+    key = re.search(r'name="(felloe-ash-\d+)-length"', answer(owner, order))
+    assert key
+    other = look(owner, order, **{f"{key[1]}-length": "20 ft"})
+    assert "£20.00" not in other
+    assert "The price of “Ash boards” is each of the size that is stocked." in other
+    assert "at £20.00 each" in look(owner, order, **{f"{key[1]}-length": "10 ft"})
+
+
+def test_two_timbers_stay_two_whatever_letters_they_have(owner: Client, order: Order) -> None:
+    made = factories.WheelRow(makeup(felloe_timber="ясень", hub_timber=""), "other pair", ["near", "off"])
+    other = factories.take_pair(rows=[factories.WheelRow(makeup(felloe_timber="дуб"), "pair", ["near"]), made])
+    page = answer(owner, other)
+    assert "Felloe blanks, ясень" in page
+    assert "Felloe blanks, дуб" in page
+    # A hub of no timber is told by its own fields alone.
+    assert page.count('name="hub-elm-length"') == 1
+    names = re.findall(r'name="([^"]+-length)"', page)
+    assert len(names) == len(set(names))
+
+
+@pytest.mark.parametrize("typed", ["12", " 12 ", "0012"])
+def test_so_many_wheels_are_listed_as_the_form_reads(owner: Client, typed: str) -> None:
+    row = LibraryMakeUp.from_makeup(makeup(), name="Wagonette hind")
+    row.save()
+    page = owner.get(reverse("shop:makeup-timber", args=[row.pk]), {"wheels": typed}).content.decode()
+    assert "The blanks of 12 wheels" in page
 
 
 def test_dropped_wheels_and_repairs_want_no_blanks(owner: Client, order: Order, ash: Material) -> None:
