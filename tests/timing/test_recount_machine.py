@@ -381,7 +381,7 @@ def test_counters_equal_facts_whatever_happens(osk: Hand, bram: Hand) -> None:
         CountersEqualFacts,
         settings=settings(
             # Of 50 steps each, and all is recounted after every step.
-            max_examples=settings.default.max_examples // 4,
+            max_examples=max(10, settings.default.max_examples // 4),
             stateful_step_count=50,
             deadline=None,
             database=None,
