@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from timing.forecast.arrays import Floats, Ints, summed
 from timing.forecast.assumptions import Assumptions
@@ -83,7 +84,9 @@ def fit_timings(
         raise WorkRefused("There are no operations to fit.")
     refuse_twins(operations, hands)
     rows = arrange(timings, operations, hands, usual_size_nm)
-    fitted = fit_rows(rows, operations, len(hands), assumed or Assumptions(), still)
+    # The matrices are small: on two busy cores, threads that wait for each other take six times as long as one.
+    with threadpool_limits(limits=1, user_api="blas"):
+        fitted = fit_rows(rows, operations, len(hands), assumed or Assumptions(), still)
     back = np.empty(len(rows.original), dtype=np.int64)
     back[rows.original] = np.arange(len(back))
     return Judged(

@@ -104,7 +104,7 @@ def forecast_lines(fit: Fit, lines: Sequence[Line]) -> Lines:
     variances = fit.variances
     same_batch = batch[:, None] == batch
     batch_variance = variances.batch[operation]
-    shared = weights @ fit.covariance @ weights.T + beside + variances.order.value
+    shared = _unsure(fit, weights) + beside + variances.order.value
     shared += np.where(same_batch, np.sqrt(np.outer(batch_variance, batch_variance)), 0.0)
     wheels = np.array([line.wheels for line in lines], dtype=np.float64)
     alone = np.log1p(variances.wheel.value / wheels + variances.piece[operation] * sums.spread)
@@ -118,6 +118,16 @@ def forecast_lines(fit: Fit, lines: Sequence[Line]) -> Lines:
         operation=operation,
         fit=fit,
     )
+
+
+def _unsure(fit: Fit, weights: Floats) -> Floats:
+    """Covariance of the lines for what the fit does not know for sure, from the numbers alone that they turn on."""
+    used = np.flatnonzero(weights.any(0))
+    few = weights[:, used]
+    # Not by `@`: for so few numbers its threads only wait for each other.
+    half = np.einsum("ln,nm->lm", few, fit.covariance[np.ix_(used, used)])
+    covariance: Floats = np.einsum("lm,km->lk", half, few)
+    return covariance
 
 
 def _batches(lines: Sequence[Line]) -> tuple[Ints, Floats]:
