@@ -57,7 +57,8 @@ class Assumptions:
     of_run: Spread = field(default_factory=lambda: Spread(0.06))
     setting_up_one: Guess = Guess(math.log(0.25), 0.6)
     setting_up_many: Guess = Guess(math.log(1.0), 0.6)
-    of_setting_up: Spread = field(default_factory=lambda: Spread(0.6))
+    # Weighty: where there is no setting-up at all, its log would run away to nothing, and take its spread along.
+    of_setting_up: Spread = field(default_factory=lambda: Spread(0.6, 12.0))
     hand: Spread = field(default_factory=lambda: Spread(0.15))
     hand_at_operation: Spread = field(default_factory=lambda: Spread(0.10))
     order: Spread = field(default_factory=lambda: Spread(0.15))

@@ -37,24 +37,48 @@ class Fitted:
     rounds: int
 
 
+@dataclass(frozen=True, slots=True)
+class Touching:
+    """Where the line touches the curve: run exponents and logs of setting-up, a row each (Gauss and Newton's method).
+
+    Where a step turns back on the last one its pace is halved: where there is no setting-up at all, a full step leaps
+    to and fro across the place for ever.
+    """
+
+    at: Floats
+    step: Floats
+    pace: Floats
+
+    def nearer(self, found: Floats) -> "Touching":
+        bounds = np.array([EXPONENTS, LOG_SETTING_UP])
+        step = np.clip(found, bounds[:, :1], bounds[:, 1:]) - self.at
+        pace = np.where(step * self.step < 0, self.pace / 2, np.minimum(1.2 * self.pace, 1.0))
+        return Touching(self.at + pace * step, step, pace)
+
+
+def _first_touching(operations: Sequence[Operation], assumed: Assumptions) -> Touching:
+    many = np.array([one.pieces_a_wheel > 1 for one in operations])
+    log_setting_up = np.where(many, assumed.setting_up_many.mean, assumed.setting_up_one.mean)
+    at = np.stack([np.full(len(operations), assumed.run.mean), log_setting_up])
+    return Touching(at, np.zeros_like(at), np.ones_like(at))
+
+
 def fit_rows(
     rows: Rows, operations: Sequence[Operation], hands: int, assumed: Assumptions, still: float = STILL
 ) -> Fitted:
     """Fit numbers and variances to the rows. Without rows it is what is said beforehand, book times among it."""
     places = places_for(operations, hands, len(rows.pair_hand))
     beforehand = said_beforehand(operations, places, assumed)
-    exponent = np.full(len(operations), assumed.run.mean)
-    many = np.array([one.pieces_a_wheel > 1 for one in operations])
-    log_setting_up = np.where(many, assumed.setting_up_many.mean, assumed.setting_up_one.mean)
-    said = [*beforehand, said_by_book(operations, places, assumed, exponent, log_setting_up)]
+    touching = _first_touching(operations, assumed)
+    said = [*beforehand, said_by_book(operations, places, assumed, *touching.at)]
     variances = first_variances(said, assumed, len(operations))
     sound = np.ones(len(rows.log_minutes))
     numbers = np.full(places.count, np.inf)
     rounds, moved = 0, math.inf
     while moved > still and rounds < MOST_ROUNDS:
         rounds += 1
-        said = [*beforehand, said_by_book(operations, places, assumed, exponent, log_setting_up)]
-        scaled = _scale(rows, variances, exponent, log_setting_up)
+        said = [*beforehand, said_by_book(operations, places, assumed, *touching.at)]
+        scaled = _scale(rows, variances, *touching.at)
         found = descend(rows, scaled, places, said, variances, sound)
         # First what strays, and then how unlike the rest is: a clock left running must not widen the round's spreads.
         sound = chance_of_being_sound(
@@ -62,10 +86,11 @@ def fit_rows(
         )
         learnt_now = _learn(rows, scaled, said, variances, found, sound, assumed)
         before, numbers = numbers, found.solution.numbers
-        moved = max(float(np.abs(numbers - before).max()), _moved(variances, learnt_now))
+        touching = touching.nearer(numbers[: places.hand].reshape(-1, OWN)[:, 2:].T)
+        moved = max(
+            float(np.abs(numbers - before).max()), float(np.abs(touching.step).max()), _moved(variances, learnt_now)
+        )
         variances = learnt_now
-        exponent = np.clip(numbers[2 : places.hand : OWN], *EXPONENTS)
-        log_setting_up = np.clip(numbers[3 : places.hand : OWN], *LOG_SETTING_UP)
     return Fitted(places, found.solution, variances, sound, found.residual, rounds)
 
 
