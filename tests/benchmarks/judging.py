@@ -28,12 +28,11 @@ from tests.benchmarks.made_up_shop import (
     draw_shop,
 )
 from tests.benchmarks.made_up_work import Log, true_quantiles, true_totals, write_log
-from timing.forecast import Line, Operation, Timings, fit_timings, forecast_lines, timings
+from timing.forecast import Line, Operation, Timings, fit_timings, forecast_lines, timings, usual_pieces_a_wheel
 from timing.forecast.scoring import pinball_losses
 
 AT = (0.1, 0.5, 0.9)
 NM_PER_INCH = 25_400_000
-PER = {"spoke": 12.0, "felloe": 6.0}
 HAND_NAMES = tuple(f"hand {n}" for n in range(HANDS))
 HELD_OUT = 300
 
@@ -59,8 +58,8 @@ def listed(shop: Shop) -> list[Operation]:
         Operation(
             name,
             part,
-            str(per),
-            PER[per] if isinstance(per, str) else float(per),
+            "wheel" if per == 1 else str(per),
+            usual_pieces_a_wheel("wheel" if per == 1 else str(per)),
             None if math.isnan(book) else float(book),
         )
         for (name, part, per, *_), book in zip(OPERATIONS, shop.book, strict=True)

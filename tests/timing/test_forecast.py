@@ -3,7 +3,15 @@
 import numpy as np
 import pytest
 
-from timing.forecast import Line, Operation, WorkRefused, fit_timings, forecast_lines, timings
+from timing.forecast import (
+    Line,
+    Operation,
+    WorkRefused,
+    fit_timings,
+    forecast_lines,
+    timings,
+    usual_pieces_a_wheel,
+)
 from timing.forecast.keeping import FitOutdated, from_bytes, to_bytes
 
 SHAVE = Operation("shave", "spoke", "spoke", 12, book_minutes=11)
@@ -70,6 +78,16 @@ def test_a_clock_left_running_is_told_and_moves_nothing():
     assert after.ratio[30] == pytest.approx(12 * before.ratio[30], rel=0.2)
     middle = [forecast(one.fit, Line("shave", 12, 1, SIZE_NM)).quantile(0.5) for one in (before, after)]
     assert middle[1] == pytest.approx(middle[0], rel=0.03)
+
+
+def test_the_rounds_come_to_rest_where_there_is_no_setting_up_and_no_run():
+    judged = fit_timings(timings(**shaved(10)), OPERATIONS, HANDS, still=1e-5)
+    assert judged.rounds < 100
+    level, _, run, log_setting_up = judged.fit.own(0)
+    # What is left of them is less than a fifth of a piece, and a twentieth over ten pieces.
+    assert np.exp(log_setting_up) < 0.2
+    assert 10**run > 0.9
+    assert np.exp(level) == pytest.approx(10, rel=0.15)
 
 
 def test_hands_differ_and_an_unknown_hand_has_the_wider_range():
@@ -151,3 +169,36 @@ def test_neither_numbers_of_orders_nor_rows_of_others_between_change_anything():
     shuffled = {name: column[turned] for name, column in rows.items()} | {"order": 1000 - rows["order"][turned] * 7}
     fits = [fit_timings(timings(**one), OPERATIONS, HANDS).fit for one in (rows, shuffled)]
     assert np.allclose(fits[0].numbers, fits[1].numbers, atol=1e-8)
+
+
+def test_a_wheel_that_is_not_named_is_told_by_how_far_the_run_has_come():
+    """Two wheels of twelve spokes in each order, the second half as slow again: named or not, it is the same shop."""
+    chance = np.random.default_rng(2)
+    order, piece = np.divmod(np.arange(24 * 12), 24)
+    wheel = order * 2 + piece // 12
+    minutes = 10 * np.exp(0.3 * chance.standard_normal(24)[wheel] + 0.1 * chance.standard_normal(len(order)))
+    none = np.zeros(len(order))
+    named, unnamed = (
+        fit_timings(
+            timings(
+                order=order,
+                operation=none,
+                hand=none,
+                wheel=names,
+                size_nm=none + SIZE_NM,
+                pieces=none + 1,
+                minutes=minutes,
+            ),
+            OPERATIONS,
+            HANDS,
+        ).fit
+        for names in (wheel, none - 1)
+    )
+    assert unnamed.variances.wheel.value == pytest.approx(named.variances.wheel.value)
+    assert unnamed.variances.wheel.value > 0.15**2
+
+
+def test_what_goes_by_a_word_or_a_number_has_its_usual_pieces_a_wheel():
+    assert [usual_pieces_a_wheel(per) for per in ("wheel", "spoke", "joint", "3")] == [1, 12, 6, 3]
+    with pytest.raises(WorkRefused, match="“rung” is none of wheel, spoke"):
+        usual_pieces_a_wheel("rung")

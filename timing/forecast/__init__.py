@@ -14,7 +14,7 @@ gathers the rows (`nested.py`, `descent.py`), solves for all numbers (`solving.p
 from timing.forecast.assumptions import Assumptions, without_priors
 from timing.forecast.fit import Fit, Judged, fit_timings
 from timing.forecast.forecasting import Forecast, Lines, forecast_lines
-from timing.forecast.work import Line, Operation, Timings, WorkRefused, timings
+from timing.forecast.work import Line, Operation, Timings, WorkRefused, timings, usual_pieces_a_wheel
 
 __all__ = [
     "Assumptions",
@@ -29,5 +29,6 @@ __all__ = [
     "fit_timings",
     "forecast_lines",
     "timings",
+    "usual_pieces_a_wheel",
     "without_priors",
 ]

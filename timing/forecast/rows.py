@@ -65,16 +65,18 @@ def arrange(timings: Timings, operations: Sequence[Operation], hands: Sequence[s
     pair, pairs = _numbered(pair_key)
     batch, batches = _numbered(order * len(pairs) + pair)
     before = _before(batch, timings.pieces)
-    _, wheel = np.unique(timings.wheel, return_inverse=True)
+    a_wheel = np.array([one.pieces_a_wheel for one in operations])[timings.operation]
+    # A wheel that is not named is told by how far the run has come.
+    by_run = -1 - np.floor(before / a_wheel).astype(np.int64)
+    wheel, _ = _numbered(np.where(timings.wheel < 0, by_run, timings.wheel))
     sorted_by = np.lexsort((wheel, batch))
     batch, wheel = batch[sorted_by], wheel[sorted_by]
     group_starts = starts_of(batch * (wheel.max(initial=0) + 1) + wheel)
     group_batch = batch[group_starts]
     pieces = timings.pieces[sorted_by]
-    a_wheel = np.array([one.pieces_a_wheel for one in operations])
     operation = timings.operation[sorted_by]
     kind, of_kind = _kinds(operation, before[sorted_by], pieces)
-    wheels = np.maximum(pieces / a_wheel[operation], 1.0)
+    wheels = np.maximum(pieces / a_wheel[sorted_by], 1.0)
     size = np.log(timings.size_nm[sorted_by] / usual)
     return Rows(
         original=sorted_by,

@@ -14,6 +14,19 @@ class WorkRefused(ValueError):
     """What can't be reckoned with; the message is one sentence that says what and where."""
 
 
+# Common practice, no source: a wheel of 12 spokes and 6 felloes, with two bands and five coats; a fire serves four.
+USUALLY_A_WHEEL = {"wheel": 1.0, "spoke": 12.0, "felloe": 6.0, "joint": 6.0, "band": 2.0, "coat": 5.0, "heat": 0.25}
+
+
+def usual_pieces_a_wheel(per: str) -> float:
+    """Pieces that a usual wheel has of what goes by such a word, or by a number. WorkRefused for any other."""
+    if per in USUALLY_A_WHEEL:
+        return USUALLY_A_WHEEL[per]
+    if per.isdecimal() and int(per):
+        return float(per)
+    raise WorkRefused(f"“{per}” is none of {', '.join(USUALLY_A_WHEEL)}, nor a number a wheel.")
+
+
 @dataclass(frozen=True, slots=True)
 class Operation:
     """One kind of work: part and `per` name its family. Book minutes are a piece's, in the run of a pair of wheels."""
@@ -36,9 +49,9 @@ class Timings:
     """Stretches of work, one a row, in the order of time; all columns are equally long.
 
     `operation` and `hand` are places in the lists that are given beside; `order` and `wheel` are numbers of any kind
-    that tell one from another. A row whose pieces cover several wheels carries the number of any of them. All rows of
-    one order with the same operation and hand are one batch: one setting-up, one run. Sizes are nanometres, NaN where
-    unknown.
+    that tell one from another; a wheel below 0 is not known. A row whose pieces cover several wheels carries the
+    number of any of them. All rows of one order with the same operation and hand are one batch: one setting-up, one
+    run. Sizes are nanometres, NaN where unknown.
     """
 
     order: Ints
