@@ -59,6 +59,13 @@ def test_without_timings_it_rests_on_book_times_and_says_so():
     assert 2 * 24 < unbooked.quantile(0.5) < 25 * 24
 
 
+def test_a_shop_of_no_hands_and_no_book_still_gets_an_answer_from_families_alone():
+    fit = fit_timings(timings(), [TONGUE], []).fit
+    told = forecast(fit, Line("tongue", 12, 1, None))
+    assert 1 < told.quantile(0.5) / 12 < 60
+    assert relative_width(told) > 3
+
+
 def test_timings_draw_the_forecast_to_themselves_and_narrow_it():
     widths = []
     for orders in (1, 4, 40):
@@ -159,6 +166,10 @@ def test_what_cannot_be_reckoned_with_is_refused_by_row_and_name():
         fit_timings(timings(**rows), OPERATIONS, ["Wren", "Wren"])
     with pytest.raises(WorkRefused, match="no operation “bore”"):
         forecast(fit_timings(timings(**rows), OPERATIONS, HANDS).fit, Line("bore", 1))
+    with pytest.raises(WorkRefused, match="no work to forecast"):
+        forecast(fit_timings(timings(**rows), OPERATIONS, HANDS).fit)
+    with pytest.raises(WorkRefused, match="no operations"):
+        fit_timings(timings(), [], HANDS)
     with pytest.raises(WorkRefused, match="book time of “x”"):
         Operation("x", "hub", "wheel", 1, book_minutes=0)
 

@@ -2,7 +2,8 @@
 
 A shop's first orders are too few to say how unlike orders are, or how much faster the tenth spoke goes than the
 first. Until they say so themselves, these figures do: common practice, no source. Each is a guess with a weight, so
-that it fades as timings come: after 600 orders hardly any of them moves a forecast by a hundredth.
+that it fades as timings come: with all of them twice as far off, forecasts from 80 orders of the made-up shop moved
+by a hundredth in the middle and by three at 10 and 90 %, and from 600 by less than half a hundredth.
 """
 
 import math

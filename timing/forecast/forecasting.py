@@ -17,7 +17,7 @@ from timing.forecast.arrays import Floats, Ints
 from timing.forecast.fit import Fit
 from timing.forecast.priors import OWN
 from timing.forecast.runs import RunSums, run_sums
-from timing.forecast.work import Line
+from timing.forecast.work import Line, WorkRefused
 
 # With so many Student's t is the normal.
 MOST_DEGREES = 1e6
@@ -95,6 +95,8 @@ def forecast_lines(fit: Fit, lines: Sequence[Line]) -> Lines:
 
     All lines of the same operation and hand are one batch, in the order given: one setting-up, one run.
     """
+    if not lines:
+        raise WorkRefused("There is no work to forecast.")
     operation = np.array([fit.place_of(line.operation) for line in lines], dtype=np.int64)
     batch, before = _batches(lines)
     own = fit.numbers[: OWN * len(fit.operations)].reshape(-1, OWN)
