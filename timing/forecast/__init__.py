@@ -7,8 +7,8 @@ piece.
 From the outside in: `fit_timings` (`fit.py`) puts timings in order (`rows.py`) and goes round (`fitting.py`): it
 gathers the rows (`nested.py`, `descent.py`), solves for all numbers (`solving.py`), learns how unlike things are
 (`spreads.py`), and judges which rows stray (`strays.py`), held by what is likely beforehand (`assumptions.py`,
-`priors.py`). `forecast_lines` (`forecasting.py`) reads a fit, which `keeping.py` makes into bytes. How good it is:
-`tests/benchmarks/judging.py`, on a made-up shop.
+`priors.py`). `forecast_lines` (`forecasting.py`, `who.py`) reads a fit, which `keeping.py` makes into bytes. How good
+it is: `tests/benchmarks/judging.py`, on a made-up shop.
 """
 
 from timing.forecast.assumptions import Assumptions, without_priors

@@ -17,6 +17,7 @@ from timing.forecast.arrays import Floats, Ints
 from timing.forecast.fit import Fit
 from timing.forecast.priors import OWN
 from timing.forecast.runs import RunSums, run_sums
+from timing.forecast.who import Who, who_works
 from timing.forecast.work import Line, WorkRefused
 
 # With so many Student's t is the normal.
@@ -102,12 +103,12 @@ def forecast_lines(fit: Fit, lines: Sequence[Line]) -> Lines:
     own = fit.numbers[: OWN * len(fit.operations)].reshape(-1, OWN)
     pieces = np.array([line.pieces for line in lines], dtype=np.float64)
     sums = run_sums(operation, before, pieces, own[:, 2], own[:, 3])
-    weights, beside = _weights(fit, lines, operation, sums)
+    first = np.unique(batch, return_index=True)[1].tolist()
+    of_batch = [who_works(fit, int(operation[row]), lines[row].hand) for row in first]
+    who = [of_batch[number] for number in batch.tolist()]
+    weights = _weights(fit, lines, operation, sums, who)
+    shared = _unsure(fit, weights) + _drawn_together(fit, lines, operation, batch, who)
     variances = fit.variances
-    same_batch = batch[:, None] == batch
-    batch_variance = variances.batch[operation]
-    shared = _unsure(fit, weights) + beside + variances.order.value
-    shared += np.where(same_batch, np.sqrt(np.outer(batch_variance, batch_variance)), 0.0)
     wheels = np.array([line.wheels for line in lines], dtype=np.float64)
     alone = np.log1p(variances.wheel.value / wheels + variances.piece[operation] * sums.spread)
     turned = sums.by_exponent * own[operation, 2] + sums.by_setting_up * own[operation, 3]
@@ -115,7 +116,7 @@ def forecast_lines(fit: Fit, lines: Sequence[Line]) -> Lines:
     return Lines(
         means=np.exp(logs + np.diag(shared) / 2),
         covariance=shared + np.diag(alone),
-        batch_variance=batch_variance,
+        batch_variance=variances.batch[operation],
         alone_variance=alone,
         operation=operation,
         fit=fit,
@@ -145,58 +146,27 @@ def _batches(lines: Sequence[Line]) -> tuple[Ints, Floats]:
     return np.array(batch, dtype=np.int64), np.array(before)
 
 
-def _weights(fit: Fit, lines: Sequence[Line], operation: Ints, sums: RunSums) -> tuple[Floats, Floats]:
-    """What each line takes of each number, and the covariance that hands add beside what the fit knows of them."""
+def _weights(fit: Fit, lines: Sequence[Line], operation: Ints, sums: RunSums, who: Sequence[Who]) -> Floats:
+    """What each line takes of each number."""
     places = fit.places
     weights = np.zeros((len(lines), places.count))
-    beside = np.zeros((len(lines), len(lines)))
-    each = range(len(lines))
     size = [math.log(line.size_nm / fit.usual_size_nm) if line.size_nm else 0.0 for line in lines]
     columns = (np.ones(len(lines)), np.array(size), sums.by_exponent, sums.by_setting_up)
     for column, values in enumerate(columns):
         weights[np.arange(len(lines)), OWN * operation + column] = values
-    for row, line in enumerate(lines):
-        shares, strange = _shares(fit, line, int(operation[row]))
-        for hand, share in shares.items():
-            weights[row, places.hand + hand] += share
-        for pair, share in _pairs(fit, int(operation[row]), shares).items():
-            weights[row, places.pair + pair] += share
-        same = [other for other in each if lines[other].hand == line.hand and operation[other] == operation[row]]
-        beside[row, same] += _beside(fit, int(operation[row]), shares)
-        if strange:
-            strangers = [other for other in each if lines[other].hand == line.hand]
-            beside[row, strangers] += fit.variances.said["hands"].value
-    return weights, beside
+    for row, workers in enumerate(who):
+        for hand, share in workers.hands.items():
+            weights[row, places.hand + hand] = share
+        for pair, share in workers.pairs.items():
+            weights[row, places.pair + pair] = share
+    return weights
 
 
-def _shares(fit: Fit, line: Line, operation: int) -> tuple[dict[int, float], bool]:
-    """What share each known hand has in a line, and whether it is one whom the fit does not know."""
-    if line.hand is not None:
-        known = line.hand in fit.hands
-        return ({fit.hands.index(line.hand): 1.0} if known else {}), not known
-    worked = fit.pairs[:, 0] == operation
-    if not worked.any():
-        # Nobody yet: anybody, as they share the rest of the work.
-        worked = np.ones(len(fit.pairs), dtype=bool)
-    minutes = np.bincount(fit.pairs[worked, 1], fit.pair_minutes[worked], len(fit.hands))
-    if minutes.sum() <= 0:
-        return {}, True
-    return {hand: float(minutes[hand] / minutes.sum()) for hand in np.flatnonzero(minutes).tolist()}, False
-
-
-def _pairs(fit: Fit, operation: int, shares: dict[int, float]) -> dict[int, float]:
-    own = np.flatnonzero(fit.pairs[:, 0] == operation).tolist()
-    return {pair: shares[int(fit.pairs[pair, 1])] for pair in own if int(fit.pairs[pair, 1]) in shares}
-
-
-def _beside(fit: Fit, operation: int, shares: dict[int, float]) -> float:
-    """Variance for not knowing which hand it will be, and for hands who never did this before."""
-    pairs = _pairs(fit, operation, shares)
-    places = fit.places
-    effect = {hand: float(fit.numbers[places.hand + hand]) for hand in shares}
-    for pair in pairs:
-        effect[int(fit.pairs[pair, 1])] += float(fit.numbers[places.pair + pair])
-    mean = sum(share * effect[hand] for hand, share in shares.items())
-    between = sum(share * (effect[hand] - mean) ** 2 for hand, share in shares.items())
-    unpaired = 1 - sum(pairs.values())
-    return between + unpaired * fit.variances.said["pairs"].value
+def _drawn_together(fit: Fit, lines: Sequence[Line], operation: Ints, batch: Ints, who: Sequence[Who]) -> Floats:
+    """Covariance of the lines for what they share that is drawn anew: order, batch, hands, and what a stranger is."""
+    by_batch = fit.variances.batch[operation] + np.array([workers.variance for workers in who])
+    together = np.where(batch[:, None] == batch, by_batch, 0.0) + fit.variances.order.value
+    names = [line.hand or "" for line in lines]
+    _, hand = np.unique(names, return_inverse=True)
+    strange = np.array([workers.is_strange for workers in who])
+    return together + np.where((hand[:, None] == hand) & strange, fit.variances.said["hands"].value, 0.0)
