@@ -3,7 +3,7 @@
 No answer is an error of ours; what is refused leaves nothing written; what is asked changes nothing; each change that
 owners are told of leaves its one line; the counters stay equal to the facts, and every page still opens.
 
-400 requests, the same at every run. More, and others at every run:
+1,000 requests, the same at every run. More, and others at every run:
 
     FUZZ_REQUESTS=20000 .venv/bin/pytest tests/fuzz -n 0 -s
 """
@@ -25,7 +25,7 @@ from tests.fuzz.asking import Ask, asks, send
 from tests.fuzz.faults import faults_after, faults_of
 from tests.fuzz.world import LEFT_OUT, World, make_world
 
-REQUESTS = int(os.environ.get("FUZZ_REQUESTS", "400"))
+REQUESTS = int(os.environ.get("FUZZ_REQUESTS", "1000"))
 AT_ONCE = 25
 
 
