@@ -23,8 +23,7 @@ from tests.written import install, written
 
 ROOT = Path(csv_safe.__file__).resolve().parent.parent
 NAMES = sorted(ADDRESSES)
-# An owner may open what the desk may, and the bench what a hand may.
-ROLES = ("owner", "smith", "bench", "stranger")
+ROLES = ("owner", "desk", "hand", "smith", "bench", "stranger")
 
 
 def url_of(name: str, cast: Cast) -> str:  # noqa: F811
