@@ -13,7 +13,7 @@ from jobs.models import LibraryMakeUp
 from jobs.sizes import sizes_of
 from shop.access import may
 from shop.asked import Asked, asked
-from shop.file_answers import refused
+from shop.file_answers import kept, refused
 from shop.forms.sizes import SizesForm
 from shop.patterns_page import Patterns
 from shop.views.order_changes import find_lot
@@ -65,13 +65,12 @@ def _page(request: HttpRequest, whose: Whose) -> HttpResponse:
     here = asked(request)
     form = _form(request, whose.makeup, here)
     patterns = _patterns(form, whose, here)
-    given = {name: str(text) for name, text in request.GET.items() if text and name in form.fields}
     context = {
         "whose": whose,
         "form": form,
         "makeup": whose.makeup,
         "unit": here.unit,
-        "drawn": patterns.drawn(whose.file_url, asked={} if form.errors else given),
+        "drawn": patterns.drawn(whose.file_url, asked=kept(request, form)),
     }
     return render(request, "shop/orders/patterns.html", context, status=422 if form.errors else 200)
 

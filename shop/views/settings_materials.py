@@ -55,7 +55,7 @@ def material_new(request: HttpRequest) -> HttpResponse:
         try:
             material = add_material(**form.asked, by=signed_in(request))
         except MaterialRefused as refused:
-            form.add_error("name", str(refused))
+            form.add_error(refused.field, str(refused))
         else:
             messages.success(request, "Added. Write down here what it costs.")
             return redirect("shop:rate", "material", material.pk)
