@@ -40,10 +40,14 @@ def _shares(fit: Fit, operation: int, hand: str | None) -> tuple[dict[int, float
     if not worked.any():
         # Nobody yet: anybody, as they share the rest of the work.
         worked = np.ones(len(fit.pairs), dtype=bool)
-    minutes = np.bincount(fit.pairs[worked, 1], fit.pair_minutes[worked], len(fit.hands))
-    if minutes.sum() <= 0:
+    hands = fit.pairs[worked, 1]
+    places = fit.places
+    effects = fit.numbers[places.hand + hands] + fit.numbers[places.pair + np.flatnonzero(worked)]
+    # Of the work, not of the time: by the hour a slow hand would count for more than the pieces that go through it.
+    work = np.bincount(hands, fit.pair_minutes[worked] / np.exp(effects), len(fit.hands))
+    if work.sum() <= 0:
         return {}, True
-    return {one: float(minutes[one] / minutes.sum()) for one in np.flatnonzero(minutes).tolist()}, False
+    return {one: float(work[one] / work.sum()) for one in np.flatnonzero(work).tolist()}, False
 
 
 def _between(fit: Fit, shares: dict[int, float], hand_of: dict[int, int]) -> float:
