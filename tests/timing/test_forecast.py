@@ -110,6 +110,31 @@ def test_hands_differ_and_an_unknown_hand_has_the_wider_range():
     assert relative_width(stranger) > relative_width(wren)
 
 
+def test_any_hand_is_as_the_work_was_shared_and_not_the_time():
+    told = shaved(40, hands=(0, 1), spread=0.0)
+    told["minutes"] = told["minutes"] * np.where(told["hand"] == 0, 1.0, 3.0)
+    fit = fit_timings(timings(**told), OPERATIONS, HANDS).fit
+    quick, slow, any_hand = (
+        np.log(forecast(fit, Line("shave", 12, 1, SIZE_NM, hand)).quantile(0.5)) for hand in ("Wren", "Ash", None)
+    )
+    # Half of the pieces went through each; three quarters of the time was the slow hand's.
+    assert (any_hand - quick) / (slow - quick) == pytest.approx(0.5, abs=0.03)
+
+
+def test_what_a_minute_is_worth_makes_of_minutes_their_cost():
+    fit = fit_timings(timings(**shaved(30)), OPERATIONS, HANDS).fit
+    lines = forecast_lines(fit, [Line("shave", 24, 2, SIZE_NM), Line("turn", 2, 2, SIZE_NM)])
+    both, dear = lines.of(), lines.of(worth=[0.5, 0.5])
+    for chance in (0.1, 0.5, 0.9):
+        assert dear.quantile(chance) == pytest.approx(both.quantile(chance) / 2, rel=1e-12)
+    # Where turning is worth nearly nothing, the cost is as sure as shaving alone.
+    shaving = lines.of([0], worth=[2.0])
+    assert lines.of(worth=[2.0, 1e-9]).quantile(0.9) == pytest.approx(shaving.quantile(0.9), rel=1e-6)
+    for wrong in ([1.0], [1.0, 0.0]):
+        with pytest.raises(ValueError, match="above 0"):
+            lines.of(worth=wrong)
+
+
 def test_setting_up_comes_once_a_batch_and_the_order_is_shared():
     rows = shaved(10)
     # The first spoke of each order has twenty minutes of setting-up in it.

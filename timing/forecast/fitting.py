@@ -81,9 +81,10 @@ def fit_rows(
         scaled = _scale(rows, variances, *touching.at)
         found = descend(rows, scaled, places, said, variances, sound)
         # First what strays, and then how unlike the rest is: a clock left running must not widen the round's spreads.
-        sound = chance_of_being_sound(
+        judged = chance_of_being_sound(
             found.residual, found.mean_variance, scaled.own, sound, variances.stray_share, assumed
         )
+        sound = np.where(rows.counted, 1.0, judged)
         learnt_now = _learn(rows, scaled, said, variances, found, sound, assumed)
         before, numbers = numbers, found.solution.numbers
         touching = touching.nearer(numbers[: places.hand].reshape(-1, OWN)[:, 2:].T)

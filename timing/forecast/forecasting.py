@@ -56,20 +56,28 @@ class Lines:
     operation: Ints
     fit: Fit
 
-    def of(self, places: Sequence[int] | None = None) -> Forecast:
-        """The forecast of some of the lines together, or of all."""
+    def of(self, places: Sequence[int] | None = None, *, worth: Sequence[float] | None = None) -> Forecast:
+        """The forecast of some of the lines together, or of all.
+
+        `worth` is what a minute of each of these lines counts for, above 0: with pence it is their cost that is
+        forecast. ValueError where there is none for each line.
+        """
         chosen = np.arange(len(self.means)) if places is None else np.asarray(places, dtype=np.int64)
         means = self.means[chosen]
+        if worth is not None:
+            if len(worth) != len(chosen) or min(worth, default=1.0) <= 0:
+                raise ValueError("Each line needs what a minute of it is worth, above 0.")
+            means = means * np.asarray(worth, dtype=np.float64)
         log_mean, variance = sum_of_lognormals(means, self.covariance[np.ix_(chosen, chosen)])
-        return Forecast(log_mean - variance / 2, math.sqrt(variance), self._degrees(chosen))
+        return Forecast(log_mean - variance / 2, math.sqrt(variance), self._degrees(chosen, means))
 
-    def _degrees(self, chosen: Ints) -> float:
+    def _degrees(self, chosen: Ints, means: Floats) -> float:
         """Satterthwaite's degrees of freedom: of the parts that are drawn anew, each weighed by what it rests on.
 
         What the fit does not know for sure grows with the same variances, and so has the same degrees.
         """
         variances, operation = self.fit.variances, self.operation[chosen]
-        weight = (self.means[chosen] / self.means[chosen].sum()) ** 2
+        weight = (means / means.sum()) ** 2
         parts = np.concatenate(
             [[variances.order.value], weight * self.batch_variance[chosen], weight * self.alone_variance[chosen]]
         )

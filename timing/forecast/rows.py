@@ -6,7 +6,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from timing.forecast.arrays import Floats, Ints
+from timing.forecast.arrays import Bools, Floats, Ints
 from timing.forecast.work import Operation, Timings, WorkRefused, check_places
 
 Numbers = TypeVar("Numbers", Ints, Floats)
@@ -28,6 +28,7 @@ class Rows:
     kind_before: Floats
     kind_pieces: Floats
     rounding: Floats
+    counted: Bools
     operation: Ints
     row_group: Ints
     group_starts: Ints
@@ -87,6 +88,7 @@ def arrange(timings: Timings, operations: Sequence[Operation], hands: Sequence[s
         kind_before=before[sorted_by][of_kind],
         kind_pieces=pieces[of_kind],
         rounding=_rounding(batch, timings.minutes[sorted_by]),
+        counted=timings.counted[sorted_by],
         operation=operation,
         row_group=np.repeat(np.arange(len(group_starts)), np.diff(group_starts, append=len(batch))),
         group_starts=group_starts,

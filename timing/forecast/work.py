@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from timing.forecast.arrays import Floats, Ints
+from timing.forecast.arrays import Bools, Floats, Ints
 
 
 class WorkRefused(ValueError):
@@ -51,7 +51,8 @@ class Timings:
     `operation` and `hand` are places in the lists that are given beside; `order` and `wheel` are numbers of any kind
     that tell one from another; a wheel below 0 is not known. A row whose pieces cover several wheels carries the
     number of any of them. All rows of one order with the same operation and hand are one batch: one setting-up, one
-    run. Sizes are nanometres, NaN where unknown.
+    run. Sizes are nanometres, NaN where unknown. A person has said of what is `counted` that it is true, however long
+    it took: it can't stray.
     """
 
     order: Ints
@@ -61,6 +62,7 @@ class Timings:
     size_nm: Floats
     pieces: Floats
     minutes: Floats
+    counted: Bools
 
     def __len__(self) -> int:
         return len(self.order)
@@ -89,6 +91,7 @@ def timings(
     size_nm: ArrayLike = (),
     pieces: ArrayLike = (),
     minutes: ArrayLike = (),
+    counted: ArrayLike | None = None,
 ) -> Timings:
     """Timings from whatever numpy takes for columns. WorkRefused where pieces, minutes or sizes are not above 0."""
     return Timings(
@@ -99,6 +102,7 @@ def timings(
         size_nm=np.asarray(size_nm, dtype=np.float64),
         pieces=np.asarray(pieces, dtype=np.float64),
         minutes=np.asarray(minutes, dtype=np.float64),
+        counted=np.zeros(np.shape(minutes), dtype=np.bool_) if counted is None else np.asarray(counted, dtype=np.bool_),
     )
 
 
