@@ -46,6 +46,7 @@ class Yield:
     wheel_id: int | None = None
     seconds: int | None = None
     old_order: str = ""
+    old_wheel: str = ""
     old_diameter_nm: int | None = None
 
 
@@ -216,7 +217,7 @@ def _check_yield(one: Yield, *, sets_aside: bool) -> None:
 def _yield_content(one: Yield) -> list[object]:
     where = ["task", one.task_id] if one.task_id else ["at", one.lot_id, one.wheel_id]
     if one.old_order:
-        where = ["old", one.old_order, one.old_diameter_nm]
+        where = ["old", one.old_order, one.old_wheel, one.old_diameter_nm]
     return [*where, one.made, one.spoiled, one.lost, one.reason, one.seconds]
 
 

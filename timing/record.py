@@ -267,6 +267,7 @@ def tally_rows(settled: Settled, stretch: Stretch, task_ids: Sequence[int | None
             reason=one.reason,
             seconds=seconds,
             old_order=one.old_order,
+            old_wheel=one.old_wheel,
             old_diameter_nm=one.old_diameter_nm,
         )
         for one, task_id, seconds in zip(settled.fact.yields, task_ids, settled.shares, strict=True)
@@ -303,6 +304,7 @@ def contra_tally(tally: Tally, contra: Stretch) -> Tally:
         reason=tally.reason,
         seconds=None if tally.seconds is None else -tally.seconds,
         old_order=tally.old_order,
+        old_wheel=tally.old_wheel,
         old_diameter_nm=tally.old_diameter_nm,
     )
 

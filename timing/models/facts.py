@@ -117,7 +117,7 @@ class Tally(models.Model):
     """Units made and pieces spoiled for one task in one stretch; 0 made is unfinished time.
 
     `lost` are units of this same operation that went with the spoiled pieces, or that are to be cut again. A row from
-    an old book names its order and diameter instead of a task.
+    an old book names its order, wheel and diameter instead of a task.
     """
 
     Reason = Reason
@@ -130,6 +130,8 @@ class Tally(models.Model):
     reason = models.CharField(max_length=6, choices=Reason, default=Reason.NONE, blank=True)
     seconds = models.IntegerField(null=True, blank=True)
     old_order = models.CharField(max_length=80, blank=True)
+    # db_default: a fact told by the release before, while two stand side by side, knows no such column.
+    old_wheel = models.CharField(max_length=40, blank=True, db_default="")
     old_diameter_nm = models.BigIntegerField(null=True, blank=True)
 
     class Meta:
