@@ -13,6 +13,7 @@ from django.db import connection
 from django.db.models import Q
 from django.utils import timezone
 
+from shop.days import day_in_words
 from shop.models import AuditLine, Shop
 from shop.models.audit import AuditQuerySet
 
@@ -64,8 +65,8 @@ def the_shop() -> Shop:
     return Shop.objects.filter(id=1).first() or Shop()
 
 
-def day_in_words(day: date | None) -> str:
-    return f"{day.day} {day:%B %Y}" if day else "no day"
+def day_or_none(day: date | None) -> str:
+    return day_in_words(day) if day else "no day"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,11 @@
 """What a sum of cost leaves out, in plain sentences: nothing is guessed."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
 
 from jobs.durations import hours_and_minutes
 from jobs.words import in_words
 from shop.cost_sums import Gap
+from shop.days import day_in_words
 
 
 def left_out(
@@ -27,11 +27,6 @@ def left_out(
             who = names.get(gap.person_id, "someone who is no hand now")
             sentences.append(f"No cost rate for {who} for {_days(gap)}: {time} are left out.")
     return tuple(sentences)
-
-
-def day_in_words(day: date) -> str:
-    """A day as "2 March 2026"."""
-    return f"{day.day} {day:%B %Y}"
 
 
 def _days(gap: Gap) -> str:

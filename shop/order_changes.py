@@ -15,7 +15,7 @@ from jobs.progress import loose_by_stage
 from jobs.words import in_words
 from jobs.work import Work
 from jobs.writing import writing
-from shop.audit import Kind, day_in_words, note_change
+from shop.audit import Kind, day_or_none, note_change
 from timing.models import Move, Stretch
 from timing.moves import MoveWish, move_cut_again, move_pieces
 from timing.record import hold_token
@@ -218,9 +218,9 @@ def promise_day(order: Order, promised_on: date | None, *, reason: str, told_on:
         hold_order(order.pk)
         before = Order.objects.get(pk=order.pk).due_on
         if promise(order, promised_on, reason=reason, told_on=told_on, by=by):
-            after = ", ".join(filter(None, [day_in_words(promised_on), reason]))
+            after = ", ".join(filter(None, [day_or_none(promised_on), reason]))
             what = f"Order {order.number}, {order.carriage}"
-            note_change(Kind.PROMISE, what, by=by, before=day_in_words(before), after=after)
+            note_change(Kind.PROMISE, what, by=by, before=day_or_none(before), after=after)
 
 
 def go_on_to(order: Order, state: str, *, seen: str, at: datetime, zone: tzinfo) -> None:

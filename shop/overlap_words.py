@@ -8,7 +8,7 @@ from datetime import tzinfo
 from jobs.durations import hours_and_minutes
 from jobs.words import in_words
 from shop.cost_facts import names_of
-from shop.cost_notes import day_in_words
+from shop.days import day_in_words
 from timing.facts import device_error
 from timing.models import Stretch
 from timing.overlap_facts import overlaps_of

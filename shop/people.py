@@ -11,8 +11,9 @@ from django.http import HttpRequest, HttpResponse
 
 from jobs.turns import take_turns
 from jobs.writing import writing
-from shop.audit import Kind, day_in_words, note_change, note_differences
+from shop.audit import Kind, note_change, note_differences
 from shop.context import BENCH_SESSION as BENCH_SESSION
+from shop.days import day_in_words
 from shop.door_log import note_let_in
 from shop.models import Device, Hand
 

@@ -13,7 +13,8 @@ from django.contrib.auth.models import User
 from jobs.models import Operation
 from jobs.words import in_words
 from jobs.writing import writing
-from shop.audit import Kind, a_line, day_in_words, the_shop, write_down
+from shop.audit import Kind, a_line, the_shop, write_down
+from shop.days import day_in_words
 from shop.models import AuditLine, Hand, Material, Rate, Shop
 from shop.money import format_millipence
 

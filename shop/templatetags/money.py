@@ -5,7 +5,7 @@ from datetime import date
 from django import template
 
 from jobs.durations import hours_and_minutes
-from shop.cost_notes import day_in_words
+from shop.days import day_in_words
 from shop.money import format_millipence, format_pence
 
 register = template.Library()

@@ -15,9 +15,9 @@ from jobs.models import Operation
 from jobs.writing import writing
 from shop.access import may
 from shop.asked import signed_in
-from shop.audit import day_in_words
 from shop.backup_words import how_backups_stand
 from shop.context import current_shop
+from shop.days import day_in_words
 from shop.forms.allowances import AllowancesForm
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.shop import ShopForm
