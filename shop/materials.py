@@ -26,7 +26,7 @@ MATERIALS = "names of materials"
 LABELS = {
     "name": "name",
     "kind": "it is",
-    "timber": "timber",
+    "timber": "of",
     "unit": "bought by",
     "thickness_nm": "thickness",
     "width_nm": "width",

@@ -1,4 +1,4 @@
-"""The timber that the example shop buys, and what it costs. Every name, size and amount is invented."""
+"""The timber and iron that the example shop buys, and what they cost. Every name, size and amount is invented."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -21,11 +21,11 @@ class Stocked:
     kind: str
     timber: str
     unit: str
-    size: tuple[int, ...]
+    size: tuple[float, ...]
     pence: tuple[int, int]
 
     def material(self) -> Material:
-        *section, length = (each * NM_PER_MM for each in self.size)
+        *section, length = (round(each * NM_PER_MM) for each in self.size)
         sizes = (
             {"girth_nm": section[0]}
             if self.kind == "log"
@@ -34,12 +34,31 @@ class Stocked:
         return Material(name=self.name, kind=self.kind, timber=self.timber, unit=self.unit, length_nm=length, **sizes)
 
 
+# Width and thickness of what the example's wheels wear, in millimetres; some of them were rolled to inches.
+BARS = (
+    (22, 5),
+    (25, 3),
+    (25, 5),
+    (25.4, 4.7625),
+    (31.75, 6.35),
+    (38, 8),
+    (38, 10),
+    (38.1, 12.7),
+    (44, 6),
+    (50, 6),
+    (63.5, 15.875),
+    (76, 16),
+)
 STOCKED = (
     Stocked("Elm butts", "log", "elm", "hoppus_foot", (1150, 2400), (1180, 1260)),
     Stocked("Oak spoke billets, cleft", "blank", "cleft oak", "each", (42, 62, 720), (365, 390)),
     Stocked("Oak boards, 65 mm", "plank", "oak", "board_foot", (65, 250, 3000), (610, 645)),
     Stocked("Ash boards, 50 mm", "plank", "ash", "board_foot", (50, 280, 3000), (435, 460)),
     Stocked("Ash boards, 90 mm", "plank", "ash", "m3", (90, 320, 3000), (192_000, 204_000)),
+    *(
+        Stocked(f"Flat bar, {width:g} × {thick:g}", "bar", "mild steel", "kg", (thick, width, 6000), (178, 192))
+        for width, thick in BARS
+    ),
     Stocked("Hickory strips for bending", "blank", "hickory", "metre", (42, 56, 2400), (980, 1040)),
 )
 

@@ -14,12 +14,18 @@ KINDS = [
     (Material.Kind.PLANK, "Planks: sawn boards, of which many pieces are cut"),
     (Material.Kind.BLANK, "Squared blanks: of a section near that of the piece"),
     (Material.Kind.LOG, "Round logs, for wooden middles of wheels"),
+    (Material.Kind.BAR, "Flat bars of iron or steel, for tyres and bands"),
 ]
 SIZES = ("thickness", "width", "girth", "length")
 # Which of them each kind has.
 OF_LOGS, OF_SAWN = ("girth", "length"), ("thickness", "width", "length")
-NOT_OF_LOGS = (Material.Unit.BOARD_FOOT, Material.Unit.METRE)
-ONLY_OF_LOGS = (Material.Unit.HOPPUS_FOOT,)
+U = Material.Unit
+# What each kind is bought by, and what is said of another.
+BOUGHT_BY = {
+    Material.Kind.LOG: ((U.EACH, U.HOPPUS_FOOT, U.CUBIC_METRE), "Logs are"),
+    Material.Kind.BAR: ((U.EACH, U.METRE, U.KILOGRAM), "Bars are"),
+}
+SAWN = ((U.EACH, U.BOARD_FOOT, U.CUBIC_METRE, U.METRE), "Planks and squared blanks are")
 MISSING = {"required": "Write this too: its cuts are reckoned from it."}
 
 
@@ -29,13 +35,13 @@ class MaterialForm(Seen, forms.Form):
     name = forms.CharField(label="Name", max_length=80, help_text="As the merchant's bill has it: “Ash, 2 in boards”.")
     kind = forms.ChoiceField(label="It comes as", choices=KINDS, widget=forms.RadioSelect)
     timber = forms.CharField(
-        label="Timber",
+        label="Of",
         max_length=40,
-        help_text="As make-ups call it. “oak” serves make-ups that say “cleft oak” too.",
+        help_text="Timber as make-ups call it: “oak” serves make-ups that say “cleft oak” too. Bars: iron, or steel.",
         widget=forms.TextInput(attrs={"autocapitalize": "none"}),
     )
     unit = forms.ChoiceField(
-        label="Bought by the", choices=Material.Unit, help_text="Hoppus feet are for logs; board feet and metres not."
+        label="Bought by the", choices=Material.Unit, help_text="Hoppus feet are for logs, kilograms for bars."
     )
     thickness = LengthField(label="Thickness", error_messages=MISSING)
     width = LengthField(label="Width", error_messages=MISSING)
@@ -70,9 +76,8 @@ class MaterialForm(Seen, forms.Form):
                 self.errors.pop(name, None)
             elif answers.get(name) == 0:
                 self.add_error(name, "Write a length of more than nothing.")
-        is_log = answers.get("kind") == Material.Kind.LOG
-        if answers.get("unit") in (NOT_OF_LOGS if is_log else ONLY_OF_LOGS):
-            things = "Logs are" if is_log else "Planks and squared blanks are"
+        units, things = BOUGHT_BY.get(answers.get("kind", ""), SAWN)
+        if answers.get("unit") and answers["unit"] not in units:
             self.add_error("unit", f"{things} not measured so: choose another.")
         return answers
 

@@ -1,4 +1,4 @@
-"""Timber as the shop buys it: planks, squared blanks and round logs, each with the size in which it is stocked.
+"""Timber and iron as the shop buys them: planks, squared blanks, round logs and bars, each with its stocked size.
 
 What it costs is a `Rate` from a day on, like a wage.
 """
@@ -13,12 +13,13 @@ class MaterialQuerySet(models.QuerySet["Material"]):
 
 
 class Material(models.Model):
-    """One timber in one form and size. A log has a girth and a length, all else a thickness, a width and a length."""
+    """One timber or iron, in one form and size: a log has girth and length, all else thickness, width and length."""
 
     class Kind(models.TextChoices):
         PLANK = "plank", "planks"
         BLANK = "blank", "squared blanks"
         LOG = "log", "round logs"
+        BAR = "bar", "bars of iron or steel"
 
     class Unit(models.TextChoices):
         EACH = "each", "each"
@@ -26,10 +27,12 @@ class Material(models.Model):
         CUBIC_METRE = "m3", "cubic metre"
         METRE = "metre", "metre"
         HOPPUS_FOOT = "hoppus_foot", "Hoppus foot"
+        KILOGRAM = "kg", "kilogram"
 
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=5, choices=Kind)
-    # As make-ups call it: a make-up that says "cleft oak" may be cut from what is kept here as "oak".
+    # As make-ups call it: a make-up that says "cleft oak" may be cut from what is kept here as "oak". Of a bar: of what
+    # it is.
     timber = models.CharField(max_length=40)
     unit = models.CharField(max_length=11, choices=Unit)
     thickness_nm = models.BigIntegerField(null=True, blank=True)
@@ -50,7 +53,7 @@ class Material(models.Model):
                 & (
                     Q(kind="log", girth_nm__isnull=False, girth_nm__gt=0, thickness_nm=None, width_nm=None)
                     | Q(
-                        kind__in=["plank", "blank"],
+                        kind__in=["plank", "blank", "bar"],
                         girth_nm=None,
                         thickness_nm__isnull=False,
                         thickness_nm__gt=0,
@@ -62,7 +65,8 @@ class Material(models.Model):
             models.CheckConstraint(
                 name="material_unit_goes_with_its_kind",
                 condition=Q(kind="log", unit__in=["each", "hoppus_foot", "m3"])
-                | Q(kind__in=["plank", "blank"], unit__in=["each", "board_foot", "m3", "metre"]),
+                | Q(kind__in=["plank", "blank"], unit__in=["each", "board_foot", "m3", "metre"])
+                | Q(kind="bar", unit__in=["each", "metre", "kg"]),
             ),
         ]
 
@@ -77,3 +81,7 @@ class Material(models.Model):
     @property
     def is_log(self) -> bool:
         return self.kind == self.Kind.LOG
+
+    @property
+    def is_bar(self) -> bool:
+        return self.kind == self.Kind.BAR
