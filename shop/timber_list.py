@@ -72,22 +72,30 @@ def makeup_timber_list(
 
 def order_timber_list(order: Order, allow: Allowances, *, words: Mapping[str, str], unit: Unit) -> TimberList:
     """Of all wheels of an order that are made new, and the spares that stay with them: four queries."""
-    spoilt = read_spoilt()
     wheels: dict[int, int] = defaultdict(int)
     for lot_id in Wheel.objects.filter(lot__order=order, dropped_at=None).values_list("lot_id", flat=True):
         wheels[lot_id] += 1
+    lots = [(lot, wheels[lot.pk]) for lot in order.lots.filter(dropped_at=None)]
+    return lots_timber_list(lots, allow, words=words, unit=unit)
+
+
+def lots_timber_list(
+    lots: Iterable[tuple[Lot, int]], allow: Allowances, *, words: Mapping[str, str], unit: Unit
+) -> TimberList:
+    """Of lots, saved or not, with so many wheels each."""
+    spoilt = read_spoilt()
     lines: list[Line] = []
     left_out: list[str] = []
     made: list[tuple[str, MakeUp]] = []
-    for lot in order.lots.filter(dropped_at=None):
+    for lot, wheels in lots:
         name = lot.name[:1].upper() + lot.name[1:]
         if lot.work != Work.NEW:
             left_out.append(f"{name}: a repair, whose timber is told by what is found in each wheel.")
         elif lot.makeup.bare_spoke_nm <= 0:
             left_out.append(f"{name}: no spoke between {words['hub']} and rim, so nothing follows.")
-        elif wheels[lot.pk]:
+        elif wheels:
             made.append((name, lot.makeup))
-            lines += _of_lot(lot, wheels[lot.pk], allow, spoilt)
+            lines += _of_lot(lot, wheels, allow, spoilt)
     return TimberList(groups_of(lines, spoilt, words=words, unit=unit), (*left_out, *_no_hub(made, words)))
 
 

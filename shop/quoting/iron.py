@@ -1,0 +1,112 @@
+"""The iron of wheels that may be ordered: the bar of their tyres and bands, and what it costs on a day."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+
+from jobs.cutting import CuttingError, Piece, Stock, plan_bars
+from jobs.iron import WELD_RULES, HoopRefused, IronHoop, bands_of, tyre_of
+from jobs.iron.mass import bar_grams
+from jobs.measures import NM_PER_MM, Unit, format_section
+from jobs.models import Lot
+from jobs.models.operations import Work
+from shop.models import Material
+from shop.money import format_millipence, round_half_up
+from shop.quoting.rows import MaterialRow
+from shop.rates import RateBook
+
+# What is told of the weld where nobody asked: the first of the rules, as the page of iron has it.
+RULE = WELD_RULES[0]
+KERF_NM = 3 * NM_PER_MM
+
+
+@dataclass(slots=True)
+class _Section:
+    """The pieces of one bar: their lengths in nanometres, and how many of each."""
+
+    width_nm: int
+    thickness_nm: int
+    pieces: Counter[int] = field(default_factory=Counter)
+
+    @property
+    def length_nm(self) -> int:
+        return sum(length * count for length, count in self.pieces.items())
+
+
+class Irons:
+    """The shop's bars and their prices on a day."""
+
+    def __init__(self, book: RateBook, materials: Iterable[Material], *, on: date, unit: Unit, currency: str) -> None:
+        self.book, self.on, self.unit, self.currency = book, on, unit, currency
+        self._bars = [one for one in materials if one.is_bar]
+
+    def rows(self, lots: Sequence[tuple[Lot, int]]) -> list[MaterialRow]:
+        """A row for each section of bar, the smallest first; a draw that is not told is taken as none."""
+        return [self._row(one) for one in _sections(lots)]
+
+    def _row(self, of: _Section) -> MaterialRow:
+        name = f"Bar {format_section(of.width_nm, of.thickness_nm, unit=self.unit)}"
+        key = f"bar-{of.width_nm}-{of.thickness_nm}"
+        grams = bar_grams(of.length_nm, of.width_nm, of.thickness_nm)
+        hoops = sum(of.pieces.values())
+        amount = f"{of.length_nm / (1000 * NM_PER_MM):.2f} m, {grams / 1000:.1f} kg, {hoops} hoop{'s' * (hoops > 1)}"
+        bar = self._best(of)
+        price = self.book.material(bar.pk, self.on) if bar else None
+        if bar is None or price is None:
+            kept = f"“{bar.name}”" if bar else f"{name.lower()}"
+            return MaterialRow(key, name, amount, missing=f"No price is kept for {kept}: set it in Materials.")
+        try:
+            bought, told = self._bought(bar, of, grams)
+        except CuttingError as refused:
+            return MaterialRow(key, name, amount, missing=f"{name}: {refused}")
+        pence = round_half_up(bought * price / 1000)
+        rests_on = f"{told}“{bar.name}” at {format_millipence(price, self.currency)} {bar.per}"
+        return MaterialRow(key, name, amount, pence=pence, rests_on=rests_on)
+
+    def _best(self, of: _Section) -> Material | None:
+        """A bar of this section, sooner one that has a price."""
+        alike = [one for one in self._bars if (one.width_nm, one.thickness_nm) == (of.width_nm, of.thickness_nm)]
+        return min(alike, key=lambda one: (self.book.material(one.pk, self.on) is None, one.name), default=None)
+
+    def _bought(self, bar: Material, of: _Section, grams: float) -> tuple[Fraction, str]:
+        """How much of it is charged, and that in words where whole bars are bought. Raises CuttingError."""
+        if bar.unit == Material.Unit.KILOGRAM:
+            return Fraction(round(grams), 1000), ""
+        if bar.unit == Material.Unit.METRE:
+            return Fraction(of.length_nm, 1000 * NM_PER_MM), ""
+        pieces = [Piece(length, count, name="hoop") for length, count in of.pieces.items()]
+        plan = plan_bars(pieces, [Stock(bar.length_nm)], kerf_nm=KERF_NM, seconds=0.3, unit=self.unit)
+        return Fraction(len(plan.bars)), f"{len(plan.bars)} whole: "
+
+
+def _sections(lots: Sequence[tuple[Lot, int]]) -> list[_Section]:
+    found: dict[tuple[int, int], _Section] = {}
+    for lot, wheels in lots:
+        for hoop in _hoops_of(lot):
+            section = found.setdefault((hoop.width_nm, hoop.thickness_nm), _Section(hoop.width_nm, hoop.thickness_nm))
+            plain = hoop.hoop()
+            if plain is not None:
+                section.pieces[round(plain.cut_nm(RULE))] += wheels
+    return [found[key] for key in sorted(found)]
+
+
+def _hoops_of(lot: Lot) -> list[IronHoop]:
+    """New wheels want tyre and bands, an old one that is re-tyred its tyre; other repairs keep their iron."""
+    makeup = lot.makeup
+    tyre = tyre_of(makeup, {}, draw_nm=makeup.draw_nm or 0) if lot.work in (Work.NEW, Work.RETYRE) else None
+    bands = bands_of(makeup, {}, draw_nm=0) if lot.work == Work.NEW else []
+    return [*([tyre] if tyre else []), *bands]
+
+
+def refused_by_iron(lots: Sequence[tuple[Lot, int]]) -> list[str]:
+    """Sentences on lots of whose measures no hoop can be made."""
+    said = []
+    for lot, _ in lots:
+        try:
+            for hoop in _hoops_of(lot):
+                hoop.hoop()
+        except HoopRefused as refused:
+            said.append(f"{lot.name}: {refused}")
+    return said

@@ -1,0 +1,224 @@
+"""Reckon what wheels would cost: hours by the shop's usual times, material by its lists, and the prices of a day."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+
+from jobs.measures import Unit
+from jobs.models import Lot, Operation
+from jobs.models.operations import Trade
+from jobs.words import in_words
+from shop.days import day_in_words
+from shop.models import Material, QuoteItem, Shop
+from shop.quoting.hours import HourCost, Hours
+from shop.quoting.iron import Irons, refused_by_iron
+from shop.quoting.pricing import HIGH, LIKELY, LOW, Cost, Spread
+from shop.quoting.rows import MaterialRow, WorkRow
+from shop.quoting.timber import timber_rows
+from shop.rates import RateBook
+from shop.timber_stock import Timbers
+from timing.forecast import Forecast, Lines, forecast_lines
+from timing.usual import Usual, WorkLine, as_lines, the_usual, work_of
+
+# With fewer timings than this an operation's range is wide, and is said to be.
+FEW_TIMINGS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be reckoned: lots (saved or not) with their numbers of wheels, and what the person said of them."""
+
+    lots: Sequence[tuple[Lot, int]]
+    items: Sequence[QuoteItem] = ()
+    outside: Sequence[str] = ()
+    own_pence: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """What they cost, by parts. `missing` are sentences on what must be known before it is sent; `notes` may stay."""
+
+    work: tuple[WorkRow, ...]
+    minutes: Forecast | None
+    labour: Spread
+    overhead: Spread
+    timber: tuple[MaterialRow, ...]
+    iron: tuple[MaterialRow, ...]
+    outwork_pence: int
+    goods_pence: int
+    cost: Cost
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+    made_from: str
+    on: date
+
+    @property
+    def timber_pence(self) -> int:
+        return sum(row.pence or 0 for row in self.timber)
+
+    @property
+    def iron_pence(self) -> int:
+        return sum(row.pence or 0 for row in self.iron)
+
+    @property
+    def hours(self) -> Spread:
+        """Minutes of all the work that the shop's own hands do."""
+        return Spread.of(self.minutes)
+
+
+class Reckoner:
+    """Reads the shop once, and reckons any number of questions about the same day: what if it were fourteen spokes?"""
+
+    def __init__(self, shop: Shop, *, on: date, words: Mapping[str, str], unit: Unit) -> None:
+        self.shop, self.on, self.words, self.unit = shop, on, words, unit
+        self.usual: Usual = the_usual()
+        book = RateBook.load()
+        self.hours = Hours(book, self.usual, on=on)
+        self.operations = list(Operation.objects.in_use())
+        self.timbers = Timbers(on=on, unit=unit, currency=shop.currency)
+        bars = Material.objects.in_use().filter(kind=Material.Kind.BAR)
+        self.irons = Irons(book, bars, on=on, unit=unit, currency=shop.currency)
+
+    def reckon(self, wanted: Wanted) -> Reckoned:
+        """Never refuses: what can't be known stands in `missing`, and counts as nothing."""
+        done = [one for one in work_of(wanted.lots, self.operations) if one.operation.trade not in wanted.outside]
+        asked = [one for one in done if self.usual.knows(one.operation.key)]
+        costs = {one.operation.pk: self.hours.of(one.operation) for one in asked}
+        paid = [one for one in asked if costs[one.operation.pk]]
+        lines = forecast_lines(self.usual.fit, as_lines(paid)) if paid else None
+        labour, overhead, both = self._money(lines, paid, costs)
+        timber, told = timber_rows(wanted.lots, self.timbers, self.shop.allowances, words=self.words, unit=self.unit)
+        timber = [row.with_own(wanted.own_pence.get(row.key)) for row in timber]
+        refused = refused_by_iron(wanted.lots)
+        iron = [] if refused else [row.with_own(wanted.own_pence.get(row.key)) for row in self.irons.rows(wanted.lots)]
+        outwork = sum(item.amount_pence for item in wanted.items if item.kind == QuoteItem.Kind.OUTWORK)
+        goods = sum(item.amount_pence for item in wanted.items if item.kind == QuoteItem.Kind.GOODS)
+        sure = sum(row.pence or 0 for row in (*timber, *iron)) + outwork + goods
+        return Reckoned(
+            work=self._work_rows(lines, paid, costs),
+            minutes=lines.of() if lines else None,
+            labour=labour,
+            overhead=overhead,
+            timber=tuple(timber),
+            iron=tuple(iron),
+            outwork_pence=outwork,
+            goods_pence=goods,
+            cost=Cost(both, Fraction(sure)),
+            missing=tuple(dict.fromkeys([*self._missing(done, costs), *refused, *_unpriced([*timber, *iron])])),
+            notes=tuple(dict.fromkeys([*self._notes(wanted, paid, costs), *told.left_out])),
+            made_from=self.usual.made_from,
+            on=self.on,
+        )
+
+    def _money(
+        self, lines: Lines | None, paid: Sequence[WorkLine], costs: Mapping[int, HourCost | None]
+    ) -> tuple[Spread, Spread, Forecast | None]:
+        """Labour and overhead apart, and the forecast of their sum, in pence."""
+        if lines is None:
+            return Spread.sure(0), Spread.sure(0), None
+        known = [costs[one.operation.pk] for one in paid]
+        labour = [_pence_a_minute(one.labour) if one else 0.0 for one in known]
+        overhead = [_pence_a_minute(one.overhead) if one else 0.0 for one in known]
+        return (
+            Spread.of(_forecast(lines, labour)),
+            Spread.of(_forecast(lines, overhead)),
+            _forecast(lines, [each + other for each, other in zip(labour, overhead, strict=True)]),
+        )
+
+    def _work_rows(
+        self, lines: Lines | None, paid: Sequence[WorkLine], costs: Mapping[int, HourCost | None]
+    ) -> tuple[WorkRow, ...]:
+        if lines is None:
+            return ()
+        places: dict[int, list[int]] = defaultdict(list)
+        for place, one in enumerate(paid):
+            places[one.operation.pk].append(place)
+        rows = []
+        for alike in places.values():
+            operation = paid[alike[0]].operation
+            low, likely, high = (lines.of(alike).quantile(chance) for chance in (LOW, LIKELY, HIGH))
+            cost = costs[operation.pk]
+            timings = self.usual.timed(operation.key)
+            rows.append(
+                WorkRow(
+                    key=operation.key,
+                    name=in_words(operation.name, self.words),
+                    units=sum(paid[place].pieces for place in alike),
+                    low=low,
+                    likely=likely,
+                    high=high,
+                    pence=round(likely * _pence_a_minute(cost.labour)) if cost else 0,
+                    timings=timings,
+                    rests_on=_rests_on(operation, timings),
+                    is_weak=timings < FEW_TIMINGS,
+                )
+            )
+        return tuple(rows)
+
+    def _missing(self, done: Sequence[WorkLine], costs: Mapping[int, HourCost | None]) -> list[str]:
+        said = []
+        for one in done:
+            operation = one.operation
+            if not self.usual.knows(operation.key):
+                said.append(
+                    f"“{in_words(operation.name, self.words)}” was added after the usual times were worked out: "
+                    "work them out anew first."
+                )
+                continue
+            cost = costs[operation.pk]
+            if cost is None:
+                said.append(self.hours.missing_of(operation))
+            else:
+                said += [
+                    f"No cost of an hour is kept for {name} on {day_in_words(self.on)}: write it down in Rates."
+                    for name in cost.lacking
+                ]
+        return said
+
+    def _notes(self, wanted: Wanted, paid: Sequence[WorkLine], costs: Mapping[int, HourCost | None]) -> list[str]:
+        said = []
+        if self.usual.fit.rests_on_book_times_alone:
+            said.append("Nothing was timed yet: the hours rest on book times alone, with a wide range.")
+        if paid and not self.hours.has_overhead:
+            said.append(f"No overhead of an hour is kept for {day_in_words(self.on)}: it counts as nothing.")
+        guessed = [
+            in_words(one.operation.name, self.words)
+            for one in paid
+            if not one.operation.book_seconds and not self.usual.timed(one.operation.key)
+        ]
+        said += [
+            f"“{name}” has neither a book time nor a timing: its hours are those of like work." for name in guessed
+        ]
+        priced = {item.trade for item in wanted.items if item.kind == QuoteItem.Kind.OUTWORK}
+        said += [
+            f"The {Trade(trade).label}’s work is done outside, and no price of it stands here yet."
+            for trade in wanted.outside
+            if trade not in priced
+        ]
+        if any(lot.tyre == "rubber" for lot, _ in wanted.lots):
+            said.append("Rubber and its channels are not in these sums: put what they cost among the goods.")
+        return said
+
+
+def _pence_a_minute(millipence_an_hour: Fraction) -> float:
+    return float(millipence_an_hour / 60_000)
+
+
+def _forecast(lines: Lines, worth: Sequence[float]) -> Forecast | None:
+    """Of the lines that cost anything."""
+    places = [place for place, pence in enumerate(worth) if pence > 0]
+    return lines.of(places, worth=[worth[place] for place in places]) if places else None
+
+
+def _rests_on(operation: Operation, timings: int) -> str:
+    if timings >= FEW_TIMINGS:
+        return f"from {timings:,} timings"
+    if timings:
+        return f"only {timings} timing{'' if timings == 1 else 's'}, so a wide range"
+    return "book time alone, so a wide range" if operation.book_seconds else "like work, so a very wide range"
+
+
+def _unpriced(rows: Sequence[MaterialRow]) -> list[str]:
+    return [row.missing for row in rows if row.pence is None and row.missing]

@@ -1,0 +1,46 @@
+"""The timber of wheels that may be ordered, by their cutting list and the prices of a day."""
+
+from collections.abc import Mapping, Sequence
+
+from jobs.cutting_list import Allowances
+from jobs.measures import Unit
+from jobs.models import Lot
+from shop.forms.timber_list import TimberListForm
+from shop.quoting.rows import MaterialRow
+from shop.timber_list import TimberList, lots_timber_list
+from shop.timber_stock import Timbers
+
+
+def timber_rows(
+    lots: Sequence[tuple[Lot, int]], timbers: Timbers, allow: Allowances, *, words: Mapping[str, str], unit: Unit
+) -> tuple[list[MaterialRow], TimberList]:
+    """A row for each timber and thickness, cut from what serves best; and the list that they come from."""
+    told = lots_timber_list(lots, allow, words=words, unit=unit)
+    form = TimberListForm({}, offers=timbers.offers(told.groups), unit=unit, of_order=True)
+    if not form.is_valid():
+        raise ValueError(f"An empty question is answered as usual: {form.errors}")
+    stock = timbers.rows(told.groups, form, words=words)
+    rows = []
+    for group in told.groups:
+        one = stock[group.key]
+        number = sum(line.number for line in group.lines)
+        cut_from = "" if group.untold else ", ".join(filter(None, [one.pieces, one.bought]))
+        missing = one.missing
+        if one.refused:
+            missing = f"{group.heading}: {one.refused}"
+        elif group.untold:
+            missing = (
+                f"{group.heading}: their length is not known until the make-up tells the box. "
+                "Write it there, or put a figure of your own."
+            )
+        rows.append(
+            MaterialRow(
+                key=group.key,
+                name=group.heading,
+                amount=f"{number} blanks{f' from {cut_from}' if cut_from else ''}",
+                pence=None if one.refused or group.untold else one.pence,
+                rests_on=f"“{one.material}” at {one.price}" if one.pence is not None else "",
+                missing=missing,
+            )
+        )
+    return rows, told
