@@ -1,5 +1,6 @@
 """The small fixed cast: Wren owns, Tamsin keeps the desk, Osk works at the bench, Bram is the smith."""
 
+import gc
 import os
 import shutil
 from datetime import UTC, datetime
@@ -22,6 +23,15 @@ settings.register_profile("shop", deadline=None, max_examples=50, suppress_healt
 settings.register_profile("long", settings.get_profile("shop"), max_examples=1000)
 settings.register_profile("few", settings.get_profile("shop"), max_examples=20)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "shop"))
+
+# Thousands of tests and what they import live as long as the run: looking through all of them for what is done with
+# took a third of its time.
+gc.set_threshold(50_000, 20, 50)
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
