@@ -160,10 +160,11 @@ def prove(file: Path, scratch: Path) -> str:
         shutil.copyfile(f"{file}-wal", f"{scratch}-wal")
     try:
         with closing(sqlite3.connect(scratch)) as copy:
-            _check_whole(copy, file)
+            is_older = _check_whole(copy, file)
     except sqlite3.DatabaseError as error:
         raise BackupRefused(f"{file} is no whole database: {error}.") from error
-    manage(sqlite_url(scratch), scratch.name, *BRING_UP)
+    if is_older:
+        manage(sqlite_url(scratch), scratch.name, *BRING_UP)
     return recount(scratch)
 
 
@@ -221,7 +222,8 @@ def manage(url: str, name: str, *words: str) -> str:
     return done.stdout.strip()
 
 
-def _check_whole(copy: sqlite3.Connection, file: Path) -> None:
+def _check_whole(copy: sqlite3.Connection, file: Path) -> bool:
+    """Whether a copy, which is whole, is older than this program's tables. Raises BackupRefused, DatabaseError."""
     faults = [str(row[0]) for row in copy.execute("PRAGMA integrity_check(1)")]
     if faults != ["ok"]:
         raise BackupRefused(f"{file} is damaged: {faults[0]}.")
@@ -229,22 +231,23 @@ def _check_whole(copy: sqlite3.Connection, file: Path) -> None:
     if pointing:
         raise BackupRefused(f"{file} is damaged: row {pointing[1]} of {pointing[0]} points at a missing {pointing[2]}.")
     tables = {row[0] for row in copy.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
-    check_is_shop(file, tables, lambda: copy.execute(APPLIED))
+    return check_is_shop(file, tables, lambda: copy.execute(APPLIED))
 
 
-def check_is_shop(file: Path, tables: set[str], applied: Callable[[], Iterable[tuple[str, str]]]) -> None:
+def check_is_shop(file: Path, tables: set[str], applied: Callable[[], Iterable[tuple[str, str]]]) -> bool:
     """Refuse what is another program's, or a newer version's of this; `applied` asks the copy for APPLIED.
 
-    Raises BackupRefused.
+    Returns whether it is to be brought to this program's tables. Raises BackupRefused.
     """
     if not {"django_migrations", STRETCHES} <= tables:
         raise BackupRefused(f"{file} holds no shop: it has no table of stretches.")
-    theirs = {(app, name) for app, name in applied() if app in OURS}
-    unknown = sorted(theirs - set(MigrationLoader(None).disk_migrations))
+    theirs, known = set(applied()), set(MigrationLoader(None).disk_migrations)
+    unknown = sorted((app, name) for app, name in theirs - known if app in OURS)
     if unknown:
         raise BackupRefused(
             f"{file} was made by a newer version of this program ({'.'.join(unknown[0])}): update first."
         )
+    return not known <= theirs
 
 
 def _opened(database: Path) -> sqlite3.Connection:

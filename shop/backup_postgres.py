@@ -141,8 +141,9 @@ def _restored(dump: Path) -> Iterator[str]:
         _run("pg_restore", "--no-owner", "--no-privileges", "--exit-on-error", f"--dbname={name}", str(dump))
         with psycopg.connect(_url(name)) as copy:
             tables = copy.execute("SELECT tablename FROM pg_tables WHERE schemaname = ANY(current_schemas(false))")
-            check_is_shop(dump, {row[0] for row in tables}, lambda: copy.execute(APPLIED))
-        manage(_url(name), name, *BRING_UP)
+            is_older = check_is_shop(dump, {row[0] for row in tables}, lambda: copy.execute(APPLIED))
+        if is_older:
+            manage(_url(name), name, *BRING_UP)
         yield name
 
 

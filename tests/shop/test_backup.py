@@ -102,12 +102,27 @@ def test_only_what_has_changed_is_backed_up_again(database, tmp_path):
     assert again.content != first.content
 
 
-def test_a_plain_copy_is_put_back_too(database, tmp_path):
+@pytest.fixture
+def commands(monkeypatch) -> list[str]:
+    """The commands that were run on copies, in their order."""
+    ran = []
+    run = backup.manage
+
+    def note(url: str, name: str, *words: str) -> str:
+        ran.append(words[0])
+        return run(url, name, *words)
+
+    monkeypatch.setattr(backup, "manage", note)
+    return ran
+
+
+def test_a_plain_copy_is_put_back_too(database, tmp_path, commands):
     """As backups were before they were compressed."""
     copy = Path(shutil.copy(database, tmp_path / "shop-2026-03-01-101500.sqlite3"))
     change(database, "UPDATE jobs_task SET made = 0")
     restore(copy, database, now=NOW)
     assert made(database) == 6
+    assert commands == ["recount", "recount"]
 
 
 @pytest.mark.parametrize(
@@ -273,12 +288,13 @@ def test_a_database_that_something_reads_is_not_replaced(database, tmp_path):
     assert made(database) == 6
 
 
-def test_an_older_backup_is_brought_to_our_tables(database, tmp_path):
+def test_an_older_backup_is_brought_to_our_tables(database, tmp_path, commands):
     old = Path(shutil.copy(database, tmp_path / "old.sqlite3"))
     change(old, "DROP TABLE django_session", "DELETE FROM django_migrations WHERE app = 'sessions'")
     restore(old, database, now=NOW)
     with closing(sqlite3.connect(database)) as connection:
         assert connection.execute("SELECT count(*) FROM django_session").fetchone() == (0,)
+    assert commands == ["migrate", "recount", "recount"]
 
 
 def test_into_an_empty_place(database, tmp_path):
