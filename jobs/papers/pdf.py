@@ -1,6 +1,7 @@
 """Papers as PDF: heads and feet with the number of pages, and between them the pieces of a document in their order."""
 
 from collections.abc import Iterator
+from functools import partial
 from io import BytesIO
 from typing import Any
 
@@ -22,17 +23,9 @@ ASIDE = 0.4
 
 def write_document(document: Document, *, paper: Paper) -> bytes:
     """The same document gives the same bytes."""
-    # Laid out twice: only then is it known of how many pages each is one.
-    pages = _build(document, paper, BytesIO(), pages=0)
     out = BytesIO()
-    _build(document, paper, out, pages=pages)
-    return out.getvalue()
-
-
-def _build(document: Document, paper: Paper, out: BytesIO, *, pages: int) -> int:
-    """Write it, as of so many pages; how many they are."""
     width, height = (each * mm for each in PAPERS[paper])
-    edges = _Edges(document, width, height, pages)
+    edges = _Edges(document, width, height)
     foot = look.BOTTOM + look.SMALL + look.CLEAR
     high = height - look.TOP - edges.high - look.CLEAR - foot
     room = Frame(look.SIDE, foot, edges.width, high, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
@@ -47,8 +40,29 @@ def _build(document: Document, paper: Paper, out: BytesIO, *, pages: int) -> int
         displayDocTitle=1,
         invariant=1,
     )
-    laid.build(list(_flow(document, edges.width)))
-    return laid.page
+    laid.build(list(_flow(document, edges.width)), canvasmaker=partial(_Counted, right=edges.right))
+    return out.getvalue()
+
+
+class _Counted(Canvas):
+    """Keeps every page until the last is laid out: only then is it known of how many each is one."""
+
+    def __init__(self, *args: Any, right: float, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self._numbers_end_at = right
+        self._kept: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:  # noqa: N802  the library's name
+        self._kept.append(dict(self.__dict__))
+        self._startPage()  # type: ignore[attr-defined]  # as the library does itself after each page
+
+    def save(self) -> None:
+        for page in self._kept:
+            self.__dict__.update(page)
+            self.setFont(font(), look.SMALL)
+            self.drawRightString(self._numbers_end_at, look.BOTTOM, f"Page {self.getPageNumber()} of {len(self._kept)}")
+            super().showPage()
+        super().save()
 
 
 def _flow(document: Document, width: float) -> Iterator[Flowable]:
@@ -87,11 +101,11 @@ def _pictures(pictures: Pictures, width: float) -> Flowable:
 
 
 class _Edges:
-    """The head of each page, with what it is of and whose; and its foot, with the day and the number of the page."""
+    """The head of each page, with what it is of and whose; and its foot, with the day."""
 
-    def __init__(self, document: Document, width: float, height: float, pages: int) -> None:
-        self._document, self._pages, self._top = document, pages, height - look.TOP
-        self._right, self.width = width - look.SIDE, width - 2 * look.SIDE
+    def __init__(self, document: Document, width: float, height: float) -> None:
+        self._document, self._top = document, height - look.TOP
+        self.right, self.width = width - look.SIDE, width - 2 * look.SIDE
         self._running = look.say(document.running, look.SMALL)
         self._whose = look.say(document.whose, look.SMALL, right=True)
         self._aside = min(width_of(document.whose, look.SMALL) + 1, self.width * ASIDE)
@@ -99,10 +113,9 @@ class _Edges:
         self.high = max(self._running.wrap(across, height)[1], self._whose.wrap(self._aside, height)[1])
 
     def draw(self, canvas: Canvas, _: Any) -> None:
-        for said, left in ((self._running, look.SIDE), (self._whose, self._right - self._aside)):
+        for said, left in ((self._running, look.SIDE), (self._whose, self.right - self._aside)):
             said.drawOn(canvas, left, self._top - said.height)
-        look.double_rule(canvas, look.SIDE, self._right, self._top - self.high - look.GAP / 2)
+        look.double_rule(canvas, look.SIDE, self.right, self._top - self.high - look.GAP / 2)
         canvas.setFont(font(), look.SMALL)
         canvas.drawString(look.SIDE, look.BOTTOM, self._document.printed)
-        canvas.drawRightString(self._right, look.BOTTOM, f"Page {canvas.getPageNumber()} of {self._pages}")
-        look.double_rule(canvas, look.SIDE, self._right, look.BOTTOM + look.SMALL + look.GAP / 2)
+        look.double_rule(canvas, look.SIDE, self.right, look.BOTTOM + look.SMALL + look.GAP / 2)
