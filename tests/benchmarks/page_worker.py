@@ -1,4 +1,6 @@
-"""Answers, for each request on its input, the seconds that it took; one process for one database.
+"""Answers, for each request on its input, the processor's seconds that it took; one process for one database.
+
+What else the machine does counts not at all so, and what the database reads does: SQLite works in this process.
 
 A request is a path to get; or a path and, after a space, the fields of a form to post. A form is given its token and
 its moments here: `{token}`, `{began}` and `{now}`.
@@ -28,7 +30,7 @@ if __name__ == "__main__":
         now = datetime.now(UTC)
         named = {"token": str(uuid4()), "now": now.isoformat(), "began": (now - timedelta(seconds=11)).isoformat()}
         form = {name: text.format(**named) for name, text in parse_qsl(fields)}
-        begun = time.perf_counter()
+        begun = time.process_time()
         response = client.post(path, form) if form else reader.get(path)
         content = b"".join(response.streaming_content) if response.streaming else response.content
-        print(time.perf_counter() - begun, response.status_code, len(content), flush=True)
+        print(time.process_time() - begun, response.status_code, len(content), flush=True)

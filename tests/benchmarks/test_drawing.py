@@ -12,9 +12,9 @@ def test_a_small_wheel_is_cheaper_than_a_full_one() -> None:
     spent = {"small": 0.0, "full": 0.0}
     for _ in range(300):
         for name, draw, scale in (("small", draw_small, 1 / 15), ("full", draw_wheel, 0.15)):
-            begun = time.perf_counter()
+            begun = time.process_time()
             draw(makeup(), BUSY, scale=scale, title="A wheel")
-            spent[name] += time.perf_counter() - begun
+            spent[name] += time.process_time() - begun
     ratio = spent["small"] / spent["full"]
     print(f"a small wheel takes {spent['small'] / 300 * 1000:.2f} ms, {ratio:.2f} of a full one")
     assert ratio < 0.9
