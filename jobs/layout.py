@@ -69,15 +69,16 @@ def lay_out(lot: Lot, wheels: Sequence[Wheel], operations: Iterable[Operation]) 
     parts: dict[tuple[int | None, str], Part] = {}
     tasks: list[Task] = []
     for operation in chosen:
+        count = count_for(operation, lot, wheels=len(wheels) if operation.for_lot else 1)
+        if count.wanted == 0:
+            continue
         for wheel in [None] if operation.for_lot else wheels:
-            count = count_for(operation, lot, wheels=len(wheels) if wheel is None else 1)
-            if count.wanted == 0:
-                continue
             key = (wheel.pk if wheel else None, operation.part)
-            part = parts.setdefault(key, new_part(lot, wheel, operation.part, wheels=len(wheels)))
+            if key not in parts:
+                parts[key] = new_part(lot, wheel, operation.part, wheels=len(wheels))
             tasks.append(
                 Task(
-                    part=part,
+                    part=parts[key],
                     lot=lot,
                     wheel=wheel,
                     operation=operation,
