@@ -17,10 +17,15 @@ load_example()
 """
 
 
+def load_into(url: str, folder: Path) -> None:
+    """Load the example into an empty database; what else it wants goes to `folder`."""
+    settings = {"DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": "shop.settings"}
+    subprocess.run([sys.executable, "-c", LOAD], cwd=ROOT, env=surroundings(folder, **settings), check=True)
+
+
 def load(database: Path) -> Path:
     """Load the example into a file that is not there yet."""
-    settings = {"DATABASE_URL": f"sqlite:///{database}", "DJANGO_SETTINGS_MODULE": "shop.settings"}
-    subprocess.run([sys.executable, "-c", LOAD], cwd=ROOT, env=surroundings(database.parent, **settings), check=True)
+    load_into(f"sqlite:///{database}", database.parent)
     return database
 
 

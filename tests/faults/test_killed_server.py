@@ -2,21 +2,12 @@
 
 import sqlite3
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
-import pytest
-
 from tests.faults.killing import Shop, count_up, run
-from tests.faults.postgres import empty_database
 
 FACTS, KILLS = 160, 2
-
-
-@pytest.fixture
-def database_url() -> Iterator[str]:
-    with empty_database() as url:
-        yield url
 
 
 def test_on_sqlite(tmp_path: Path, put_example: Callable[[Path], Path]) -> None:

@@ -11,10 +11,8 @@ import pytest
 
 from tests.benchmarks.client import PlainClient
 from tests.faults.killing import OWNER, Bench, Run, Shop, count_up, facts_of
-from tests.faults.test_killed_server import database_url
 from tests.started import Served, serve
 
-__all__ = ["database_url"]
 FACTS = 60
 DESK = ("Tamsin", "example-desk")
 
