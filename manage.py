@@ -1,11 +1,16 @@
 #!/usr/bin/env python
 """The shop's commands: `python manage.py start` serves it, `help` lists the rest."""
 
+import gc
 import os
 import sys
 
-from django.core.exceptions import ImproperlyConfigured
-from django.core.management import execute_from_command_line
+# Loading makes a great many objects that all stay: looked through every 700 for what is done with, they cost each
+# command a tenth of its start. Fifty thousand are a few megabytes.
+gc.set_threshold(50_000, 10, 10)
+
+from django.core.exceptions import ImproperlyConfigured  # noqa: E402
+from django.core.management import execute_from_command_line  # noqa: E402
 
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
