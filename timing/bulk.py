@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from uuid import UUID
 
-from django.db.models import F
+from django.db import connection
 from django.utils import timezone
 
 from jobs.models import Task
@@ -258,6 +258,12 @@ def _write_contras(pairs: Sequence[tuple[Stretch, AwaitedCancel]]) -> list[Tally
     return Tally.objects.bulk_create(tallies, batch_size=BATCH)
 
 
+_MOVE_COUNTERS = (
+    "UPDATE jobs_task SET made = made + %s, spoiled = spoiled + %s, lost = lost + %s, seconds = seconds + %s "
+    "WHERE id = %s"
+)
+
+
 def _move_counters_once(tallies: Iterable[Tally]) -> None:
     sums: dict[int, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
     for tally in tallies:
@@ -267,11 +273,6 @@ def _move_counters_once(tallies: Iterable[Tally]) -> None:
             row[1] += tally.spoiled
             row[2] += tally.lost
             row[3] += tally.seconds or 0
-    for task_id in sorted(sums):
-        made, spoiled, lost, seconds = sums[task_id]
-        Task.objects.filter(pk=task_id).update(
-            made=F("made") + made,
-            spoiled=F("spoiled") + spoiled,
-            lost=F("lost") + lost,
-            seconds=F("seconds") + seconds,
-        )
+    # One sentence for all: written out anew for each task, thousands of them took longer than their change.
+    with connection.cursor() as cursor:
+        cursor.executemany(_MOVE_COUNTERS, [(*sums[task_id], task_id) for task_id in sorted(sums)])
