@@ -11,7 +11,16 @@ from tests.factories import IN, NOW, HandFactory, fact, makeup, take_pair, task
 from timing.facts import Cancel, Fact, Yield
 from timing.models import SavedFit, Stretch, Tally, Verdict
 from timing.record import cancel, record
-from timing.usual import as_lines, is_out_of_date, read_timings, the_usual, work_of, work_out
+from timing.usual import (
+    as_lines,
+    is_out_of_date,
+    newest_timings,
+    read_timings,
+    say_of,
+    the_usual,
+    work_of,
+    work_out,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -120,3 +129,52 @@ def test_a_fact_of_an_old_book_tells_wheels_apart():
         for wheel in ("near", "off")
     )
     assert near.content_hash != off.content_hash
+
+
+def test_time_that_went_into_a_piece_left_out_lengthens_no_other(pair):
+    hand = HandFactory()
+    shaving = task(pair, "shave-spoke")
+    told = [record(fact(shaving, hand, made=made, minutes=minutes)).stretch for minutes, made in ((300, 0), (9, 1))]
+    record(fact(shaving, hand, minutes=11))
+    say_of(told[1].tallies.get(), counts=False, at=NOW, by=hand.user)
+    assert read_timings().timings.minutes.tolist() == [11]
+
+
+def test_the_newest_timings_are_read_page_by_page_with_all_their_time(pair):
+    hand, other = HandFactory(), HandFactory()
+    shaving, turning = task(pair, "shave-spoke"), task(pair, "turn-hub", pair.lots.get().wheels.first())
+    for minutes, made, who in ((1, 1, hand), (20, 0, hand), (2, 1, other), (3, 1, hand), (4, 1, hand), (5, 2, hand)):
+        record(fact(shaving, who, made=made, minutes=minutes))
+    record(fact(turning, hand))
+    undone = record(fact(shaving, hand, minutes=99)).stretch
+    cancel(Cancel(token=uuid4(), cancels_token=undone.token, hand_id=hand.user_id, done_at=NOW))
+    newest = newest_timings(shaving.operation, most=3)
+    # The twenty minutes of a piece that was not finished are of the page before, and of the next piece all the same.
+    assert [one.minutes for one in newest.timings] == [23, 4, 5]
+    assert newest.timings[-1].minutes_a_piece == 2.5
+    earlier = newest_timings(shaving.operation, before=newest.before, most=3)
+    assert ([one.minutes for one in earlier.timings], earlier.before) == ([1, 2], None)
+    assert [one.minutes for one in newest_timings(shaving.operation, hand_id=other.user_id).timings] == [2]
+    assert newest_timings(shaving.operation, before=10**6).timings == ()
+
+
+def test_the_last_word_on_a_timing_stands_with_who_said_it(pair):
+    hand, other = HandFactory(), HandFactory()
+    tally = record(fact(task(pair, "shave-spoke"), hand)).stretch.tallies.get()
+    say_of(tally, counts=True, at=NOW, by=hand.user)
+    before = is_out_of_date()
+    say_of(tally, counts=True, at=NOW + timedelta(hours=1), by=other.user)
+    assert (Verdict.objects.get().said_by, Verdict.objects.get().said_at, before) == (hand.user, NOW, True)
+    say_of(tally, counts=False, at=NOW + timedelta(hours=2), by=other.user)
+    assert (Verdict.objects.get().counts, Verdict.objects.get().said_by) == (False, other.user)
+    assert newest_timings(tally.stretch.operation).timings[0].row.counts is False
+
+
+def test_what_an_operation_rests_on_is_kept_with_the_fit(pair):
+    hand = HandFactory()
+    earlier = NOW - timedelta(days=9)
+    record(fact(task(pair, "shave-spoke"), hand, done_at=earlier, started_at=earlier - timedelta(minutes=8)))
+    record(fact(task(take_pair(), "shave-spoke"), hand))
+    about = work_out(at=NOW).rests_on
+    assert set(about) == {"shave-spoke"}
+    assert (about["shave-spoke"].orders, about["shave-spoke"].since) == (2, earlier.date())

@@ -74,6 +74,7 @@ class Stretch(models.Model):
         indexes = [
             models.Index(fields=["done_on", "id"], name="stretch_by_day"),
             models.Index(fields=["hand", "done_on", "id"], name="stretch_by_hand_and_day"),
+            models.Index(fields=["operation", "done_at", "id"], name="stretch_by_operation"),
         ]
         constraints = [
             # Of the cancels alone: with all rows in it, SQLite would look up "cancels nothing" there, and find all.

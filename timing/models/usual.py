@@ -18,6 +18,8 @@ class SavedFit(models.Model):
     timings = models.PositiveIntegerField()
     # Of the tallies that likely stray: [id, chance that it strays, its minutes to those to be expected].
     strays = models.JSONField(default=list)
+    # Of the timings of each operation, by its key: [how many orders they are of, the day of the first].
+    rests_on = models.JSONField(default=dict)
     content = models.BinaryField()
 
     def __str__(self) -> str:

@@ -1,9 +1,9 @@
 """The fit that is kept: made when somebody asks or the shop is quiet, read by every page that needs a time."""
 
 import hashlib
-from collections.abc import Collection
-from dataclasses import asdict, dataclass
-from datetime import datetime
+from collections.abc import Collection, Mapping
+from dataclasses import asdict, dataclass, field
+from datetime import date, datetime
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,7 @@ from jobs.writing import writing
 from timing import forecast
 from timing.forecast import keeping
 from timing.models import SavedFit, Stretch, Verdict
-from timing.usual.read import known_operations, read_timings
+from timing.usual.read import ReadTimings, known_operations, read_timings
 
 # From this chance on a timing is shown as a stray.
 LIKELY_STRAY = 0.5
@@ -30,6 +30,14 @@ class Stray:
 
 
 @dataclass(frozen=True, slots=True)
+class RestsOn:
+    """Of how many orders the timings of an operation are, and the day of the first of them."""
+
+    orders: int
+    since: date
+
+
+@dataclass(frozen=True, slots=True)
 class Usual:
     """The usual times as last worked out. `made_at` is None where there are none yet: then book times stand alone."""
 
@@ -38,6 +46,8 @@ class Usual:
     timings: int
     strays: tuple[Stray, ...]
     made_from: str
+    # By the key of the operation; those never timed are not in it.
+    rests_on: Mapping[str, RestsOn] = field(default_factory=dict)
 
     def timed(self, operation_key: str) -> int:
         """Of how many timings of an operation this knows; 0 for one that was added since."""
@@ -78,19 +88,28 @@ def work_out(*, at: datetime, without_hands: Collection[int] = ()) -> Usual:
 
     WorkRefused where the shop has no operations.
     """
+    global _kept
     # Before the facts are read: what comes in meanwhile makes it out of date, and is not lost.
     made_from = made_from_now(without_hands=without_hands)
     read = read_timings(without_hands=without_hands)
     judged = forecast.fit_timings(read.timings, known_operations(), read.hands)
     stray = np.flatnonzero(judged.stray_chance >= LIKELY_STRAY).tolist()
     strays = [[read.tally_ids[row], float(judged.stray_chance[row]), float(judged.ratio[row])] for row in stray]
+    rests_on = _rests_on(read, judged.fit)
     content = keeping.to_bytes(judged.fit, made_from=_digest(made_from))
     with writing():
         take_turns("usual times")
         saved = SavedFit.objects.create(
-            made_at=at, made_from=made_from, timings=len(read.tally_ids), strays=strays, content=content
+            made_at=at,
+            made_from=made_from,
+            timings=len(read.tally_ids),
+            strays=strays,
+            rests_on=rests_on,
+            content=content,
         )
         SavedFit.objects.exclude(pk=saved.pk).delete()
+    # What was read before may have had the same id and moment, if its write was taken back.
+    _kept = None
     return the_usual()
 
 
@@ -125,7 +144,17 @@ def _read(pk: int) -> Usual | None:
         # Nothing is lost: it is worked out again from the facts.
         return None
     strays = tuple(Stray(*one) for one in saved.strays)
-    return Usual(fit, saved.made_at, saved.timings, strays, made_from)
+    rests_on = {key: RestsOn(orders, date.fromisoformat(day)) for key, (orders, day) in saved.rests_on.items()}
+    return Usual(fit, saved.made_at, saved.timings, strays, made_from, rests_on)
+
+
+def _rests_on(read: ReadTimings, fit: forecast.Fit) -> dict[str, tuple[int, str]]:
+    orders: dict[int, set[int]] = {}
+    first: dict[int, date] = {}
+    for place, order, day in zip(read.timings.operation.tolist(), read.timings.order.tolist(), read.days, strict=True):
+        orders.setdefault(place, set()).add(order)
+        first[place] = min(first.get(place, day), day)
+    return {fit.operations[place].key: (len(orders[place]), first[place].isoformat()) for place in orders}
 
 
 def _by_book_alone(operations: tuple[forecast.Operation, ...]) -> Usual:
