@@ -35,6 +35,8 @@ def _value(shop: Shop, name: str) -> str:
         return str(shop.get_units_display())
     if name in ALLOWANCES:
         return exact_length(value, unit="in" if shop.units == "in" else "mm")
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, time):
         return f"{value:%H.%M}"
     return str(value or "")

@@ -95,10 +95,18 @@ class ShopForm(Seen, FormOfShop):
         help_text="The smith's list is made up for the next of them.",
         widget=forms.CheckboxSelectMultiple,
     )
+    hands_see_times = forms.BooleanField(
+        label="Hands may see each other's times",
+        required=False,
+        help_text="Everyone sees what is usual in the shop, and their own times.",
+    )
 
     class Meta:
         model = Shop
-        fields = ["name", "units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"]
+        fields = [
+            *("name", "units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"),
+            "hands_see_times",
+        ]
 
     def clean_name(self) -> str:
         return one_line(self.cleaned_data["name"])

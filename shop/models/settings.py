@@ -37,6 +37,8 @@ class Shop(models.Model):
     # Days of the week on which the smith works for the shop, 0 for Monday.
     smith_days = models.JSONField(default=list, blank=True)
     smith_name = models.CharField(max_length=80, blank=True)
+    # Whether hands may see what others' timings were; their own they see always, owner and desk all.
+    hands_see_times = models.BooleanField(default=False, db_default=False)
     # What is left on blanks: see `jobs.cutting_list.Allowances`, whose names these are.
     allow_hub_diameter_nm = models.BigIntegerField(default=USUAL.hub_diameter_nm)
     allow_hub_length_nm = models.BigIntegerField(default=USUAL.hub_length_nm)
