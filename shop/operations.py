@@ -34,6 +34,17 @@ def edit_operation(operation: Operation, *, by: User, **asked: Any) -> None:
         note_differences(Kind.OPERATION, before["name"], before, after, by=by)
 
 
+def write_book_time(operation: Operation, seconds: int, *, by: User) -> None:
+    """Write the book time of a piece, in seconds. The same again changes nothing."""
+    with writing():
+        words = the_shop().words
+        now = Operation.objects.select_for_update().get(pk=operation.pk)
+        before = described(now, words)
+        now.book_seconds = seconds
+        now.save(update_fields=["book_seconds"])
+        note_differences(Kind.OPERATION, before["name"], before, described(now, words), by=by)
+
+
 def retire_operation(operation: Operation, *, at: datetime, by: User) -> None:
     """Take an operation out of use for orders taken from now on. Twice changes nothing."""
     with writing():

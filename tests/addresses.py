@@ -108,6 +108,14 @@ def of_operation(things: Things) -> Mapping[str, int | str]:
     return {"pk": things.operation.pk}
 
 
+def of_operation_key(things: Things) -> Mapping[str, int | str]:
+    return {"key": things.operation.key}
+
+
+def of_timing(things: Things) -> Mapping[str, int | str]:
+    return {"pk": own_stretch(things, things.hand).tallies.get().pk}
+
+
 def of_wait(things: Things) -> Mapping[str, int | str]:
     return {"pk": Wait.objects.all()[0].pk}
 
@@ -302,6 +310,14 @@ ADDRESSES: Mapping[str, Address] = {
     "day-book-csv": Address(DESK),
     "put-right": Address(OWNER, of_stretch),
     "day-book-undo": Address(OWNER, of_stretch, post=True),
+    # Times.
+    "times": Address(BENCH),
+    "times-work-out": Address(DESK, post=True),
+    "operation-times": Address(BENCH, of_operation_key),
+    "book-time": Address(OWNER, of_operation_key, post=True),
+    "timing-verdict": Address(DESK, of_timing, post=True),
+    "makeup-pace": Address(BENCH, of_makeup),
+    "lot-pace": Address(BENCH, of_lot),
     # Settings.
     "settings": Address(OWNER),
     "settings-shop": Address(OWNER),

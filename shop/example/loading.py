@@ -20,6 +20,7 @@ from shop.example.taking import take_orders
 from shop.example.telling import facts_of
 from shop.example.work import MadeUpShop
 from shop.models import Shop
+from shop.usual_times import work_out_for_shop
 from timing.bulk import record_many
 from timing.models import Stretch
 
@@ -71,6 +72,8 @@ def load_example(today: date | None = None) -> Loaded:
         enter_charges(works, trips, by=hands["Tamsin"].user, zone=ZONE, until=until)
         enter_changes(hands, first=first, owner=hands["Wren"], zone=ZONE, others=added)
         tell_sizes()
+    # After the write: by now there is a shop, whose settings say whose time teaches.
+    work_out_for_shop(until.replace(tzinfo=ZONE))
     return Loaded(orders=len(works), stretches=recorded.fresh, sign_in=SIGN_IN)
 
 

@@ -15,7 +15,16 @@ NO_PAGES = {
     *("lot-sizes-paper", "makeup-sizes-paper", "order-iron-paper", "hot-day-paper"),
     *("makeup-timber-paper", "order-timber-paper"),
 }
-BEGIN_AT = ("/orders/", "/orders/closed/", "/make-ups/", "/smith/", "/day-book/", "/settings/", "/bench/jobs/")
+BEGIN_AT = (
+    "/orders/",
+    "/orders/closed/",
+    "/make-ups/",
+    "/smith/",
+    "/day-book/",
+    "/times/",
+    "/settings/",
+    "/bench/jobs/",
+)
 LINK = re.compile(r'<a\b[^>]*\bhref="([^"]+)"')
 
 

@@ -90,6 +90,7 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "material-retire": (Kind.PRICE, same()),
     "operation-new": (Kind.OPERATION, lambda things: operation(things, name="Oil felt", done_word="oiled")),
     "operation": (Kind.OPERATION, lambda things: operation(things, minutes="7.5", hands="2")),
+    "book-time": (Kind.OPERATION, same(minutes="7.5")),
     "operation-retire": (Kind.OPERATION, same()),
     "operation-restore": (Kind.OPERATION, same()),
     "wait-add": (Kind.OPERATION, wait),
@@ -101,6 +102,8 @@ ORDER = "the order, its wheels and its moves keep what was done with them, each 
 READ = "only read"
 DOOR = "signing in is in the log, and opening a shop is tested below"
 COPY = "a backup changes nothing, and its folder says when it was made"
+VERDICT = "what a person said of a timing stands beside it, by whom and when"
+FIT = "usual times follow from the facts, and say when they were worked out"
 LIBRARY = "orders keep their own copy of a make-up"
 SILENT = {
     **dict.fromkeys(["home", "sign-in", "sign-out", "bench", "bench-come-in", "first-run", "open-example"], DOOR),
@@ -115,6 +118,9 @@ SILENT = {
     **dict.fromkeys(["trade-piece", "trade-send", "trade-made", "trade-undo", "as-made", "put-right"], WORK),
     "day-book-undo": WORK,
     "backup-now": COPY,
+    "timing-verdict": VERDICT,
+    "times-work-out": FIT,
+    **dict.fromkeys(["times", "operation-times", "makeup-pace", "lot-pace"], READ),
     **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
     **dict.fromkeys(["lot-sizes", "makeup-sizes", "lot-patterns", "makeup-patterns"], READ),
     **dict.fromkeys(["lot-pattern", "makeup-pattern", "wheel-card"], READ),

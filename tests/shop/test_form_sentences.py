@@ -36,6 +36,7 @@ from shop.forms import (
     sizes,
     timber,
     timber_list,
+    times,
     trades,
     words,
 )
@@ -94,6 +95,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     iron.OrderIronForm: lambda order, hand: {"unit": "in", "currency": "GBP"},
     iron.HotDayForm: lambda order, hand: {"unit": "mm"},
     trades.BackForm: lambda order, hand: {"currency": "GBP", "may_price": True},
+    times.PaceForm: lambda order, hand: {"usual": {"wheels": 4, "hours": 8, "days": 5, "bench": 2}},
     trades.AsMadeForm: lambda order, hand: {"unit": "mm"},
 }
 

@@ -21,6 +21,9 @@ LISTS = (
     "/trades/painter/",
     "/day-book/",
     "/make-ups/",
+    "/times/",
+    "/times/rough-spoke/",
+    "/times/rough-spoke/?by=hand",
     "/settings/operations/",
 )
 
@@ -72,6 +75,7 @@ def test_two_wheels_and_twelve_and_two_hundred_cost_the_same(owner: Client, osk:
             f"/orders/{order.number}/timber/",
             f"/orders/{order.number}/wheels/{wheel.pk}/",
             f"/orders/{order.number}/lots/{wheel.lot_id}/",
+            f"/orders/{order.number}/lots/{wheel.lot_id}/pace/",
             f"/orders/{order.number}/details/",
             f"/orders/{order.number}/move/",
             f"/tasks/{shave.pk}/facts/",

@@ -130,7 +130,8 @@ def test_motion_can_be_stilled() -> None:
 
 def test_stylesheets_are_light_over_the_wire() -> None:
     files = [*STATIC.glob("shop/*.css"), *STATIC.glob("jobs/*.css")]
-    assert len(files) <= 3
+    # The last is of the pages of times, which alone ask for it.
+    assert len(files) <= 4
     assert sum(len(gzip.compress(file.read_bytes(), 6)) for file in files) < 16_000
 
 

@@ -1,0 +1,266 @@
+"""The page of one operation's times: the picture of its timings, what is usual, and what strays."""
+
+import statistics
+from dataclasses import dataclass
+from datetime import date, tzinfo
+from functools import cached_property
+
+from jobs.models import Operation
+from jobs.words import in_words
+from shop.asked import Asked
+from shop.day_book_page import Names
+from shop.days import day_in_words
+from shop.times_list import SET_OF_FOUR, UsualOf, piece_of, rests_on, runs_in_words, usual_of_all
+from shop.times_picture import Dot, Kind, Picture
+from shop.times_strays import StrayRow, stray_rows
+from shop.times_words import counted, longer_in_words, minutes_shown, pieces_shown, span
+from timing.forecast import Line
+from timing.forecast.pieces import pieces_of, runs_of
+from timing.usual import Newest, Timing, Usual
+from timing.work_study import further_readings, readings_needed, readings_needed_by_t
+
+DAY_SECONDS = 24 * 3600
+STUDIED = (0.05, 0.1)
+ALIKE = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """Timings wanted to bring the mean within a part of the true one, in all and besides those there are."""
+
+    within: str
+    by_ilo: int
+    by_t: int
+    more: int
+
+
+@dataclass(frozen=True, slots=True)
+class HandRow:
+    """A hand's own usual time."""
+
+    name: str
+    each: str
+    likely: str
+    timings: int
+
+
+class TimesPage:
+    """Read with a constant number of queries. `hand_id` is whose timings alone are shown, None for all."""
+
+    def __init__(
+        self,
+        operation: Operation,
+        usual: Usual,
+        newest: Newest,
+        here: Asked,
+        *,
+        hand_id: int | None,
+        left_out: frozenset[int],
+        by_hand: bool,
+    ) -> None:
+        self.operation, self.usual, self.newest, self.here = operation, usual, newest, here
+        self.hand_id, self._left_out, self.by_hand = hand_id, left_out, by_hand
+        self.name = in_words(operation.name, here.words)
+        self.piece = piece_of(operation, here.words)
+        self.told: UsualOf | None = usual_of_all(usual, [operation.key]).get(operation.key)
+        self._stray = {one.tally_id: one for one in usual.strays}
+        self._names = Names()
+
+    @property
+    def each(self) -> str:
+        return minutes_shown(self.told.each) if self.told else ""
+
+    @property
+    def likely(self) -> str:
+        return span(*self.told.likely) if self.told else ""
+
+    @property
+    def run(self) -> str:
+        """ "a run of 24 (a pair of wheels)": what the usual time is of."""
+        return f"a run of {pieces_shown(self.told.pair.pieces)}" if self.told else ""
+
+    @property
+    def rests_on(self) -> str:
+        return rests_on(self.usual, self.operation.key, self.told)
+
+    @property
+    def from_whom(self) -> str:
+        """ "498 timings, 3 hands, 14 orders": what the usual time was worked out from."""
+        if self.told is None or not self.told.timed:
+            return ""
+        place = self.usual.fit.place_of(self.operation.key)
+        hands = int((self.usual.fit.pairs[:, 0] == place).sum())
+        about = self.usual.rests_on.get(self.operation.key)
+        parts = [counted(self.told.timed, "timing"), counted(hands, "hand")]
+        return ", ".join(parts + ([counted(about.orders, "order")] if about else []))
+
+    @property
+    def since(self) -> date | None:
+        about = self.usual.rests_on.get(self.operation.key)
+        return about.since if about else None
+
+    @property
+    def longer(self) -> str:
+        return longer_in_words(self.told.longer) if self.told else ""
+
+    @property
+    def runs(self) -> str:
+        return runs_in_words(self.told) if self.told else ""
+
+    @property
+    def setting_up(self) -> str:
+        return minutes_shown(self.told.pair.setting_up) if self.told else ""
+
+    @property
+    def book_minutes(self) -> float | None:
+        seconds = self.operation.book_seconds
+        return seconds / 60 if seconds else None
+
+    @property
+    def book(self) -> str:
+        return minutes_shown(self.book_minutes) if self.book_minutes else ""
+
+    @property
+    def to_write(self) -> str:
+        """The minutes to write as book time: to a tenth as it is kept, and none where they are there already."""
+        if self.told is None or not self.told.timed:
+            return ""
+        tenths = f"{round(self.told.each, 1):g}" if self.told.each < 1000 else f"{round(self.told.each)}"
+        return "" if self.book_minutes is not None and tenths == f"{self.book_minutes:g}" else tenths
+
+    @property
+    def against_book(self) -> str:
+        """What the book time means on a set: "On the 48 of a set of four that is 1 h 24 too short.\""""
+        if self.told is None or self.book_minutes is None or not self.told.timed:
+            return ""
+        pieces = self.told.four.pieces
+        over = pieces * (round(self.told.each, 1) - self.book_minutes)
+        if abs(round(self.told.each, 1) - self.book_minutes) < ALIKE:
+            return "The book time is what is usual."
+        of = "On a set of four" if pieces == SET_OF_FOUR else f"On the {pieces_shown(pieces)} of a set of four"
+        return f"{of} the book time is {minutes_shown(abs(over))} minutes too {'short' if over > 0 else 'long'}."
+
+    @cached_property
+    def _sound(self) -> list[Timing]:
+        """What is drawn as a dot and teaches: neither stray nor left out."""
+        return [one for one in self.newest.timings if self._kind(one) == "one"]
+
+    def _kind(self, one: Timing) -> Kind:
+        if one.row.counts is False or (one.row.counts is None and one.row.tally_id in self._stray):
+            return "stray"
+        return "apart" if one.row.hand_id in self._left_out else "one"
+
+    @cached_property
+    def _columns(self) -> list[int]:
+        """Hands of the timings shown, by name."""
+        return sorted({one.row.hand_id for one in self.newest.timings}, key=self._names.of)
+
+    @cached_property
+    def picture(self) -> Picture | None:
+        if not self.newest.timings:
+            return None
+        columns = {hand: place for place, hand in enumerate(self._columns)}
+        zone, by = self.here.zone, "hand by hand" if self.by_hand else "by date"
+        return Picture(
+            dots=[
+                Dot(_moment(one, zone), one.minutes_a_piece, self._kind(one), columns[one.row.hand_id])
+                for one in self.newest.timings
+            ],
+            title=f"Each timing of “{self.name}” in minutes a {self.piece}, {by}. {self.in_words}",
+            likely=self.told.likely if self.told else None,
+            book=self.book_minutes,
+            columns=[self._names.of(hand) for hand in self._columns] if self.by_hand else (),
+        )
+
+    @property
+    def scale_top(self) -> str:
+        return minutes_shown(self.picture.high) if self.picture else ""
+
+    @property
+    def has_apart(self) -> bool:
+        return any(self._kind(one) == "apart" for one in self.newest.timings)
+
+    @property
+    def strays_shown(self) -> int:
+        return sum(self._kind(one) == "stray" for one in self.newest.timings)
+
+    @property
+    def days_shown(self) -> str:
+        days = [one.row.done_on for one in self.newest.timings]
+        first, last = min(days), max(days)
+        return day_in_words(first) if first == last else f"{day_in_words(first)} to {day_in_words(last)}"
+
+    @property
+    def in_words(self) -> str:
+        """What the picture shows, in words."""
+        drawn = counted(len(self.newest.timings), "timing")
+        minutes = sorted(one.minutes_a_piece for one in self._sound)
+        if len(minutes) < 2:
+            return f"{drawn}, {self.days_shown}."
+        low, middle, high = statistics.quantiles(minutes, n=4, method="inclusive")
+        strays = f" {counted(self.strays_shown, 'stray')} besides." if self.strays_shown else ""
+        return (
+            f"{drawn}, {self.days_shown}. Half of them lie between {minutes_shown(low)} and {minutes_shown(high)}, "
+            f"the middle one is {minutes_shown(middle)}, the longest {minutes_shown(minutes[-1])}.{strays}"
+        )
+
+    @cached_property
+    def hands(self) -> list[HandRow]:
+        """Each hand's usual time, of those who are in the picture and in the fit."""
+        if self.told is None or not self.told.timed:
+            return []
+        fit, size = self.usual.fit, self.usual.fit.usual_size_nm
+        place = fit.place_of(self.operation.key)
+        known = {fit.hands[hand] for operation, hand in fit.pairs.tolist() if operation == place}
+        shown = [hand for hand in self._columns if str(hand) in known and hand not in self._left_out]
+        if not shown:
+            return []
+        one = fit.operations[place]
+        runs = runs_of(fit, [Line(one.key, pieces_of(one), 2, size, str(hand)) for hand in shown])
+        drawn = [one.row.hand_id for one in self._sound]
+        return [
+            HandRow(
+                self._names.of(hand),
+                minutes_shown(run.each),
+                span(run.piece.quantile(0.1), run.piece.quantile(0.9)),
+                drawn.count(hand),
+            )
+            for hand, run in zip(shown, runs, strict=True)
+        ]
+
+    @cached_property
+    def study(self) -> list[Study]:
+        """How many timings the mean wants, on those that are drawn as dots and teach; none under two of them."""
+        readings = [one.minutes_a_piece for one in self._sound]
+        if len(readings) < 2:
+            return []
+        mean, deviation = statistics.fmean(readings), statistics.stdev(readings)
+        return [
+            Study(
+                f"{within * 100:.0f} %",
+                _up(readings_needed(readings, within=within)),
+                _up(readings_needed_by_t(mean, deviation, len(readings), within=within)),
+                further_readings(readings, within=within),
+            )
+            for within in STUDIED
+        ]
+
+    @property
+    def studied(self) -> int:
+        return len(self._sound)
+
+    @cached_property
+    def strays(self) -> list[StrayRow]:
+        """Newest first: what strays of what is drawn, and what a person said of any of it."""
+        return stray_rows(self.newest.timings, self._stray, self._names, self.here.zone, piece=self.piece)
+
+
+def _moment(one: Timing, zone: tzinfo) -> float:
+    at = one.row.done_at.astimezone(zone)
+    seconds = at.hour * 3600 + at.minute * 60 + at.second
+    # By the shop's day, which an entry of the desk may set apart from the moment it was made.
+    return one.row.done_on.toordinal() + seconds / DAY_SECONDS
+
+
+def _up(needed: float) -> int:
+    return -int(-needed // 1)
