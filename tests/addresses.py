@@ -11,6 +11,7 @@ from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, 
 from jobs.orders import place_hold
 from shop.models import Device, Hand, Issue, Material, Outwork
 from shop.people import enrol_device
+from shop.quoting.actions import start_quote
 from tests import factories
 from timing.models import Move, Stretch
 from timing.models.facts import Source
@@ -142,6 +143,16 @@ def of_order_paper(things: Things) -> Mapping[str, int | str]:
 
 def of_makeup_paper(things: Things) -> Mapping[str, int | str]:
     return {**of_makeup(things), "paper": "letter"}
+
+
+def of_quote(things: Things) -> Mapping[str, int | str]:
+    row = factories.WheelRow(factories.makeup(), "hind pair", ["near", "off"])
+    told = {"customer": "Corbel Hall stables", "carriage": "Wagonette", "rows": [row]}
+    return {"number": start_quote(token=uuid.uuid4(), by=things.hand.user, at=NOW, **told).number}  # type: ignore[arg-type]
+
+
+def of_quote_paper(things: Things) -> Mapping[str, int | str]:
+    return {**of_quote(things), "paper": "a4"}
 
 
 def of_hand(things: Things) -> Mapping[str, int | str]:
@@ -299,6 +310,8 @@ ADDRESSES: Mapping[str, Address] = {
     # What another hand told is the desk's to undo, or theirs.
     "trade-undo": Address(DESK | {"hand"}, of_iron_made, post=True),
     "as-made": Address(TRADES, of_wheel),
+    # Quotations.
+    "quote-paper": Address(DESK, of_quote_paper),
     # Money and books.
     "cost": Address(DESK, of_order),
     "outwork-new": Address(DESK, of_order),

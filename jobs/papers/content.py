@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from jobs.makeup import MakeUp
 from jobs.patterns.drawing import Drawing
 
 
@@ -100,12 +101,58 @@ class Pictures:
     drawings: tuple[Drawing, ...]
 
 
-Piece = Table | Box | Words | Pictures
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Wheels as they will be, all at one scale and on one ground line, each with words under it."""
+
+    wheels: tuple[tuple[MakeUp, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A sum of money and what it is; a `total` stands under a double line."""
+
+    what: str
+    said: str
+    total: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """Sums under each other, as a bill has them."""
+
+    rows: tuple[Amount, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Signing:
+    """What is agreed to, and lines to write on, side by side; they stay on one page."""
+
+    name: str
+    said: str
+    lines: tuple[str, ...]
+
+
+Piece = Table | Box | Words | Pictures | Standing | Amounts | Signing
+
+
+@dataclass(frozen=True, slots=True)
+class Letterhead:
+    """The head of a paper that goes to somebody else: whose it is and how they are reached, and what the paper is.
+
+    `facts` stand under its title, each with its label.
+    """
+
+    lines: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A paper. `running` names it at the head of each page, beside whose it is; `printed` stands at the foot."""
+    """A paper. `running` names it at the head of each page, beside whose it is; `printed` stands at the foot.
+
+    With a `letterhead` the first page begins with that instead. `across` is written large and pale over every page.
+    """
 
     title: str
     about: tuple[str, ...]
@@ -113,3 +160,5 @@ class Document:
     whose: str
     printed: str
     pieces: tuple[Piece, ...]
+    letterhead: Letterhead | None = None
+    across: str = ""

@@ -2,7 +2,7 @@
 
 from xml.sax.saxutils import escape
 
-from reportlab.lib.enums import TA_LEFT, TA_RIGHT
+from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -14,7 +14,7 @@ from jobs.words import unbroken
 SIDE, TOP, BOTTOM = 15 * mm, 12 * mm, 11 * mm
 # Between a page's head or foot and what stands on it.
 CLEAR = 6 * mm
-BODY, SMALL, LEAD, NAME, TITLE = 10.0, 8.5, 11.0, 12.5, 20.0
+BODY, SMALL, LEAD, NAME, HEADING, TITLE = 10.0, 8.5, 11.0, 12.5, 15.0, 20.0
 HAIR, RULE, HEAVY = 0.35, 0.7, 2.0
 HAIR_GREY = 0.55
 ROW, GAP, AFTER = 0.8 * mm, 3.0 * mm, 6.0 * mm
@@ -23,9 +23,9 @@ BOX_HIGH = 9.5 * mm
 PICTURE_HIGH = 92 * mm
 
 
-def say(said: str, size: float = BODY, *, strong: bool = False, right: bool = False) -> Paragraph:
+def say(said: str, size: float = BODY, *, strong: bool = False, right: bool = False, middle: bool = False) -> Paragraph:
     """A paragraph of plain words in type of so many points; no line ends between a number and its unit."""
-    return Paragraph(escape(unbroken(said)), style(size, strong=strong, right=right))
+    return Paragraph(escape(unbroken(said)), style(size, strong=strong, right=right, middle=middle))
 
 
 def beside(strong: str, light: str) -> Paragraph:
@@ -43,14 +43,14 @@ def led(lead: str, said: str, warning: str) -> Paragraph:
     )
 
 
-def style(size: float = BODY, *, strong: bool = False, right: bool = False) -> ParagraphStyle:
+def style(size: float = BODY, *, strong: bool = False, right: bool = False, middle: bool = False) -> ParagraphStyle:
     """Three tenths of the type's size between lines. A word longer than its column goes on in the next line."""
     return ParagraphStyle(
-        f"{size} {strong} {right}",
+        f"{size} {strong} {right} {middle}",
         fontName=bold() if strong else font(),
         fontSize=size,
         leading=size * 1.3,
-        alignment=TA_RIGHT if right else TA_LEFT,
+        alignment=TA_RIGHT if right else TA_CENTER if middle else TA_LEFT,
         splitLongWords=1,
     )
 

@@ -10,8 +10,10 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, PageTemplate, Spacer
 
 from jobs.papers import look
-from jobs.papers.content import Box, Document, Pictures, Piece, Table, Words
+from jobs.papers.bill import amounts, letterhead, signing, write_across
+from jobs.papers.content import Amounts, Box, Document, Pictures, Piece, Signing, Standing, Table, Words
 from jobs.papers.drawn import Drawn
+from jobs.papers.standing import standing_rows
 from jobs.papers.tables import frame, side_by_side, table
 from jobs.patterns.paper import font, width_of
 from jobs.patterns.tiles import PAPERS, Paper
@@ -28,11 +30,15 @@ def write_document(document: Document, *, paper: Paper) -> bytes:
     edges = _Edges(document, width, height)
     foot = look.BOTTOM + look.SMALL + look.CLEAR
     high = height - look.TOP - edges.high - look.CLEAR - foot
-    room = Frame(look.SIDE, foot, edges.width, high, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+    pages_like = [PageTemplate("page", [_room(edges, foot, high)], onPage=edges.draw)]
+    if document.letterhead:
+        # It stands instead of the head that other pages have.
+        room = _room(edges, foot, height - look.TOP - foot)
+        pages_like.insert(0, PageTemplate("first", [room], onPage=edges.draw_foot, autoNextPageTemplate="page"))
     laid = BaseDocTemplate(
         out,
         pagesize=(width, height),
-        pageTemplates=[PageTemplate("page", [room], onPage=edges.draw)],
+        pageTemplates=pages_like,
         title=document.title,
         author=document.whose,
         subject=document.running,
@@ -65,24 +71,38 @@ class _Counted(Canvas):
         super().save()
 
 
+def _room(edges: "_Edges", foot: float, high: float) -> Frame:
+    return Frame(look.SIDE, foot, edges.width, high, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+
+
 def _flow(document: Document, width: float) -> Iterator[Flowable]:
-    yield look.say(document.title, look.TITLE, strong=True)
-    yield Spacer(0, look.GAP)
+    if document.letterhead:
+        yield from letterhead(document, document.letterhead, width)
+    else:
+        yield look.say(document.title, look.TITLE, strong=True)
+        yield Spacer(0, look.GAP)
     yield from (look.say(line, look.LEAD) for line in document.about)
     yield Spacer(0, look.AFTER)
     for piece in document.pieces:
-        yield _laid(piece, width)
+        yield from _laid(piece, width)
         yield Spacer(0, look.GAP if isinstance(piece, Words) else look.AFTER)
 
 
-def _laid(piece: Piece, width: float) -> Flowable:
+def _laid(piece: Piece, width: float) -> Iterator[Flowable]:
     if isinstance(piece, Table):
-        return table(piece, width)
-    if isinstance(piece, Box):
-        return frame(piece, width)
-    if isinstance(piece, Pictures):
-        return _pictures(piece, width)
-    return KeepTogether(look.say(piece.said, look.SMALL if piece.small else look.BODY))
+        yield table(piece, width)
+    elif isinstance(piece, Box):
+        yield frame(piece, width)
+    elif isinstance(piece, Pictures):
+        yield _pictures(piece, width)
+    elif isinstance(piece, Standing):
+        yield from standing_rows(piece.wheels, width)
+    elif isinstance(piece, Amounts):
+        yield amounts(piece, width)
+    elif isinstance(piece, Signing):
+        yield signing(piece, width)
+    else:
+        yield KeepTogether(look.say(piece.said, look.SMALL if piece.small else look.BODY))
 
 
 def _pictures(pictures: Pictures, width: float) -> Flowable:
@@ -105,6 +125,7 @@ class _Edges:
 
     def __init__(self, document: Document, width: float, height: float) -> None:
         self._document, self._top = document, height - look.TOP
+        self._width, self._height = width, height
         self.right, self.width = width - look.SIDE, width - 2 * look.SIDE
         self._running = look.say(document.running, look.SMALL)
         self._whose = look.say(document.whose, look.SMALL, right=True)
@@ -113,9 +134,14 @@ class _Edges:
         self.high = max(self._running.wrap(across, height)[1], self._whose.wrap(self._aside, height)[1])
 
     def draw(self, canvas: Canvas, _: Any) -> None:
+        self.draw_foot(canvas, _)
         for said, left in ((self._running, look.SIDE), (self._whose, self.right - self._aside)):
             said.drawOn(canvas, left, self._top - said.height)
         look.double_rule(canvas, look.SIDE, self.right, self._top - self.high - look.GAP / 2)
+
+    def draw_foot(self, canvas: Canvas, _: Any) -> None:
+        if self._document.across:
+            write_across(canvas, self._document.across, self._width, self._height)
         canvas.setFont(font(), look.SMALL)
         canvas.drawString(look.SIDE, look.BOTTOM, self._document.printed)
         look.double_rule(canvas, look.SIDE, self.right, look.BOTTOM + look.SMALL + look.GAP / 2)

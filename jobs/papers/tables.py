@@ -58,10 +58,9 @@ def table(told: Table, width: float) -> Flowable:
     whole = sum(column.wide for column in columns)
     widths = [column.wide / whole * width for column in columns]
     padding = [*_PADDING, *_apart(columns)]
-    heads: list[list[Any]] = [
-        _spread(look.beside(told.name, told.beside), columns),
-        [look.say(column.head, look.SMALL, right=column.figures) for column in columns],
-    ]
+    heads: list[list[Any]] = [_spread(look.beside(told.name, told.beside), columns)]
+    if any(column.head for column in columns):
+        heads.append([look.say(column.head, look.SMALL, right=column.figures) for column in columns])
     ruled: list[Command] = [
         *padding,
         ("SPAN", (0, 0), (-1, 0)),

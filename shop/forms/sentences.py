@@ -33,6 +33,7 @@ SENTENCES: Mapping[type[forms.Field], Mapping[str, str]] = {
     },
     forms.DateField: {"invalid": "That is not a day: write it as 2026-03-02."},
     forms.TimeField: {"invalid": "That is not a time: write it as 12.30."},
+    forms.EmailField: {"invalid": "Write one e-mail address, like wren@example.org."},
     # Tokens, which pages send by themselves.
     forms.UUIDField: {
         "required": "The page came without its own mark: open it again.",

@@ -1,4 +1,4 @@
-"""The shop itself: its name, money, time zone, hours and the smith's days."""
+"""The shop itself: its name, how it is reached, money, time zone, hours and the smith's days."""
 
 from datetime import time
 from functools import cache
@@ -81,6 +81,13 @@ class ShopForm(Seen, FormOfShop):
     """Everything about the shop but its words. `smith_days` become numbers, 0 for Monday."""
 
     name = forms.CharField(label="Name of the shop", max_length=80)
+    address = forms.CharField(label="Address", max_length=300, required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    phone = forms.CharField(label="Telephone", max_length=40, required=False)
+    email = forms.EmailField(label="E-mail", max_length=120, required=False)
+    tax_name = forms.CharField(
+        label="Tax on prices is called", max_length=20, required=False, help_text="As VAT, GST or sales tax."
+    )
+    tax_number = forms.CharField(label="The shop's number for it", max_length=40, required=False)
     units = forms.ChoiceField(label="Measures are shown in", choices=Shop.Units, widget=forms.RadioSelect)
     currency = CurrencyField(help_text="Its three letters: GBP, EUR, USD. Changing it converts nothing.")
     time_zone = ZoneField(help_text="It says on which day work was done. Days already written down stay.")
@@ -104,12 +111,22 @@ class ShopForm(Seen, FormOfShop):
     class Meta:
         model = Shop
         fields = [
-            *("name", "units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"),
+            *("name", "address", "phone", "email", "tax_name", "tax_number"),
+            *("units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"),
             "hands_see_times",
         ]
 
     def clean_name(self) -> str:
         return one_line(self.cleaned_data["name"])
+
+    def clean_phone(self) -> str:
+        return one_line(self.cleaned_data["phone"])
+
+    def clean_tax_name(self) -> str:
+        return one_line(self.cleaned_data["tax_name"])
+
+    def clean_tax_number(self) -> str:
+        return one_line(self.cleaned_data["tax_number"])
 
     def clean_currency(self) -> str:
         code: str = self.cleaned_data["currency"]

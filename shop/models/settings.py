@@ -23,6 +23,12 @@ class Shop(models.Model):
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1)
     name = models.CharField(max_length=80)
+    # How customers reach the shop, and what its tax is called and registered under: on papers that go to them.
+    address = models.TextField(max_length=300, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.CharField(max_length=120, blank=True)
+    tax_name = models.CharField(max_length=20, blank=True)
+    tax_number = models.CharField(max_length=40, blank=True)
     currency = models.CharField(max_length=3, default="GBP")
     time_zone = models.CharField(max_length=60, default="Europe/London")
     units = models.CharField(max_length=2, choices=Units, default=Units.MM)
@@ -66,6 +72,19 @@ class Shop(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def contact_lines(self) -> list[str]:
+        """What stands under the shop's name on a paper for a customer; none where nothing is told."""
+        reached = ", ".join(filter(None, [self.phone, self.email]))
+        number = f"{self.tax_words[:1].upper()}{self.tax_words[1:]} number {self.tax_number}" if self.tax_number else ""
+        lines = [line.strip() for line in self.address.splitlines()]
+        return [line for line in (*lines, reached, number) if line]
+
+    @property
+    def tax_words(self) -> str:
+        """What the tax on a price is called here: "VAT"."""
+        return self.tax_name or "tax"
 
     @property
     def zone(self) -> ZoneInfo:

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from shop.urls import bench, books, door, orders, settings, times, trades
+from shop.urls import bench, books, door, orders, quotes, settings, times, trades
 
 urlpatterns = [
     path(
@@ -15,6 +15,7 @@ urlpatterns = [
                     *bench.urlpatterns,
                     *trades.urlpatterns,
                     *books.urlpatterns,
+                    *quotes.urlpatterns,
                     *times.urlpatterns,
                     *settings.urlpatterns,
                 ],
