@@ -203,6 +203,8 @@ class _Paper:
 
     def ready(self) -> str:
         weeks = self.revision.weeks
+        if not weeks and self.quote.alters:
+            return "on the day that is promised already, unless another is agreed."
         if not weeks:
             return "on a day that is agreed when the order is placed."
         since = "the deposit is paid" if self.revision.deposit_bp else "the order is placed"

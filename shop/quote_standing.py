@@ -1,7 +1,7 @@
 """Whether a revision is an offer on a day, and what is said where it is none."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, tzinfo
 
 from shop.days import day_in_words
 from shop.models import Revision
@@ -45,3 +45,14 @@ def _later(revision: Revision) -> str:
 def _order(revision: Revision) -> str:
     order = revision.quote.order or revision.quote.alters
     return f": it is order {order.number}" if order else ""
+
+
+def state_in_words(revision: Revision, *, today: date, zone: tzinfo) -> str:
+    """As "sent 3 March 2026, holds until 2 April 2026", "accepted 9 March 2026", "draft"."""
+    answered = f" {day_in_words(revision.answered_at.astimezone(zone).date())}" if revision.answered_at else ""
+    if revision.state != State.SENT or revision.sent_at is None or revision.last_on is None:
+        return f"{revision.get_state_display()}{answered}"
+    last = day_in_words(revision.last_on)
+    if revision.last_on < today:
+        return f"expired {last}"
+    return f"sent {day_in_words(revision.sent_at.astimezone(zone).date())}, holds until {last}"

@@ -312,6 +312,9 @@ ADDRESSES: Mapping[str, Address] = {
     "as-made": Address(TRADES, of_wheel),
     # Quotations.
     "quote-paper": Address(DESK, of_quote_paper),
+    "alterations": Address(DESK, of_order),
+    "alteration-add": Address(DESK, of_order),
+    "alteration-change": Address(DESK, of_lot),
     # Money and books.
     "cost": Address(DESK, of_order),
     "outwork-new": Address(DESK, of_order),

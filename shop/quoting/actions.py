@@ -16,6 +16,7 @@ from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.days import day_in_words
 from shop.models import Quote, QuoteItem, QuoteLot, Revision
+from shop.quoting.altering import QuoteRefused, alter, wheel_row, wheels_replaced
 from shop.quoting.frozen import freeze
 from shop.quoting.pricing import PriceRefused, deposit_on, price_by_margin, price_by_markup, tax_on
 from shop.quoting.reckoning import Reckoned, Wanted
@@ -25,10 +26,6 @@ CUSTOMARY = ("price_by", "price_figure", "tax_bp", "deposit_bp", "valid_days", "
 # What a further revision takes over beside those.
 ASKED = (*CUSTOMARY, "own_pence")
 MOST_PENCE = 10**12
-
-
-class QuoteRefused(ValueError):
-    """What was asked can't be done; the message is one sentence for the person who asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,12 +115,13 @@ def hold_quote(quote_id: int) -> Quote:
 
 
 def wanted_of(revision: Revision) -> Wanted:
-    """What a revision asks to be reckoned."""
+    """What a revision asks to be reckoned. Of an alteration, with what it takes off: see `alterations.py`."""
     return Wanted(
         lots=[(as_lot(lot), lot.wheels) for lot in revision.lots.all()],
         items=list(revision.items.all()),
         outside=revision.outside,
         own_pence=revision.own_pence,
+        instead=wheels_replaced(revision),
     )
 
 
@@ -152,6 +150,10 @@ def price_of(revision: Revision, reckoned: Reckoned) -> int:
         price = reckoned.cost.at(float(share))
     else:
         raise PriceRefused("A chance is more than 0 % and less than 100 %: nothing is quite sure.")
+    if price < 0:
+        raise PriceRefused(
+            "It comes to less than nothing, since more comes off than is added: set a price of your own."
+        )
     if price > MOST_PENCE:
         raise PriceRefused("That price can't be right: look at the figures again.")
     return price
@@ -229,20 +231,22 @@ def refuse(quote: Quote, revision: Revision, *, note: str, by: User, at: datetim
 
 
 def accept(quote: Quote, revision: Revision, *, by: User, at: datetime, on: date, note: str = "") -> Order:
-    """The customer takes it: the order is made with its wheels and tasks, in one step and once.
+    """The customer takes it: the order is made with its wheels and tasks, or altered, in one step and once.
 
     Again, or from another device, it gives the order of the first time. Raises QuoteRefused where it is not out,
-    or has expired.
+    or has expired, or where what it alters was changed meanwhile.
     """
     with writing():
         now_quote = hold_quote(quote.pk)
         now = quote.revisions.get(pk=revision.pk)
-        if now.state == Revision.State.ACCEPTED and now_quote.order:
-            return now_quote.order
+        if now.state == Revision.State.ACCEPTED and (now_quote.order or now_quote.alters):
+            return now_quote.order or now_quote.alters  # type: ignore[return-value]
         _check_is_out(now)
         if now.last_on is not None and now.last_on < on:
             raise QuoteRefused(f"It was valid until {day_in_words(now.last_on)}: renew it before it is accepted.")
         _answer(now, Revision.State.ACCEPTED, note=note, by=by, at=at)
+        if now_quote.alters:
+            return alter(now_quote.alters, now, at=at)
         order = take_order(
             token=uuid.uuid5(now.token, "accepted"),
             customer=now_quote.customer.name,
@@ -254,19 +258,6 @@ def accept(quote: Quote, revision: Revision, *, by: User, at: datetime, on: date
         )
         Quote.objects.filter(pk=quote.pk).update(order=order)
     return order
-
-
-def wheel_row(lot: QuoteLot) -> WheelRow:
-    """These wheels as an order takes them."""
-    return WheelRow(
-        makeup=lot.makeup,
-        name=lot.name,
-        places=lot.places,
-        work=lot.work,
-        spare_spokes=lot.spare_spokes,
-        spare_felloes=lot.spare_felloes,
-        library=lot.library,
-    )
 
 
 def _check_is_out(revision: Revision) -> None:

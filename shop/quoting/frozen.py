@@ -33,6 +33,7 @@ def freeze(reckoned: Reckoned) -> dict[str, Any]:
         "notes": list(reckoned.notes),
         "made_from": reckoned.made_from,
         "on": reckoned.on.isoformat(),
+        "taken_off_pence": reckoned.taken_off_pence,
     }
 
 
@@ -54,6 +55,8 @@ def thaw(frozen: dict[str, Any]) -> Reckoned:
         notes=tuple(frozen["notes"]),
         made_from=frozen["made_from"],
         on=date.fromisoformat(frozen["on"]),
+        # What was frozen before there were alterations has none.
+        taken_off_pence=frozen.get("taken_off_pence", 0),
     )
 
 

@@ -12,10 +12,12 @@ from jobs.models.operations import Trade
 from jobs.words import in_words
 from shop.days import day_in_words
 from shop.models import Material, QuoteItem, Shop
+from shop.money import format_pence
 from shop.quoting.hours import HourCost, Hours
 from shop.quoting.iron import Irons, refused_by_iron
 from shop.quoting.pricing import HIGH, LIKELY, LOW, Cost, Spread
 from shop.quoting.rows import MaterialRow, WorkRow
+from shop.quoting.taken_off import Instead, TakenOff, material_left, taken_off_in_words, work_left
 from shop.quoting.timber import timber_rows
 from shop.rates import RateBook
 from shop.timber_stock import Timbers
@@ -28,17 +30,24 @@ FEW_TIMINGS = 10
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What is to be reckoned: lots (saved or not) with their numbers of wheels, and what the person said of them."""
+    """What is to be reckoned: lots (saved or not) with their numbers of wheels, and what the person said of them.
+
+    `instead` are wheels of an order that some of these replace: what is not yet spent on them comes off.
+    """
 
     lots: Sequence[tuple[Lot, int]]
     items: Sequence[QuoteItem] = ()
     outside: Sequence[str] = ()
     own_pence: Mapping[str, int] = field(default_factory=dict)
+    instead: Sequence[Instead] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
-    """What they cost, by parts. `missing` are sentences on what must be known before it is sent; `notes` may stay."""
+    """What they cost, by parts. `missing` are sentences on what must be known before it is sent; `notes` may stay.
+
+    `taken_off_pence` is in the cost, and in none of its parts: see `shop.quoting.taken_off`.
+    """
 
     work: tuple[WorkRow, ...]
     minutes: Forecast | None
@@ -53,6 +62,7 @@ class Reckoned:
     notes: tuple[str, ...]
     made_from: str
     on: date
+    taken_off_pence: int = 0
 
     @property
     def timber_pence(self) -> int:
@@ -95,7 +105,8 @@ class Reckoner:
         iron = [] if refused else [row.with_own(wanted.own_pence.get(row.key)) for row in self.irons.rows(wanted.lots)]
         outwork = sum(item.amount_pence for item in wanted.items if item.kind == QuoteItem.Kind.OUTWORK)
         goods = sum(item.amount_pence for item in wanted.items if item.kind == QuoteItem.Kind.GOODS)
-        sure = sum(row.pence or 0 for row in (*timber, *iron)) + outwork + goods
+        off = [self._taken_off(one, wanted.outside) for one in wanted.instead]
+        sure = sum(row.pence or 0 for row in (*timber, *iron)) + outwork + goods - sum(one.pence for one in off)
         return Reckoned(
             work=self._work_rows(lines, paid, costs),
             minutes=lines.of() if lines else None,
@@ -107,10 +118,44 @@ class Reckoner:
             goods_pence=goods,
             cost=Cost(both, Fraction(sure)),
             missing=tuple(dict.fromkeys([*self._missing(done, costs), *refused, *_unpriced([*timber, *iron])])),
-            notes=tuple(dict.fromkeys([*self._notes(wanted, paid, costs), *told.left_out])),
+            notes=tuple(dict.fromkeys([*self._notes(wanted, paid, costs), *told.left_out, *map(self._said_of, off)])),
             made_from=self.usual.made_from,
             on=self.on,
+            taken_off_pence=sum(one.pence for one in off),
         )
+
+    def _taken_off(self, one: Instead, outside: Sequence[str]) -> TakenOff:
+        """What is not yet spent on wheels that get another make-up, at likely hours and today's prices."""
+        left = work_left(one, self.operations, words=self.words)
+        work = self._likely(left.all_work, outside) - self._likely(left.staying_work, outside)
+        whole = self._material(one.lot, left.all_wheels) - self._material(one.lot, left.staying_wheels)
+        return TakenOff(
+            name=one.lot.name,
+            work=max(0, work),
+            material=material_left(whole, left.issued, is_begun=left.is_begun),
+            is_begun=left.is_begun,
+        )
+
+    def _likely(self, work: Sequence[WorkLine], outside: Sequence[str]) -> int:
+        """Likely pence of labour and overhead of some lines of work."""
+        asked = [one for one in work if one.operation.trade not in outside and self.usual.knows(one.operation.key)]
+        costs = {one.operation.pk: self.hours.of(one.operation) for one in asked}
+        paid = [one for one in asked if costs[one.operation.pk]]
+        lines = forecast_lines(self.usual.fit, as_lines(paid)) if paid else None
+        return Spread.of(self._money(lines, paid, costs)[2]).likely
+
+    def _material(self, lot: Lot, wheels: int) -> int:
+        """Pence of the timber and iron of so many wheels, as far as they have a price."""
+        if not wheels:
+            return 0
+        lots = [(lot, wheels)]
+        timber, _ = timber_rows(lots, self.timbers, self.shop.allowances, words=self.words, unit=self.unit)
+        iron = [] if refused_by_iron(lots) else self.irons.rows(lots)
+        return sum(row.pence or 0 for row in (*timber, *iron))
+
+    def _said_of(self, off: TakenOff) -> str:
+        sums = {"pence": off.pence, "work": off.work, "material": off.material}
+        return taken_off_in_words(off, {name: format_pence(sum_, self.shop.currency) for name, sum_ in sums.items()})
 
     def _money(
         self, lines: Lines | None, paid: Sequence[WorkLine], costs: Mapping[int, HourCost | None]

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from shop.urls import bench, books, door, orders, quotes, settings, times, trades
+from shop.urls import bench, books, door, orders, quote_papers, settings, times, trades
 
 urlpatterns = [
     path(
@@ -15,7 +15,7 @@ urlpatterns = [
                     *bench.urlpatterns,
                     *trades.urlpatterns,
                     *books.urlpatterns,
-                    *quotes.urlpatterns,
+                    *quote_papers.urlpatterns,
                     *times.urlpatterns,
                     *settings.urlpatterns,
                 ],

@@ -104,6 +104,7 @@ DOOR = "signing in is in the log, and opening a shop is tested below"
 COPY = "a backup changes nothing, and its folder says when it was made"
 VERDICT = "what a person said of a timing stands beside it, by whom and when"
 FIT = "usual times follow from the facts, and say when they were worked out"
+QUOTED = "each revision of a quotation keeps who sent it, who answered, and when"
 LIBRARY = "orders keep their own copy of a make-up"
 SILENT = {
     **dict.fromkeys(["home", "sign-in", "sign-out", "bench", "bench-come-in", "first-run", "open-example"], DOOR),
@@ -121,6 +122,7 @@ SILENT = {
     "timing-verdict": VERDICT,
     "times-work-out": FIT,
     **dict.fromkeys(["times", "operation-times", "makeup-pace", "lot-pace"], READ),
+    **dict.fromkeys(["alterations", "alteration-add", "alteration-change"], QUOTED),
     **dict.fromkeys(["order-book", "orders-closed", "order", "lot", "wheel", "makeups", "makeup", "smith"], READ),
     **dict.fromkeys(["lot-sizes", "makeup-sizes", "lot-patterns", "makeup-patterns"], READ),
     **dict.fromkeys(["lot-pattern", "makeup-pattern", "wheel-card"], READ),

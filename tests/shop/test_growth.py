@@ -73,6 +73,7 @@ def test_two_wheels_and_twelve_and_two_hundred_cost_the_same(owner: Client, osk:
             f"/orders/{order.number}/iron/",
             f"/orders/{order.number}/cutting/",
             f"/orders/{order.number}/timber/",
+            f"/orders/{order.number}/alterations/",
             f"/orders/{order.number}/wheels/{wheel.pk}/",
             f"/orders/{order.number}/lots/{wheel.lot_id}/",
             f"/orders/{order.number}/lots/{wheel.lot_id}/pace/",
