@@ -313,6 +313,8 @@ ADDRESSES: Mapping[str, Address] = {
     # Quotations.
     "quote-paper": Address(DESK, of_quote_paper),
     "alterations": Address(DESK, of_order),
+    "outcome": Address(DESK, of_order),
+    "quotes-held": Address(DESK),
     "alteration-add": Address(DESK, of_order),
     "alteration-change": Address(DESK, of_lot),
     # Money and books.

@@ -15,6 +15,7 @@ from shop.example.changes import enter_changes
 from shop.example.materials import enter_materials
 from shop.example.money import enter_charges, enter_rates
 from shop.example.people import SHOP_NAME, SIGN_IN, SMITH, SignIn, enter_people, hashed_secrets
+from shop.example.quoted import enter_quotations
 from shop.example.story import tell_story
 from shop.example.taking import take_orders
 from shop.example.telling import facts_of
@@ -59,7 +60,7 @@ def load_example(today: date | None = None) -> Loaded:
         start_library()
         first = monday - timedelta(weeks=WEEKS)
         hands = enter_people(hashes, since=first)
-        _open_shop()
+        shop = _open_shop()
         works = take_orders(monday, by=hands["Tamsin"].user)
         yard = MadeUpShop(works, Random(SEED))  # noqa: S311 - an invented shop
         yard.work(first, monday + timedelta(days=5))
@@ -71,6 +72,7 @@ def load_example(today: date | None = None) -> Loaded:
         added = enter_materials(first=first, by=hands["Wren"].user, zone=ZONE)
         enter_charges(works, trips, by=hands["Tamsin"].user, zone=ZONE, until=until)
         enter_changes(hands, first=first, owner=hands["Wren"], zone=ZONE, others=added)
+        enter_quotations(works, shop=shop, by=hands["Tamsin"].user, zone=ZONE)
         tell_sizes()
     # After the write: by now there is a shop, whose settings say whose time teaches.
     work_out_for_shop(until.replace(tzinfo=ZONE))
