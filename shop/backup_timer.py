@@ -14,9 +14,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
-from django.db import DatabaseError, connection
+from django.db import DatabaseError
 from django.utils import timezone
 
+from shop.apart import ends_well
 from shop.backup import BackupRefused, check_there
 from shop.backup_sources import Source, own_source
 from shop.keeping import to_remove
@@ -224,19 +225,7 @@ class BackupTimer:
 
     def _apart(self, work: Callable[[], None]) -> None:
         """Do it in a thread that may die without the clock: whatever goes wrong there is tried again."""
-        done = threading.Event()
-
-        def work_and_say() -> None:
-            try:
-                work()
-            finally:
-                connection.close()  # PostgreSQL's, which was this thread's own
-            done.set()
-
-        worker = threading.Thread(target=work_and_say, name="backup", daemon=True)
-        worker.start()
-        worker.join()
-        if not done.is_set():
+        if not ends_well(work, name="backup"):
             self._fail(self.clock(), UNEXPECTED)
 
 

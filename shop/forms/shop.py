@@ -107,6 +107,10 @@ class ShopForm(Seen, FormOfShop):
         required=False,
         help_text="Everyone sees what is usual in the shop, and their own times.",
     )
+    leaves_out_apprentices = forms.BooleanField(
+        label="An apprentice's time is left out of usual times",
+        required=False,
+    )
 
     class Meta:
         model = Shop
@@ -114,6 +118,7 @@ class ShopForm(Seen, FormOfShop):
             *("name", "address", "phone", "email", "tax_name", "tax_number"),
             *("units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"),
             "hands_see_times",
+            "leaves_out_apprentices",
         ]
 
     def clean_name(self) -> str:

@@ -45,6 +45,8 @@ class Shop(models.Model):
     smith_name = models.CharField(max_length=80, blank=True)
     # Whether hands may see what others' timings were; their own they see always, owner and desk all.
     hands_see_times = models.BooleanField(default=False, db_default=False)
+    # From usual times; for cost an apprentice's time counts like any other.
+    leaves_out_apprentices = models.BooleanField(default=False, db_default=False)
     # What is left on blanks: see `jobs.cutting_list.Allowances`, whose names these are.
     allow_hub_diameter_nm = models.BigIntegerField(default=USUAL.hub_diameter_nm)
     allow_hub_length_nm = models.BigIntegerField(default=USUAL.hub_length_nm)

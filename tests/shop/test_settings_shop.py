@@ -6,7 +6,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
-from shop.models import Hand, Shop
+from shop.models import AuditLine, Hand, Shop
 from shop.rates import record_rate
 from tests.factories import NOW
 
@@ -28,11 +28,14 @@ def test_the_shop_is_kept(owner: Client) -> None:
         dinner_to="12:45",
         smith_days=["1", "3"],
         smith_name="Bram Howe",
+        leaves_out_apprentices="on",
     )
     assert owner.post("/settings/shop/", answers)["Location"] == "/settings/"
     shop = Shop.objects.get()
     assert (shop.currency, shop.units, shop.smith_days, shop.smith_name) == ("JPY", "in", [1, 3], "Bram Howe")
     assert (str(shop.dinner_from), str(shop.dinner_to)) == ("12:00:00", "12:45:00")
+    assert shop.leaves_out_apprentices
+    assert AuditLine.objects.get().after.endswith("An apprentice's time is left out of usual times: yes")
     page = text(owner.get("/settings/shop/"))
     assert 'value="12.45"' in page
 

@@ -35,6 +35,7 @@ from shop.serving import (
     stop_on,
 )
 from shop.serving_tls import tls_server
+from shop.usual_timer import usual_times_kept_up
 
 
 def port_number(text: str) -> int:
@@ -146,7 +147,7 @@ class Command(BaseCommand):
         run, stop = self.tls(application, listener, certificate) if certificate else self.plain(application, listener)
         try:
             self.say_where(host, port, certificate)
-            with timed_backups():
+            with timed_backups(), usual_times_kept_up():
                 run()
         finally:
             stop()
