@@ -3,12 +3,14 @@
 from jobs.models import LibraryMakeUp, Operation, Wait
 from jobs.starting_makeups import STARTING_MAKEUPS
 from jobs.starting_operations import STARTING_OPERATIONS
+from jobs.turns import take_turns
 from jobs.writing import writing
 
 
 def start_operations() -> None:
     """Enter the starting list; operations that are there already are left as they are."""
     with writing():
+        take_turns("operations")
         there = set(Operation.objects.values_list("key", flat=True))
         Operation.objects.bulk_create(
             Operation(

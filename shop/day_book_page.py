@@ -13,7 +13,7 @@ from timing.corrections import DISPUTED
 from timing.day_book import CHUNK, HandSum
 from timing.facts import device_error
 from timing.models import Stretch, Tally
-from timing.models.facts import Kind
+from timing.models.facts import Kind, Source
 from timing.overlap_facts import overlaps_of
 from timing.overlaps import Overlap
 
@@ -151,7 +151,8 @@ def _row(stretch: Stretch, names: Names, words: Mapping[str, str], zone: tzinfo,
         stretch=stretch,
         what=in_words(operation.name, words) if operation else stretch.get_kind_display().capitalize(),
         who=" with ".join([names.of(people[0]), *filter(None, [" and ".join(names.of(one) for one in people[1:])])]),
-        at=f"{done_at.astimezone(zone):%H.%M}",
+        # An old book knows no hour.
+        at="" if stretch.source == Source.OLD_BOOK else f"{done_at.astimezone(zone):%H.%M}",
         lines=[_line(tally) for tally in stretch.tallies.all()],
         undoes=stretch.cancels_token is not None,
         is_undone=stretch.is_undone,  # type: ignore[attr-defined]

@@ -14,8 +14,11 @@ from shop.audit import Kind, note_change, note_differences, the_shop
 from shop.own_words import own_words
 
 
-def add_operation(*, by: User, **asked: Any) -> Operation:
-    """Add an operation, as `jobs.operations.add_operation` says, which names the errors too."""
+def add_operation(*, by: User | None, **asked: Any) -> Operation:
+    """Add an operation, as `jobs.operations.add_operation` says, which names the errors too.
+
+    `by`, here and below, is the owner who asked for it; None for a command.
+    """
     with writing():
         operation = operations.add_operation(**asked)
         told = described(operation, the_shop().words)
@@ -24,7 +27,7 @@ def add_operation(*, by: User, **asked: Any) -> Operation:
     return operation
 
 
-def edit_operation(operation: Operation, *, by: User, **asked: Any) -> None:
+def edit_operation(operation: Operation, *, by: User | None, **asked: Any) -> None:
     """Change an operation, as `jobs.operations.edit_operation` says, which names the errors too."""
     with writing():
         words = the_shop().words

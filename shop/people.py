@@ -45,6 +45,24 @@ def add_hand(*, name: str, role: str, trade: str, apprentice: bool, by: User | N
         return hand
 
 
+def add_hand_who_left(*, name: str, left_on: date) -> Hand:
+    """Put down a hand of whom only an old book tells, as one who left on a day and can't sign in.
+
+    One of that name, in whatever capitals, is given back as it is: another import may have been first.
+    """
+    with writing():
+        take_turns(HANDS)
+        there = Hand.objects.filter(name__iexact=name).first()
+        if there:
+            return there
+        user = User(username=name, is_active=False)
+        user.set_unusable_password()
+        user.save()
+        hand = Hand.objects.create(user=user, name=name, left_on=left_on)
+        note_change(Kind.PERSON, name, by=None, after=f"told of by an old book: left on {day_in_words(left_on)}")
+        return hand
+
+
 def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool, by: User | None = None) -> None:
     """Change what is known of a hand. PersonRefused if the name is taken, or if no owner would be left."""
     with writing():

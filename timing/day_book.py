@@ -14,7 +14,10 @@ CHUNK = 1000
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What of the day book is asked for; what is None or empty is not asked about."""
+    """What of the day book is asked for; what is None or empty is not asked about.
+
+    What came from an old book is in no answer but that to a question for this source.
+    """
 
     from_on: date | None = None
     to_on: date | None = None
@@ -77,7 +80,7 @@ class HandSum:
 
 def stretches(asked: Asked) -> QuerySet[Stretch]:
     """The stretches asked for, in no order."""
-    rows = Stretch.objects.all()
+    rows = Stretch.objects.filter(source=asked.source) if asked.source else Stretch.objects.of_the_shop()
     if asked.from_on:
         rows = rows.filter(done_on__gte=asked.from_on)
     if asked.to_on:
@@ -89,8 +92,6 @@ def stretches(asked: Asked) -> QuerySet[Stretch]:
         rows = rows.filter(operation=asked.operation_id)
     if asked.kind:
         rows = rows.filter(kind=asked.kind)
-    if asked.source:
-        rows = rows.filter(source=asked.source)
     if asked.order_number is not None:
         # By the order's own tallies, which are few: asked of each stretch in turn, the whole book would be read.
         number = asked.order_number

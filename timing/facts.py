@@ -137,7 +137,9 @@ def settle(fact: Fact, *, received_at: datetime, zone: tzinfo = UTC) -> Settled:
     seconds = fact.seconds
     if seconds is None and fact.started_at is not None:
         seconds = round((fact.done_at - fact.started_at).total_seconds())
-    _check_length(seconds, confirmed=fact.confirmed)
+    # What an old book says in one lump may be weeks of work.
+    if fact.source != Source.OLD_BOOK:
+        _check_length(seconds, confirmed=fact.confirmed)
     _check_kind(fact)
     for one in fact.yields:
         _check_yield(one, sets_aside=fact.sets_aside)
@@ -206,7 +208,7 @@ def _check_kind(fact: Fact) -> None:
 def _check_yield(one: Yield, *, sets_aside: bool) -> None:
     if min(one.made, one.spoiled, one.lost) < 0:
         raise FactRefused("Made and spoiled are counted from 0 up.")
-    if max(one.made, one.spoiled, one.lost) > MOST_UNITS and not sets_aside:
+    if max(one.made, one.spoiled, one.lost) > MOST_UNITS and not (sets_aside or one.old_order):
         raise FactRefused(f"More than {MOST_UNITS} at once can't be right: count again.")
     if (one.spoiled or one.lost) and one.reason not in Reason.values[1:]:
         raise FactRefused("Say why it was spoiled: the timber, the work or something else.")

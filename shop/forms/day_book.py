@@ -41,7 +41,7 @@ class DayBookForm(PeriodForm):
     )
     operation = forms.TypedChoiceField(label="Operation", required=False, coerce=int, empty_value=None)
     kind = forms.ChoiceField(label="Kind", required=False, choices=[("", "Any"), *Kind.choices])
-    source = forms.ChoiceField(label="Told at", required=False, choices=[("", "Any"), *Source.choices])
+    source = forms.ChoiceField(label="Told at", required=False, choices=[("", "In the shop"), *Source.choices])
     to_place = forms.ChoiceField(
         label="Show",
         required=False,

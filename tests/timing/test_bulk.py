@@ -9,9 +9,11 @@ from jobs.models import Order
 from shop.models import Hand
 from tests.conftest import operation
 from tests.factories import NOW, fact, task
-from timing.bulk import ManyRefused, RecordedMany, record_many
+from timing import bulk
+from timing.bulk import ManyRefused, RecordedMany, record_many, record_old_book
 from timing.facts import Cancel, Fact, Yield
-from timing.models import AwaitedCancel, Stretch
+from timing.models import AwaitedCancel, Stretch, Tally
+from timing.models.facts import Source
 from timing.record import cancel, record
 from timing.recount import find_faults
 from timing.spoiling import record_spoiled_hub
@@ -147,4 +149,36 @@ def test_a_helper_who_is_nobody_is_refused(order: Order, osk: Hand) -> None:
     told[1] = replace(told[1], helper_ids=(987_654,))
     with pytest.raises(ManyRefused, match="number 2: There is no such helper"):
         record_many(told, now=NOW)
+    assert Stretch.objects.count() == 0
+
+
+def old(order: Order, hand: Hand, **changes: object) -> Fact:
+    """A row of an old book: more, and longer, than one stretch from the bench may be."""
+    one = Yield(made=1200, old_order="118", old_wheel="near", old_diameter_nm=10**9)
+    plain: dict[str, object] = {"yields": (one,), "source": Source.OLD_BOOK, "started_at": None, "seconds": 10**6}
+    return fact(task(order, "rough-spoke"), hand, **(plain | changes))
+
+
+def test_an_old_book_goes_in_once_however_many_bring_it(
+    order: Order, osk: Hand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = [old(order, osk), old(order, osk, seconds=60), old(order, osk)]
+    take_turns = bulk.take_turns
+
+    def another_is_quicker(about: str) -> None:
+        monkeypatch.undo()
+        assert record_old_book(told[:2], now=NOW) == RecordedMany(fresh=2, seen=0)
+        take_turns(about)
+
+    monkeypatch.setattr(bulk, "take_turns", another_is_quicker)
+    assert record_old_book(told, now=NOW) == RecordedMany(fresh=1, seen=2)
+    assert record_old_book(told, now=NOW) == RecordedMany(fresh=0, seen=3)
+    kept = Tally.objects.order_by("stretch_id").values_list("stretch__token", "seconds", "made", "old_wheel", "task")
+    assert list(kept) == [(one.token, one.seconds, 1200, "near", None) for one in told]
+    assert task(order, "rough-spoke").made == 0
+
+
+def test_what_is_not_of_an_old_book_does_not_go_in_with_it(order: Order, osk: Hand) -> None:
+    with pytest.raises(ValueError, match="Only stretches of an old book"):
+        record_old_book([old(order, osk), old(order, osk, source=Source.BENCH, seconds=60)], now=NOW)
     assert Stretch.objects.count() == 0

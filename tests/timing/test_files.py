@@ -1,12 +1,15 @@
 """Files that a shop writes itself: what is read of them, and the sentence for each thing that is wrong."""
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.models.operations import PartKind, Per
+from jobs.starting_operations import STARTING_OPERATIONS
+from jobs.words import in_words
 from timing.files.forecast_file import read_forecast_file
 from timing.files.operations_file import PARTS, read_operations_file
 from timing.files.table import FileRefused
@@ -187,3 +190,11 @@ def test_work_to_be_forecast_is_read_as_it_was_written() -> None:
     assert (ned.person, ned.diameter_mm, ned.diameter_nm, ned.pieces) == ("Ned", "1066.80", 1_066_800_000, 48)
     with pytest.raises(FileRefused, match=r"Line 2: wheels: “1.5” is no whole number of wheels from 1 to 10,000\."):
         read_forecast_file(f"{head}A,fire,,1.5,,4".encode())
+
+
+def test_the_example_of_the_readme_can_be_read() -> None:
+    readme = (Path(__file__).resolve().parent.parent.parent / "README.md").read_text(encoding="utf-8")
+    sheet = read_timings_file(readme.split("```csv\n")[1].split("```")[0].encode(), today=TODAY)
+    assert len(sheet.rows) == 4
+    names = {in_words(one.name, {"hub": "hub"}) for one in STARTING_OPERATIONS}
+    assert {row.operation for row in sheet.rows} <= names

@@ -7,6 +7,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 WRITERS = {"timing/record.py", "timing/bulk.py", "timing/moves.py"}
+# It puts rows in for `timing.bulk` alone, in SQL.
+INSERTS = "timing/bulk_rows.py"
 MENDS = "timing/recount.py"
 FACTS = {"Stretch", "Tally", "Helper", "Move", "AwaitedCancel"}
 COUNTERS = {"made", "spoiled", "lost", "seconds"}
@@ -73,3 +75,8 @@ def test_only_the_command_that_is_told_to_mends_counters() -> None:
     """It sets them to what the facts say, by names that it reads from a list."""
     callers = [module for module in MODULES if "mend(" in (ROOT / module).read_text(encoding="utf-8")]
     assert callers == ["timing/management/commands/recount.py", MENDS]
+
+
+def test_only_bulk_puts_rows_in_by_sql() -> None:
+    callers = [module for module in MODULES if "insert_rows(" in (ROOT / module).read_text(encoding="utf-8")]
+    assert callers == ["timing/bulk.py", INSERTS]
