@@ -51,8 +51,8 @@ def alterations(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def _rows(order: Order, here: Asked) -> list[AlterationRow]:
-    quotes = order.alterations.prefetch_related("revisions__lots__instead_of__replaced_by").order_by("number")
-    return [_row(quote, list(quote.revisions.all()), here) for quote in quotes]
+    quotes = Quote.objects.filter(alters=order).prefetch_related("revisions__lots__instead_of__replaced_by")
+    return [_row(quote, list(quote.revisions.all()), here) for quote in quotes.order_by("number")]
 
 
 def _row(quote: Quote, revisions: list[Revision], here: Asked) -> AlterationRow:
