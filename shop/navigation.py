@@ -39,6 +39,7 @@ SECTIONS = (
     Section("Bench", "bench", only="bench"),
     Section("Order book", "order-book"),
     Section("Smith's list", "smith", ("/trades/",)),
+    Section("Quotations", "quotes"),
     Section("Day book", "day-book", ("/tasks/",)),
     Section("Make-ups", "makeups", ("/timber/",)),
     Section("Times", "times"),

@@ -180,6 +180,13 @@ def of_own(things: Things) -> Mapping[str, int | str]:
     return {"token": str(own_stretch(things, things.hand).token)}
 
 
+def of_draft(things: Things) -> Mapping[str, int | str]:
+    """A quotation that is a draft."""
+    row = factories.WheelRow(factories.makeup(), "hind pair", ["near_hind", "off_hind"])
+    told = {"token": uuid.uuid4(), "customer": "Lettice Orme", "carriage": "gig", "rows": [row]}
+    return {"number": start_quote(**told, by=things.hand.user, at=NOW).number}
+
+
 def of_trip(things: Things) -> Mapping[str, int | str]:
     return {"pk": Trip.objects.create(task=things.iron, to_whom="forge", sent_at=NOW, token=uuid.uuid4()).pk}
 
@@ -276,6 +283,19 @@ ADDRESSES: Mapping[str, Address] = {
     "order-timber": Address(BENCH, of_order),
     "order-timber-paper": Address(BENCH, of_order_paper),
     "timber": Address(BENCH),
+    # Quotations.
+    "quotes": Address(DESK),
+    "quote-new": Address(DESK),
+    "quote": Address(DESK, of_draft),
+    "quote-price": Address(DESK, of_draft, post=True),
+    "quote-figures": Address(DESK, of_draft, post=True),
+    "quote-wheels": Address(DESK, of_draft),
+    "quote-terms": Address(DESK, of_draft),
+    "quote-items": Address(DESK, of_draft),
+    "quote-send": Address(DESK, of_draft, post=True),
+    "quote-accept": Address(DESK, of_draft, post=True),
+    "quote-refuse": Address(DESK, of_draft, post=True),
+    "quote-revise": Address(DESK, of_draft, post=True),
     # The bench.
     "bench": Address(ANYONE),
     "bench-come-in": Address(ANYONE, of_hand, redirects=True),

@@ -127,6 +127,7 @@ class RowEntry:
         asked: Asked,
         library: Sequence[LibraryMakeUp],
         initial: Mapping[str, Any] | None = None,
+        makeup: MakeUp | None = None,
     ) -> None:
         self.place = place
         prefix = f"row-{place}"
@@ -144,7 +145,7 @@ class RowEntry:
                 words=asked.words,
                 unit=asked.unit,
                 new_work=self.form["work"].value() in (None, Work.NEW),
-                makeup=before.makeup if before else None,
+                makeup=makeup or (before.makeup if before else None),
             )
 
     @property
@@ -184,12 +185,21 @@ class RowEntry:
 
 
 class OrderEntry:
-    """A whole new order as it is being entered: its head and its rows."""
+    """A whole new order as it is being entered: its head, which may be another's, and its rows."""
 
-    def __init__(self, data: Mapping[str, Any] | None, *, asked: Asked, library: Sequence[LibraryMakeUp]) -> None:
+    no_rows = "An order has at least one row of wheels."
+
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None,
+        *,
+        asked: Asked,
+        library: Sequence[LibraryMakeUp],
+        head: forms.BaseForm | None = None,
+    ) -> None:
         self.asked, self.library = asked, library
         self._data = data
-        self.head = OrderForm(data) if data is not None else OrderForm.fresh()
+        self.head = head or (OrderForm(data) if data is not None else OrderForm.fresh())
         self.rows: list[RowEntry] = []
         count = _count(data.get("rows")) if data is not None else 0
         for place in range(count):
@@ -203,7 +213,7 @@ class OrderEntry:
     def is_ready(self) -> bool:
         head = self.head.is_valid()
         if not self.rows:
-            self.head.add_error(None, "An order has at least one row of wheels.")
+            self.head.add_error(None, self.no_rows)
             self.add_row()
             return False
         return all([row.is_ready for row in self.rows]) and head  # noqa: C419 - all are checked
@@ -216,10 +226,26 @@ class OrderEntry:
     def may_grow(self) -> bool:
         return len(self.rows) < MOST_ROWS
 
-    def add_row(self, initial: Mapping[str, Any] | None = None) -> None:
+    def add_row(self, initial: Mapping[str, Any] | None = None, *, makeup: MakeUp | None = None) -> None:
+        """Another row to be filled in; `makeup` stands first in its measures, where it has its own."""
         if self.may_grow:
-            place = len(self.rows)
-            self.rows.append(RowEntry(None, place=place, asked=self.asked, library=self.library, initial=initial))
+            row = RowEntry(
+                None, place=len(self.rows), asked=self.asked, library=self.library, initial=initial, makeup=makeup
+            )
+            self.rows.append(row)
+
+    def answer(self, asked_for: Mapping[str, Any]) -> bool:
+        """Another row, one fewer or a whole set, where that was asked for; says whether it was."""
+        if "add_row" in asked_for:
+            self.add_row()
+        elif "fewer_rows" in asked_for:
+            del self.rows[max(1, len(self.rows) - 1) :]
+        elif asked_for.get("set") in SETS:
+            self.fill_set(asked_for["set"])
+        else:
+            return False
+        self.hush()
+        return True
 
     def fill_set(self, name: str) -> None:
         """The rows of a set in place of those there, with make-ups of this carriage where the library has them."""

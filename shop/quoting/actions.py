@@ -16,7 +16,9 @@ from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.days import day_in_words
 from shop.models import Quote, QuoteItem, QuoteLot, Revision
-from shop.quoting.altering import QuoteRefused, alter, wheel_row, wheels_replaced
+from shop.quoting.altering import QuoteRefused as QuoteRefused
+from shop.quoting.altering import alter, wheels_replaced
+from shop.quoting.altering import wheel_row as wheel_row
 from shop.quoting.frozen import freeze
 from shop.quoting.pricing import PriceRefused, deposit_on, price_by_margin, price_by_markup, tax_on
 from shop.quoting.reckoning import Reckoned, Wanted
@@ -159,17 +161,29 @@ def price_of(revision: Revision, reckoned: Reckoned) -> int:
     return price
 
 
-def send(quote: Quote, reckoned: Reckoned, *, seen: uuid.UUID, by: User, at: datetime, on: date) -> Revision:
+def send(
+    quote: Quote,
+    reckoned: Reckoned,
+    *,
+    seen: uuid.UUID,
+    by: User,
+    at: datetime,
+    on: date,
+    as_of: datetime | None = None,
+) -> Revision:
     """Freeze the draft with all that it rests on; a revision that was sent before is replaced by it.
 
-    `seen` is the token of the draft that the person looked at: sent twice it is sent once. Raises QuoteRefused where
-    something must be known first, PriceRefused where no price follows.
+    `seen` is the token of the draft that the person looked at: sent twice it is sent once. `as_of` is when it had last
+    been changed when it was reckoned. Raises QuoteRefused where it was changed since, or something must be known
+    first, PriceRefused where no price follows.
     """
     with writing():
         hold_quote(quote.pk)
         draft = quote.revisions.get(token=seen)
         if not draft.is_draft:
             return draft
+        if as_of is not None and draft.changed_at != as_of:
+            raise QuoteRefused("It was changed meanwhile: look at it now, and write it out once more.")
         if reckoned.missing:
             raise QuoteRefused(reckoned.missing[0])
         if not draft.lots.exists() and not draft.items.exists():

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from shop.urls import bench, books, door, orders, quote_papers, settings, times, trades
+from shop.urls import bench, books, door, orders, quote_papers, quotes, settings, times, trades
 
 urlpatterns = [
     path(
@@ -12,6 +12,7 @@ urlpatterns = [
                 [
                     *door.urlpatterns,
                     *orders.urlpatterns,
+                    *quotes.urlpatterns,
                     *bench.urlpatterns,
                     *trades.urlpatterns,
                     *books.urlpatterns,

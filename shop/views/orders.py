@@ -80,14 +80,7 @@ def order_new(request: HttpRequest) -> HttpResponse:
         entry.add_row({"makeup": request.GET.get("makeup")})
         return _order_form(request, entry)
     entry = OrderEntry(request.POST, asked=here, library=library)
-    if "add_row" in request.POST or "fewer_rows" in request.POST or request.POST.get("set") in SETS:
-        if "add_row" in request.POST:
-            entry.add_row()
-        elif "fewer_rows" in request.POST:
-            del entry.rows[max(1, len(entry.rows) - 1) :]
-        else:
-            entry.fill_set(request.POST["set"])
-        entry.hush()
+    if entry.answer(request.POST):
         return _order_form(request, entry)
     if not entry.is_ready:
         return _order_form(request, entry, status=422)

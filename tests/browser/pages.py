@@ -20,6 +20,7 @@ BEGIN_AT = (
     "/orders/closed/",
     "/make-ups/",
     "/smith/",
+    "/quotes/",
     "/day-book/",
     "/times/",
     "/settings/",

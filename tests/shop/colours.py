@@ -9,6 +9,7 @@ from pathlib import Path
 STATIC = Path(__file__).resolve().parents[2] / "static"
 HOUSE = (STATIC / "shop" / "house.css").read_text()
 FURNITURE = (STATIC / "shop" / "furniture.css").read_text()
+QUOTES = (STATIC / "shop" / "quotes.css").read_text()
 WHEEL = (STATIC / "jobs" / "wheel.css").read_text()
 DARK_AT = "@media screen and (prefers-color-scheme: dark)"
 

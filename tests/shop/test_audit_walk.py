@@ -105,6 +105,7 @@ COPY = "a backup changes nothing, and its folder says when it was made"
 VERDICT = "what a person said of a timing stands beside it, by whom and when"
 FIT = "usual times follow from the facts, and say when they were worked out"
 QUOTED = "each revision of a quotation keeps who sent it, who answered, and when"
+QUOTE = "a quotation keeps each revision that was sent, by whom and when, with all that it rested on"
 LIBRARY = "orders keep their own copy of a make-up"
 SILENT = {
     **dict.fromkeys(["home", "sign-in", "sign-out", "bench", "bench-come-in", "first-run", "open-example"], DOOR),
@@ -114,6 +115,8 @@ SILENT = {
     **dict.fromkeys(
         ["order-move", "move-undo", "lot-change", "lot-pieces", "lot-spares", "wheel-drop", "wheel-found"], ORDER
     ),
+    **dict.fromkeys([name for name in ADDRESSES if name.startswith("quote-")], QUOTE),
+    **dict.fromkeys(["quotes", "quote"], READ),
     **dict.fromkeys(["makeup-new", "makeup-change", "makeup-retire"], LIBRARY),
     **dict.fromkeys([name for name in ADDRESSES if name.startswith("bench-") and name != "bench-come-in"], WORK),
     **dict.fromkeys(["trade-piece", "trade-send", "trade-made", "trade-undo", "as-made", "put-right"], WORK),

@@ -32,6 +32,7 @@ from shop.forms import (
     orders,
     people,
     period,
+    quotes,
     rates,
     sizes,
     timber,
@@ -42,6 +43,7 @@ from shop.forms import (
 )
 from shop.forms import shop as the_shop
 from shop.models import Hand, Shop
+from shop.quoting.rows import MaterialRow
 from shop.views.bench_who import PinForm
 from tests.factories import NOW, fact, makeup, task
 from timing.models import Stretch, Tally
@@ -80,6 +82,11 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     orders.MoveForm: lambda order, hand: {"stages": [], "lots": []},
     people.PasswordForm: lambda order, hand: {"hand": hand},
     people.LeftForm: lambda order, hand: {"today": TODAY},
+    quotes.PriceForm: lambda order, hand: {"currency": "GBP"},
+    quotes.FiguresForm: lambda order, hand: {"currency": "GBP", "rows": [MaterialRow("ash", "Ash", "3 planks")]},
+    quotes.OutworkItemForm: lambda order, hand: {"currency": "GBP"},
+    quotes.GoodsItemForm: lambda order, hand: {"currency": "GBP"},
+    quotes.RateItemForm: lambda order, hand: {"currency": "GBP"},
     rates.RateForm: lambda order, hand: {"currency": "GBP"},
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},

@@ -19,6 +19,7 @@ LISTS = (
     "/smith/",
     "/smith/hot-day/",
     "/trades/painter/",
+    "/quotes/",
     "/day-book/",
     "/quotes/held/",
     "/make-ups/",

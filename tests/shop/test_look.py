@@ -8,10 +8,10 @@ from urllib.parse import unquote
 import pytest
 from django.template.loader import render_to_string
 
-from tests.shop.colours import FURNITURE, HOUSE, STATIC, WHEEL, contrast, schemes
+from tests.shop.colours import FURNITURE, HOUSE, QUOTES, STATIC, WHEEL, contrast, schemes
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
-CSS = HOUSE + FURNITURE + WHEEL
+CSS = HOUSE + FURNITURE + WHEEL + QUOTES
 GROUNDS = ("paper", "sheet", "well")
 WORDS = {
     **dict.fromkeys(("ink", "ink2", "madder-dark", "prussian"), GROUNDS),
@@ -59,7 +59,7 @@ def test_every_colour_is_judged() -> None:
 
 
 def test_words_use_only_colours_that_are_judged_as_words() -> None:
-    used = set(re.findall(r"(?<![-\w])color:\s*var\(--([a-z0-9-]+)", HOUSE + FURNITURE))
+    used = set(re.findall(r"(?<![-\w])color:\s*var\(--([a-z0-9-]+)", HOUSE + FURNITURE + QUOTES))
     assert used <= {*WORDS, "band"}, "the open menu's band colour on cream is the pair cream on band"
 
 
@@ -76,7 +76,7 @@ def test_linings_are_drawn_in_the_schemes_own_colours() -> None:
 
 
 def test_every_colour_used_is_declared() -> None:
-    used = set(re.findall(r"var\(--([a-z0-9-]+)(?!-)(?:\)|,)", HOUSE + FURNITURE))
+    used = set(re.findall(r"var\(--([a-z0-9-]+)(?!-)(?:\)|,)", HOUSE + FURNITURE + QUOTES))
     declared = set(re.findall(r"--([a-z0-9-]+):", HOUSE))
     assert used <= declared
 
@@ -130,8 +130,10 @@ def test_motion_can_be_stilled() -> None:
 
 def test_stylesheets_are_light_over_the_wire() -> None:
     files = [*STATIC.glob("shop/*.css"), *STATIC.glob("jobs/*.css")]
-    # The last is of the pages of times, which alone ask for it.
-    assert len(files) <= 4
+    # Three on every page; those of quotations and of times are asked for by their own pages alone.
+    assert len(files) <= 5
+    base = (TEMPLATES / "base.html").read_text()
+    assert base.count('rel="stylesheet"') == 3
     assert sum(len(gzip.compress(file.read_bytes(), 6)) for file in files) < 16_000
 
 

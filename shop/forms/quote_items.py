@@ -1,0 +1,87 @@
+"""What a quotation has beside wheels, entered together: outwork, goods, and rates for what may be found."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from django import forms
+
+from shop.forms.quotes import (
+    MOST_ITEMS,
+    SPARE_ROWS,
+    GoodsItemForm,
+    OutworkItemForm,
+    RateItemForm,
+)
+from shop.models import QuoteItem
+from shop.quoting.actions import Item
+
+ItemForm = OutworkItemForm | GoodsItemForm | RateItemForm
+FORMS: tuple[type[ItemForm], ...] = (OutworkItemForm, GoodsItemForm, RateItemForm)
+
+
+class ItemsEntry:
+    """All rows by their kind, with a few empty ones after those that are there."""
+
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None,
+        *,
+        items: Iterable[QuoteItem | Item],
+        currency: str,
+    ) -> None:
+        kept = list(items)
+        self.rows: dict[str, list[ItemForm]] = {
+            form.kind: self._rows(form, data, [item for item in kept if item.kind == form.kind], currency)
+            for form in FORMS
+        }
+
+    def _rows(
+        self, form: type[ItemForm], data: Mapping[str, Any] | None, kept: Sequence[QuoteItem | Item], currency: str
+    ) -> list[ItemForm]:
+        if data is not None:
+            count = _count(data.get(f"{form.kind}-rows"))
+            return [form(data, prefix=f"{form.kind}-{place}", currency=currency) for place in range(count)]
+        told: list[dict[str, Any]] = [
+            {"what": one.what, "amount": one.amount_pence, "trade": one.trade, "per": one.per} for one in kept
+        ]
+        told += [{}] * min(SPARE_ROWS, MOST_ITEMS - len(told))
+        return [form(prefix=f"{form.kind}-{place}", initial=one, currency=currency) for place, one in enumerate(told)]
+
+    @property
+    def forms(self) -> list[forms.Form]:
+        return [form for rows in self.rows.values() for form in rows]
+
+    @property
+    def outwork(self) -> list[ItemForm]:
+        return self.rows[QuoteItem.Kind.OUTWORK]
+
+    @property
+    def goods(self) -> list[ItemForm]:
+        return self.rows[QuoteItem.Kind.GOODS]
+
+    @property
+    def rates(self) -> list[ItemForm]:
+        return self.rows[QuoteItem.Kind.RATE]
+
+    def is_valid(self) -> bool:
+        return all([form.is_valid() for form in self.forms])  # noqa: C419 - all are checked
+
+    @property
+    def items(self) -> list[Item]:
+        """What the valid rows say, without those that were left empty."""
+        return [
+            Item(
+                kind=form.kind,
+                what=form.cleaned_data["what"],
+                amount_pence=form.cleaned_data["amount"],
+                trade=form.cleaned_data.get("trade", ""),
+                per=form.cleaned_data.get("per", ""),
+            )
+            for form in self.forms
+            if isinstance(form, FORMS) and form.is_told
+        ]
+
+
+def _count(text: Any) -> int:
+    written = str(text)
+    return min(int(written), MOST_ITEMS) if written.isdecimal() and len(written) < 4 else 0

@@ -1,0 +1,198 @@
+"""The pages of quotations: from an idea of wheels to an accepted order, and two people at one draft."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from jobs.models import Order
+from shop.models import Hand, Quote, Rate, Revision
+from tests.factories import NOW, take_pair
+from tests.shop import order_forms
+from tests.shop.quote_forms import form_of
+from tests.shop.test_quoting import BOXED, quote
+from tests.shop.test_quoting import wren as wren
+
+pytestmark = pytest.mark.django_db
+PAGE = "/quotes/1/"
+
+
+@pytest.fixture(autouse=True)
+def one_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The moment on which the prices of `wren`'s shop stand."""
+    monkeypatch.setattr(timezone, "now", lambda: NOW)
+
+
+def text(page: Any) -> str:
+    return " ".join(page.content.decode().replace("\N{NO-BREAK SPACE}", " ").split())
+
+
+def wrongs(page: Any) -> str:
+    """What a page says is to be put right."""
+    return text(page).partition('id="wrongs"')[2].partition("</ul>")[0]
+
+
+def post(client: Client, path: str, page: str = PAGE, status: int = 302, **changes: str) -> Any:
+    """Send the form of a page to its address with some answers changed."""
+    data = form_of(client.get(page), path if page == PAGE else "") | changes
+    answer = client.post(path, data)
+    assert answer.status_code == status, wrongs(answer)
+    return answer
+
+
+def test_from_an_idea_to_an_order(owner: Client) -> None:
+    library = order_forms.in_library(**BOXED)
+    form = form_of(owner.get(f"/quotes/new/?makeup={library.pk}"), "/quotes/new/")
+    assert form["row-0-makeup"] == str(library.pk)
+    told = form | {"customer": "Lettice Orme", "carriage": "Gig", "row-0-where": "pair"}
+    for _ in range(2):
+        # Sent twice, it is one quotation.
+        assert owner.post("/quotes/new/", told).headers["Location"] == PAGE
+    assert Quote.objects.count() == 1
+    with CaptureQueriesContext(connection) as asked:
+        page = text(owner.get(PAGE))
+    assert not [one["sql"] for one in asked if one["sql"].startswith(("INSERT", "UPDATE", "DELETE"))]
+    assert "Gig, for Lettice Orme" in page
+    assert "margin of 20 % of the price, which is a markup of 25 % on the cost" in page
+    assert "only" not in page.split("Timber")[0]
+    assert "book time alone, so a wide range" in page
+    assert "“Oak billets” at £4.00 each" in page
+    assert "Write out the quotation" in page
+    # A price of one's own, then written out as it was seen.
+    post(owner, "/quotes/1/price/", by="price", price="£2,500")
+    post(owner, "/quotes/1/terms/", "/quotes/1/terms/", tax="20", deposit="30", weeks="6", excluded="Carriage.")
+    assert "Price <b>£2,500.00</b>" in text(owner.get(PAGE))
+    post(owner, "/quotes/1/send/")
+    page = text(owner.get(PAGE))
+    assert "Sent 2 March, good until 1 April" in page
+    assert "£500.00" in page
+    assert "£3,000.00" in page
+    assert "Write out" not in page
+    taken = post(owner, "/quotes/1/accept/", note="By letter")
+    order = Order.objects.get()
+    assert taken.headers["Location"] == f"/orders/{order.number}/"
+    assert (order.customer.name, order.lots.get().wheels.count()) == ("Lettice Orme", 2)
+    # From a second device, whose page was older.
+    again = owner.post("/quotes/1/accept/", {"revision": "1"}, follow=True)
+    assert f"It was accepted already: order {order.number}." in text(again)
+    assert Order.objects.count() == 1
+    assert 'by <a href="/quotes/1/">quotation 1</a>' in text(owner.get(f"/orders/{order.number}/"))
+
+
+def test_two_at_one_draft_write_nothing_over_unseen(owner: Client, wren: Hand) -> None:
+    quote(wren)
+    mine, theirs = owner.get(PAGE), owner.get(PAGE)
+    wheels = form_of(owner.get("/quotes/1/wheels/"))
+    beside = form_of(owner.get("/quotes/1/beside/"))
+    price = form_of(theirs, "/quotes/1/price/") | {"margin": "25"}
+    assert owner.post("/quotes/1/price/", price).status_code == 302
+    # Neither sent unseen at another price, nor priced anew.
+    late = owner.post("/quotes/1/send/", form_of(mine, "/quotes/1/send/"))
+    assert late.status_code == 409
+    assert "It is not as you saw it" in text(late)
+    late = owner.post("/quotes/1/price/", form_of(mine, "/quotes/1/price/") | {"margin": "30"})
+    assert late.status_code == 409
+    assert "It was priced by a margin of 25 % while you had this open." in text(late)
+    assert owner.post("/quotes/1/price/", form_of(late, "/quotes/1/price/")).status_code == 302
+    assert Revision.objects.get().price_figure == 3000
+    # Wheels and rows beside them alike.
+    post(owner, "/quotes/1/wheels/", "/quotes/1/wheels/", **{"row-0-where": "loose", "row-0-how_many": "5"})
+    assert Revision.objects.get().lots.get().wheels == 5
+    assert "The wheels were changed by another" in text(owner.post("/quotes/1/wheels/", wheels))
+    goods = {"goods-0-what": "Axle boxes", "goods-0-amount": "45"}
+    post(owner, "/quotes/1/beside/", "/quotes/1/beside/", **goods)
+    late = owner.post("/quotes/1/beside/", beside | {"goods-0-what": "Paint", "goods-0-amount": "9"})
+    assert (late.status_code, "These rows were changed by another" in text(late)) == (409, True)
+    post(owner, "/quotes/1/send/")
+    assert owner.post("/quotes/1/price/", price).status_code == 409
+    assert Revision.objects.get().price_figure == 3000
+
+
+def test_a_figure_typed_beside_another_choice_is_asked_about(owner: Client, wren: Hand) -> None:
+    quote(wren)
+    answer = post(owner, "/quotes/1/price/", status=422, markup="50")
+    assert "You wrote a markup, but the price follows a margin" in text(answer)
+    answer = post(owner, "/quotes/1/price/", status=422, by="chance", chance="100")
+    assert "Write less than 100 %." in text(answer)
+    post(owner, "/quotes/1/price/", by="chance", chance="90")
+    page = text(owner.get(PAGE))
+    assert "The chance that the work comes in under the price is 9 in 10, of a loss 1 in 10." in page
+
+
+def test_what_is_missing_is_named_with_where_it_is_mended(owner: Client, wren: Hand) -> None:
+    quote(wren)
+    Rate.objects.filter(material__timber="ash").delete()
+    page = owner.get(PAGE)
+    assert 'No price kept for “Ash boards”: set it in Materials. <a href="/settings/materials/">' in text(page)
+    assert "Write out the quotation" not in text(page)
+    (field,) = [name for name in form_of(page, "/quotes/1/figures/") if "ash" in name]
+    wrong = post(owner, "/quotes/1/figures/", status=422, **{field: "about 50"})
+    assert "“about 50” is not an amount of money" in text(wrong)
+    post(owner, "/quotes/1/figures/", **{field: "52.50"})
+    page = text(owner.get(PAGE))
+    assert "your own figure" in page
+    assert "£52.50" in page
+    assert "Write out the quotation" in page
+
+
+def test_an_expired_offer_is_renewed_and_earlier_ones_stay_readable(
+    owner: Client, wren: Hand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quote(wren)
+    post(owner, "/quotes/1/send/")
+    first = Revision.objects.get()
+    monkeypatch.setattr(timezone, "now", lambda: NOW + timedelta(days=31))
+    owner.force_login(wren.user)
+    assert "Expired 1 April" in text(owner.get("/quotes/"))
+    late = owner.post("/quotes/1/accept/", {"revision": "1"})
+    assert late.status_code == 409
+    assert "It was valid until 1 April 2026: renew it" in text(late)
+    post(owner, "/quotes/1/revise/")
+    assert "Draft of revision 2" in text(owner.get(PAGE))
+    post(owner, "/quotes/1/send/")
+    page = text(owner.get(PAGE + "?revision=1"))
+    assert "Replaced by a later one" in page
+    assert f"£{first.price_pence / 100:,.2f}" in page
+    assert owner.get(PAGE + "?revision=3").status_code == 404
+    owner.post("/quotes/1/refuse/", {"revision": "2", "note": "too\0 dear"})
+    assert "Not wanted" in text(owner.get("/quotes/"))
+    assert "too dear" in text(owner.get(PAGE))
+
+
+def test_the_list_has_the_open_ones_first_and_finds(owner: Client, wren: Hand) -> None:
+    quote(wren, customer="Lettice Orme", carriage="gig")
+    quote(wren)
+    quote(wren)
+    post(owner, "/quotes/1/send/")
+    Revision.objects.filter(quote__number=3).update(
+        state="refused", sent_at=NOW, frozen={}, price_pence=1, tax_pence=0, deposit_pence=0, last_on=NOW.date()
+    )
+    page = text(owner.get("/quotes/"))
+    assert "2 open" in page
+    assert [page.index(f'id="quote-{number}"') for number in (2, 1, 3)] == sorted(
+        page.index(f'id="quote-{number}"') for number in (1, 2, 3)
+    )
+    found = text(owner.get("/quotes/?q=orme"))
+    assert 'id="quote-1"' in found
+    assert 'id="quote-2"' not in found
+    assert owner.get("/quotes/?q=3").headers["Location"] == "/quotes/3/"
+    assert "No quotation has all of these words" in text(owner.get("/quotes/?q=landau"))
+
+
+def test_wheels_like_those_of_an_order(owner: Client) -> None:
+    order = take_pair()
+    wheel = order.lots.get().wheels.all()[0]
+    wheel.dropped_at = NOW
+    wheel.save(update_fields=["dropped_at"])
+    form = form_of(owner.get(f"/quotes/new/?order={order.number}"), "/quotes/new/")
+    assert (form["customer"], form["row-0-where"], form["row-0-makeup"]) == ("Corbel Hall stables", "off_hind", "new")
+    answer = owner.post("/quotes/new/", form)
+    if answer.status_code == 422:
+        answer = owner.post("/quotes/new/", form_of(answer, "/quotes/new/"))
+    assert answer.status_code == 302, wrongs(answer)
+    lot = Revision.objects.get().lots.get()
+    assert (lot.makeup, lot.places) == (order.lots.get().makeup, ["off_hind"])
