@@ -292,6 +292,7 @@ ADDRESSES: Mapping[str, Address] = {
     "quote-wheels": Address(DESK, of_draft),
     "quote-terms": Address(DESK, of_draft),
     "quote-items": Address(DESK, of_draft),
+    "quote-what-if": Address(DESK, of_draft),
     "quote-send": Address(DESK, of_draft, post=True),
     "quote-accept": Address(DESK, of_draft, post=True),
     "quote-refuse": Address(DESK, of_draft, post=True),

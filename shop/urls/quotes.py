@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import quote_drafts, quotes
+from shop.views import quote_drafts, quote_what_if, quotes
 
 urlpatterns: list[URLPattern] = [
     path("quotes/", quotes.quotes, name="quotes"),
@@ -13,6 +13,7 @@ urlpatterns: list[URLPattern] = [
     path("quotes/<int:number>/wheels/", quote_drafts.quote_wheels, name="quote-wheels"),
     path("quotes/<int:number>/terms/", quote_drafts.quote_terms, name="quote-terms"),
     path("quotes/<int:number>/beside/", quote_drafts.quote_items, name="quote-items"),
+    path("quotes/<int:number>/what-if/", quote_what_if.quote_what_if, name="quote-what-if"),
     path("quotes/<int:number>/send/", quotes.quote_send, name="quote-send"),
     path("quotes/<int:number>/accept/", quotes.quote_accept, name="quote-accept"),
     path("quotes/<int:number>/refuse/", quotes.quote_refuse, name="quote-refuse"),

@@ -16,6 +16,7 @@ from django.urls import reverse
 import shop.forms
 from jobs.makeup.problems import PLAIN_WORDS
 from jobs.models import LibraryMakeUp, Operation, Order
+from jobs.orders import WheelRow
 from shop.forms import (
     allowances,
     bench,
@@ -39,6 +40,7 @@ from shop.forms import (
     timber_list,
     times,
     trades,
+    what_if,
     words,
 )
 from shop.forms import shop as the_shop
@@ -87,6 +89,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     quotes.OutworkItemForm: lambda order, hand: {"currency": "GBP"},
     quotes.GoodsItemForm: lambda order, hand: {"currency": "GBP"},
     quotes.RateItemForm: lambda order, hand: {"currency": "GBP"},
+    what_if.WhatIfForm: lambda order, hand: {"like": WheelRow(makeup(), "hind pair", ["near", "off"]), **in_mm()},
     rates.RateForm: lambda order, hand: {"currency": "GBP"},
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
@@ -105,6 +108,10 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     times.PaceForm: lambda order, hand: {"usual": {"wheels": 4, "hours": 8, "days": 5, "bench": 2}},
     trades.AsMadeForm: lambda order, hand: {"unit": "mm"},
 }
+
+
+def in_mm() -> dict[str, Any]:
+    return {"unit": "mm", **NAMED}
 
 
 def row_asked() -> dict[str, Any]:

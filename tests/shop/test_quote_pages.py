@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from jobs.models import Order
 from shop.models import Hand, Quote, Rate, Revision
+from shop.quoting.drafts import wheels_mark
 from tests.factories import NOW, take_pair
 from tests.shop import order_forms
 from tests.shop.quote_forms import form_of
@@ -196,3 +197,30 @@ def test_wheels_like_those_of_an_order(owner: Client) -> None:
     assert answer.status_code == 302, wrongs(answer)
     lot = Revision.objects.get().lots.get()
     assert (lot.makeup, lot.places) == (order.lots.get().makeup, ["off_hind"])
+
+
+def test_what_if_is_not_kept_until_it_is_put_into_the_draft(owner: Client, wren: Hand) -> None:
+    quote(wren)
+    path = "/quotes/1/what-if/"
+    form = form_of(owner.get(path))
+    same = text(owner.get(path, form))
+    assert "Both are the same" in same
+    assert "Put it into the draft" not in same
+    asked = form | {"lot-0-spokes": "16", "lot-0-wheels": "3"}
+    page = owner.get(path, asked)
+    compared = text(page)
+    assert "<h2>The draft, and what if</h2>" in compared
+    assert " more</td>" in compared
+    assert " less</td>" not in compared
+    odd = owner.get(path, form | {"lot-0-spokes": "15"})
+    assert odd.status_code == 422
+    assert "15 spokes" in text(odd)
+    before = Revision.objects.get()
+    assert before.lots.get().spokes == 14
+    answer = owner.post(path, form_of(page, path))
+    assert answer.status_code == 302
+    lot = Revision.objects.get().lots.get()
+    assert (lot.spokes, lot.felloes, lot.wheels) == (16, 8, 3)
+    # Twice, it is told that the wheels are others by now.
+    assert owner.post(path, form_of(page, path)).status_code == 409
+    assert wheels_mark([]) != form_of(page, path)["saw"]
