@@ -29,7 +29,7 @@ class ItemsEntry:
         items: Iterable[QuoteItem | Item],
         currency: str,
     ) -> None:
-        kept = list(items)
+        kept, self.currency = list(items), currency
         self.rows: dict[str, list[ItemForm]] = {
             form.kind: self._rows(form, data, [item for item in kept if item.kind == form.kind], currency)
             for form in FORMS
@@ -46,6 +46,27 @@ class ItemsEntry:
         ]
         told += [{}] * min(SPARE_ROWS, MOST_ITEMS - len(told))
         return [form(prefix=f"{form.kind}-{place}", initial=one, currency=currency) for place, one in enumerate(told)]
+
+    def add(self, items: Iterable[Item]) -> None:
+        """Put items after what was written, to be looked at before they are kept; empty rows make room for them."""
+        for item in items:
+            told = {"what": item.what, "amount": item.amount_pence, "trade": item.trade, "per": item.per}
+            form = next(form for form in FORMS if form.kind == item.kind)
+            written = [one for one in self.rows[item.kind] if one["what"].value() or one["amount"].value()]
+            if len(written) == MOST_ITEMS or any(one["what"].value() == item.what for one in written):
+                continue
+            self.rows[item.kind] = [
+                *written,
+                form(prefix=f"{item.kind}-new-{len(written)}", initial=told, currency=self.currency),
+            ]
+        self._number()
+
+    def _number(self) -> None:
+        """Rows by their places, as they are sent back."""
+        for kind, rows in self.rows.items():
+            for place, form in enumerate(rows):
+                told = {name: form[name].value() for name in form.fields}
+                self.rows[kind][place] = type(form)(prefix=f"{kind}-{place}", initial=told, currency=self.currency)
 
     @property
     def forms(self) -> list[forms.Form]:

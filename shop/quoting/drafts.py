@@ -37,9 +37,8 @@ def change_draft(draft: Revision, *, at: datetime, **columns: Any) -> None:
 
 
 def mark_of(draft: Revision, price: int | None, reckoned: Reckoned) -> str:
-    """Names what a person sees before a draft is sent: another price, cost or term makes it another."""
-    spread = reckoned.cost.spread
-    told = (draft.token, draft.changed_at.isoformat(), price, spread, reckoned.on, reckoned.missing)
+    """Names what a person sees before a draft is sent: another price or term makes it another."""
+    told = (draft.token, draft.changed_at.isoformat(), price, reckoned.on, reckoned.missing)
     return _digest(told)
 
 

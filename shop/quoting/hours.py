@@ -46,6 +46,12 @@ class Hours:
         labour = self._mean(known) + (operation.hands - 1) * self._mean_of_trade("bench", otherwise=self._mean(known))
         return HourCost(labour, self.overhead * operation.hands, lacking)
 
+    def of_trade(self, trade: str) -> Fraction | None:
+        """Millipence an hour of one hand of a trade, overhead included; None where no such hand has a cost."""
+        rates = [self.book.cost(hand.user_id, self.on) for hand in self._by_trade[trade]]
+        known = [rate for rate in rates if rate is not None]
+        return Fraction(sum(known), len(known)) + self.overhead if known else None
+
     def missing_of(self, operation: Operation) -> str:
         """What is said where there is no such cost."""
         trade = operation.get_trade_display()

@@ -8,10 +8,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from jobs.library import by_name
+from jobs.models.operations import Work
 from jobs.orders import customer_named
 from jobs.writing import writing
 from shop.access import may
-from shop.asked import asked
+from shop.asked import Asked, asked
 from shop.forms.order_rows import SETS
 from shop.forms.quote_items import ItemsEntry
 from shop.forms.quote_rows import QuoteEntry
@@ -19,7 +20,7 @@ from shop.forms.quotes import DraftHead, TermsForm, terms_now
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.together import Together
 from shop.models import Quote, Revision
-from shop.quoting.actions import QuoteRefused, put_items, put_lots
+from shop.quoting.actions import QuoteRefused, put_items, put_lots, wanted_of
 from shop.quoting.drafts import (
     NO_DRAFT,
     ChangedMeanwhile,
@@ -30,6 +31,7 @@ from shop.quoting.drafts import (
     rows_of,
     wheels_mark,
 )
+from shop.quoting.suggesting import TOGETHER, suggest_rates
 from shop.views.orders import customer_names
 from shop.views.quotes import (
     figures_form_of,
@@ -38,6 +40,7 @@ from shop.views.quotes import (
     price_form_of,
     price_now,
     reckon,
+    reckoner_for,
     show_quote,
     wished_revision,
 )
@@ -130,7 +133,9 @@ def quote_items(request: HttpRequest, number: int) -> HttpResponse:
         draft = _draft_of(one)
         data = request.POST if request.method == "POST" else None
         entry, status, told = ItemsEntry(data, items=draft.items.all(), currency=here.shop.currency), 200, ""
-        if data is not None:
+        if data is not None and "suggest" in data:
+            told = _suggest(draft, entry, here)
+        elif data is not None:
             status = 422
             if entry.is_valid():
                 _keep_items(one, entry, request)
@@ -140,8 +145,26 @@ def quote_items(request: HttpRequest, number: int) -> HttpResponse:
         status, told = 409, str(changed)
     except QuoteRefused as refused:
         return _too_late(request, one, refused)
-    context = {"quote": one, "entry": entry, "mark": items_mark(draft), "told": told, "form": Together(*entry.forms)}
+    context = {
+        "quote": one,
+        "entry": entry,
+        "mark": items_mark(draft),
+        "told": told,
+        "form": Together(*entry.forms),
+        "is_repair": draft.lots.exclude(work=Work.NEW).exists(),
+        "together": TOGETHER,
+    }
     return render(request, "shop/quotes/items.html", context, status=status)
+
+
+def _suggest(draft: Revision, entry: ItemsEntry, here: Asked) -> str:
+    """Put suggested rates among the rows, to be looked at: nothing is kept. Says what is left out."""
+    reckoner = reckoner_for(here)
+    suggested = suggest_rates(draft, reckoner.reckon(wanted_of(draft)), reckoner)
+    entry.add(suggested.items)
+    if not suggested.left_out:
+        return ""
+    return f"No rate follows for {', '.join(suggested.left_out)}: what such work or its timber costs is not known yet."
 
 
 def _keep_items(quote: Quote, entry: ItemsEntry, request: HttpRequest) -> None:

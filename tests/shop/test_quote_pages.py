@@ -9,10 +9,11 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from jobs.models import Order
-from shop.models import Hand, Quote, Rate, Revision
+from jobs.models import Operation, Order
+from jobs.orders import WheelRow
+from shop.models import Hand, Quote, QuoteItem, Rate, Revision
 from shop.quoting.drafts import wheels_mark
-from tests.factories import NOW, take_pair
+from tests.factories import NOW, makeup, take_pair
 from tests.shop import order_forms
 from tests.shop.quote_forms import form_of
 from tests.shop.test_quoting import BOXED, quote
@@ -197,6 +198,38 @@ def test_wheels_like_those_of_an_order(owner: Client) -> None:
     assert answer.status_code == 302, wrongs(answer)
     lot = Revision.objects.get().lots.get()
     assert (lot.makeup, lot.places) == (order.lots.get().makeup, ["off_hind"])
+
+
+def test_rates_for_a_repair_are_suggested_and_kept_by_a_person(owner: Client, wren: Hand) -> None:
+    quote(wren, rows=[WheelRow(makeup(**BOXED), "hind pair", ["near", "off"], work="new_spokes")])
+    path = "/quotes/1/beside/"
+    page = owner.post(path, form_of(owner.get(path)) | {"suggest": "1", "goods-0-what": "Bolts", "goods-0-amount": "3"})
+    form = form_of(page)
+    rates = {form[f"rate-{place}-per"]: int(form[f"rate-{place}-amount"].partition(".")[0]) for place in range(3)}
+    # Osk's £20, Wren's £30 and the overhead of £9 make £34 an hour; a margin of 20 % makes £42.50 of it.
+    assert rates["hour"] == 43
+    # By the book draw, clean, rough out, foot, shave, drive (two hands), tongue and wedge: and a billet of £4.
+    keys = "draw-foot clean-mortise rough-spoke cut-foot shave-spoke drive-spoke tongue-spoke wedge-tongue"
+    done = Operation.objects.filter(key__in=keys.split())
+    hours = sum((one.book_seconds or 0) * one.hands for one in done) / 3600
+    # More than that, as setting-up is shared by no more than four.
+    assert (hours * 34 + 4) / 0.8 < rates["spoke"] < 2 * (hours * 34 + 4) / 0.8
+    assert "as one of 4 found at once" in text(page)
+    assert rates["felloe"] > rates["spoke"] / 2
+    # What was written meanwhile stands there still, and nothing was kept.
+    assert form["goods-0-what"] == "Bolts"
+    assert not QuoteItem.objects.exists()
+    assert owner.post(path, form | {"rate-0-amount": "55"}).status_code == 302
+    spoke = QuoteItem.objects.get(per="spoke")
+    assert (spoke.what, spoke.amount_pence) == ("A new spoke, with its timber", 5500)
+    # A rate is told, and is in no sum.
+    page = text(owner.get(PAGE))
+    assert "£55.00 a spoke" in page
+    assert QuoteItem.objects.filter(kind="rate").count() == 3
+    assert "Goods" in page
+    Rate.objects.filter(kind="cost").delete()
+    refused = owner.post(path, form_of(owner.get(path)) | {"suggest": "1"})
+    assert "No rate follows for a spoke, a felloe, an hour" in text(refused)
 
 
 def test_what_if_is_not_kept_until_it_is_put_into_the_draft(owner: Client, wren: Hand) -> None:
