@@ -16,6 +16,7 @@ from shop.asked import Asked
 from shop.drawings import PAIR_HEIGHT, PAIR_PIXELS, SMALL_BELOW
 from shop.forms.quotes import FiguresForm
 from shop.models import Quote, QuoteItem, QuoteLot, Revision
+from shop.money import format_pence
 from shop.own_words import own_words
 from shop.quote_plank import PlankPart, plank
 from shop.quote_rows import CostPart, cost_parts
@@ -178,7 +179,7 @@ class QuotePage:
             title=" ".join([f"The price beside the cost: {about(self.price, self.currency)}.", *self.sentences]),
             wedges=wedges,
             band=(low, high) if low < high else None,
-            label=lambda pence: about(round(pence), self.currency),
+            label=lambda pence: format_pence(round(pence), self.currency).removesuffix(".00"),
         )
 
     @cached_property

@@ -16,6 +16,7 @@ from shop.example.materials import enter_materials
 from shop.example.money import enter_charges, enter_rates
 from shop.example.people import SHOP_NAME, SIGN_IN, SMITH, SignIn, enter_people, hashed_secrets
 from shop.example.quoted import enter_quotations
+from shop.example.quotes import enter_quotes
 from shop.example.story import tell_story
 from shop.example.taking import take_orders
 from shop.example.telling import facts_of
@@ -76,6 +77,8 @@ def load_example(today: date | None = None) -> Loaded:
         tell_sizes()
     # After the write: by now there is a shop, whose settings say whose time teaches.
     work_out_for_shop(until.replace(tzinfo=ZONE))
+    # By those times; each is a write of its own, as in a shop.
+    enter_quotes(today=today, by=hands["Tamsin"].user, zone=ZONE)
     return Loaded(orders=len(works), stretches=recorded.fresh, sign_in=SIGN_IN)
 
 

@@ -34,7 +34,8 @@ def enter_quotations(works: Sequence[OrderWork], *, shop: Shop, by: User, zone: 
     ]
     new = [order for order in ended if not order.lots.exclude(work=Work.NEW).exists()]
     entered: list[Quote] = []
-    for order in sorted(new, key=lambda order: order.number, reverse=True)[: HOW_MANY * 2]:
+    # In the order of their days, so that the quotations are numbered as they came.
+    for order in sorted(new, key=lambda order: order.number)[-HOW_MANY * 2 :]:
         if len(entered) < HOW_MANY and order.taken_on:
             quote = _enter(order, order.taken_on, shop=shop, by=by, zone=zone)
             entered += [quote] if quote else []

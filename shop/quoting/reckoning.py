@@ -156,6 +156,7 @@ class Reckoner:
     def _said_of(self, off: TakenOff) -> str:
         sums = {"pence": off.pence, "work": off.work, "material": off.material}
         return taken_off_in_words(off, {name: format_pence(sum_, self.shop.currency) for name, sum_ in sums.items()})
+
     def cost_of(self, work: Sequence[WorkLine]) -> Forecast | None:
         """Labour and overhead of some work together, in pence; None where any of it can't be reckoned."""
         costs = {one.operation.pk: self.hours.of(one.operation) for one in work}

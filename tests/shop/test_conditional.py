@@ -25,7 +25,7 @@ from tests.timing.test_concurrency import a_file
 __all__ = ["a_file"]  # the fixture of a database that other connections can watch
 
 pytestmark = pytest.mark.usefixtures("a_file")
-PAGES = ("/orders/", "/orders/closed/", "{order}", "/bench/kept/")
+PAGES = ("/orders/", "/orders/closed/", "{order}", "/quotes/", "/bench/kept/")
 
 
 @pytest.fixture(autouse=True)

@@ -17,7 +17,7 @@ from jobs.work import Work, load_work
 from shop.costing import order_cost
 from shop.example import SIGN_IN, ExampleRefused, Loaded, load_example
 from shop.example.money import tyre_bar_pence
-from shop.models import Device, Hand, Issue, Outwork, Rate, Shop
+from shop.models import Device, Hand, Issue, Outwork, Quote, Rate, Revision, Shop
 from tests.factories import makeup
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
@@ -52,6 +52,23 @@ def test_it_works(example: Loaded) -> None:
     assert example.orders == Order.objects.count()
     assert example.stretches == Stretch.objects.count()
     assert 9_000 <= example.stretches <= 12_000
+
+
+def test_quotations_stand_in_every_way() -> None:
+    states = Counter(Revision.objects.values_list("state", flat=True))
+    assert states.pop("accepted") > 5
+    assert states == {"draft": 1, "refused": 1, "sent": 2}
+    good_until = Revision.objects.sent().order_by("last_on").values_list("last_on", flat=True)
+    assert good_until[0] < TODAY <= good_until[1]
+    for quote in Quote.objects.exclude(order=None):
+        order, revision = quote.order, quote.revisions.get()
+        assert order is not None
+        assert order.customer == quote.customer
+        assert [lot.makeup for lot in order.lots.filter(dropped_at=None)] == [lot.makeup for lot in revision.lots.all()]
+        assert revision.sent_at
+        assert revision.answered_at
+        assert revision.sent_at.date() < revision.answered_at.date() == order.taken_on
+    assert {quote.order.is_open for quote in Quote.objects.exclude(order=None) if quote.order} == {True, False}
 
 
 def test_counters_equal_facts() -> None:
