@@ -38,8 +38,12 @@ from shop.quoting.reckoning import Reckoned
 from shop.shop_rule import ShopRule, Wedge, number_rule
 
 A_ROW = 3
-# Where each thing that is missing is mended, by the words that the sentence ends with.
-MENDED = (("Rates", "rates"), ("Materials", "materials"))
+# Where each thing that is missing is mended, by words of its sentence.
+MENDED = (
+    ("in Rates", "Rates", "rates"),
+    ("in Materials", "Materials", "materials"),
+    ("them out anew", "Times", "times"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,7 @@ class Missing:
     sentence: str
     label: str = ""
     url: str = ""
+    is_owners: bool = False
 
 
 class QuotePage:
@@ -207,9 +212,9 @@ class QuotePage:
         return [self._missing(sentence) for sentence in self.reckoned.missing]
 
     def _missing(self, sentence: str) -> Missing:
-        for word, name in MENDED:
-            if f"in {word}" in sentence:
-                return Missing(sentence, word, reverse(f"shop:{name}"))
+        for words, label, name in MENDED:
+            if words in sentence:
+                return Missing(sentence, label, reverse(f"shop:{name}"), is_owners=name != "times")
         if "until the make-up tells" in sentence:
             return Missing(sentence, "Its wheels", reverse("shop:quote-wheels", args=[self.quote.number]))
         return Missing(sentence)

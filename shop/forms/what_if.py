@@ -46,6 +46,7 @@ class WhatIfForm(forms.Form):
         super().__init__(data, prefix=prefix, initial=_first(like))
         self.like, self.words, self.unit = like, words, unit
         self.row: WheelRow | None = None
+        self.warnings: list[str] = []
         self.fields["felloes"].label = words["felloes"].capitalize()
         self.fields["felloes"].help_text = "Left empty: as usual."
         self.fields["tyre"].label = words["tyre"].capitalize()
@@ -64,6 +65,7 @@ class WhatIfForm(forms.Form):
             name = refused.field.removesuffix("_nm")
             self.add_error(name if name in self.fields else None, refused.sentence)
             return cleaned
+        self.warnings = [problem.sentence for problem in found]
         wheels = cleaned["wheels"]
         places = self.like.places if wheels == len(self.like.places) else [Wheel.Place.LOOSE.value] * wheels
         self.row = replace(self.like, makeup=makeup, places=places)

@@ -1,12 +1,16 @@
 """No page asks the database more often because there are more orders, or more wheels in one."""
 
+import uuid
+from collections.abc import Sequence
+
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from jobs.models import Order
 from jobs.writing import tell_sizes
-from shop.models import Hand
+from shop.models import Hand, Quote
+from shop.quoting.actions import start_quote
 from tests import factories
 from tests.factories import fact, makeup, task
 from timing.record import record
@@ -28,6 +32,8 @@ LISTS = (
     "/times/rough-spoke/?by=hand",
     "/settings/operations/",
 )
+
+PAIR = factories.WheelRow(makeup(), "hind pair", ["near_hind", "off_hind"])
 
 
 def queries(client: Client, path: str) -> int:
@@ -52,10 +58,20 @@ def take_worked(osk: Hand, *, count: int, **changes: object) -> list[Order]:
     return orders
 
 
+def begin_quotes(osk: Hand, *, count: int, rows: Sequence[factories.WheelRow] = (PAIR,)) -> Quote:
+    """Quotations that are drafts, and the last of them."""
+    for _ in range(count):
+        told = {"token": uuid.uuid4(), "customer": "Lettice Orme", "carriage": "gig", "rows": rows}
+        quote = start_quote(**told, by=osk.user, at=factories.NOW)
+    return quote
+
+
 def test_two_hundred_orders_cost_no_more_than_ten(owner: Client, osk: Hand) -> None:
     take_worked(osk, count=10)
+    begin_quotes(osk, count=10)
     few = {path: queries(owner, path) for path in LISTS}
     take_worked(osk, count=190)
+    begin_quotes(osk, count=30)
     # The order book asks once more where its first page has room for orders without a day.
     many = {path: queries(owner, path) for path in LISTS}
     assert {path: count for path, count in many.items() if count > few[path]} == {}
@@ -68,6 +84,7 @@ def test_two_wheels_and_twelve_and_two_hundred_cost_the_same(owner: Client, osk:
         order = take_worked(osk, count=2, rows=[row])[1]
         wheel = order.lots.get().wheels.all()[0]
         shave = task(order, "rough-spoke")
+        quote = begin_quotes(osk, count=1, rows=[row])
         paths = (
             f"/orders/{order.number}/",
             f"/orders/{order.number}/?lot={wheel.lot_id}&after=48",
@@ -82,6 +99,8 @@ def test_two_wheels_and_twelve_and_two_hundred_cost_the_same(owner: Client, osk:
             f"/orders/{order.number}/lots/{wheel.lot_id}/pace/",
             f"/orders/{order.number}/details/",
             f"/orders/{order.number}/move/",
+            f"/quotes/{quote.number}/",
+            f"/quotes/{quote.number}/what-if/",
             f"/tasks/{shave.pk}/facts/",
             "/smith/",
             "/smith/hot-day/",

@@ -130,6 +130,7 @@ def test_what_is_missing_is_named_with_where_it_is_mended(owner: Client, wren: H
     Rate.objects.filter(material__timber="ash").delete()
     page = owner.get(PAGE)
     assert 'No price kept for “Ash boards”: set it in Materials. <a href="/settings/materials/">' in text(page)
+    assert "without what is not known yet" in text(page)
     assert "Write out the quotation" not in text(page)
     (field,) = [name for name in form_of(page, "/quotes/1/figures/") if "ash" in name]
     wrong = post(owner, "/quotes/1/figures/", status=422, **{field: "about 50"})
@@ -248,6 +249,8 @@ def test_what_if_is_not_kept_until_it_is_put_into_the_draft(owner: Client, wren:
     odd = owner.get(path, form | {"lot-0-spokes": "15"})
     assert odd.status_code == 422
     assert "15 spokes" in text(odd)
+    few = text(owner.get(path, form | {"lot-0-spokes": "8"}))
+    assert "Worth a second look. 8 spokes is unusual" in few
     before = Revision.objects.get()
     assert before.lots.get().spokes == 14
     answer = owner.post(path, form_of(page, path))
