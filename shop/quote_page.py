@@ -14,6 +14,7 @@ from jobs.measures import format_length
 from jobs.models.operations import Trade, Work
 from shop.asked import Asked
 from shop.drawings import PAIR_HEIGHT, PAIR_PIXELS, SMALL_BELOW
+from shop.file_answers import FileLink, paper_links
 from shop.forms.quotes import FiguresForm
 from shop.models import Quote, QuoteItem, QuoteLot, Revision
 from shop.money import format_pence
@@ -90,6 +91,19 @@ class QuotePage:
         except PriceRefused as refused:
             self.price_refused = str(refused)
             return None
+
+    @property
+    def papers(self) -> list[FileLink]:
+        """What it is on paper, once it has a price that lacks nothing."""
+        if self.price is None or (self.revision.is_draft and self.reckoned.missing):
+            return []
+        asked = {"revision": str(self.revision.number)}
+        return paper_links("quote-paper", self.quote.number, asked=asked)
+
+    @property
+    def taken_off(self) -> int:
+        """Pence of what is not spent yet on wheels that an alteration replaces; less than nothing, for the table."""
+        return -self.reckoned.taken_off_pence
 
     @property
     def has_open_figures(self) -> bool:
@@ -189,8 +203,12 @@ class QuotePage:
 
     @cached_property
     def plank(self) -> SafeString:
-        """The price, sawn into what it pays for; where it is less than the cost, the cost with a saw line."""
-        if self.price is None or not (self.price or self.spread.likely):
+        """The price, sawn into what it pays for; where it is less than the cost, the cost with a saw line.
+
+        Empty where something comes off the cost: no board is cut into less than nothing.
+        """
+        whole = sum(part.spread.likely for part in self.parts)
+        if self.price is None or self.taken_off or not (self.price or whole):
             return SafeString("")
         cut = [
             PlankPart(part.kind, part.name, part.spread.likely, self._about(part.spread.likely)) for part in self.parts

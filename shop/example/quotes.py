@@ -1,4 +1,4 @@
-"""Quotations of the example shop beside those of its closed orders: of one in hand, not wanted, expired, out, a draft."""
+"""Quotations of the example beside those of its closed orders: of one in hand, not wanted, expired, out, a draft."""
 
 import uuid
 from collections.abc import Sequence

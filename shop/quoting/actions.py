@@ -16,9 +16,7 @@ from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.days import day_in_words
 from shop.models import Quote, QuoteItem, QuoteLot, Revision
-from shop.quoting.altering import QuoteRefused as QuoteRefused
-from shop.quoting.altering import alter, wheels_replaced
-from shop.quoting.altering import wheel_row as wheel_row
+from shop.quoting.altering import QuoteRefused, alter, wheel_row, wheels_replaced
 from shop.quoting.frozen import freeze
 from shop.quoting.pricing import PriceRefused, deposit_on, price_by_margin, price_by_markup, tax_on
 from shop.quoting.reckoning import Reckoned, Wanted

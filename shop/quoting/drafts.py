@@ -9,7 +9,8 @@ from jobs.makeup import MakeUp
 from jobs.models import Lot, Order, Wheel
 from jobs.orders import WheelRow
 from shop.models import Quote, Revision
-from shop.quoting.actions import QuoteRefused, hold_quote, wheel_row
+from shop.quoting.actions import hold_quote
+from shop.quoting.altering import QuoteRefused, wheel_row
 from shop.quoting.reckoning import Reckoned
 
 NO_DRAFT = "It was written out meanwhile: revise it to change it."

@@ -20,7 +20,8 @@ from shop.forms.quotes import DraftHead, TermsForm, terms_now
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.together import Together
 from shop.models import Quote, Revision
-from shop.quoting.actions import QuoteRefused, put_items, put_lots, wanted_of
+from shop.quoting.actions import put_items, put_lots, wanted_of
+from shop.quoting.altering import QuoteRefused
 from shop.quoting.drafts import (
     NO_DRAFT,
     ChangedMeanwhile,

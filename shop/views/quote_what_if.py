@@ -10,7 +10,8 @@ from shop.asked import asked
 from shop.forms.together import Together
 from shop.models import Quote
 from shop.quote_what_if import WhatIf
-from shop.quoting.actions import QuoteRefused, put_lots
+from shop.quoting.actions import put_lots
+from shop.quoting.altering import QuoteRefused
 from shop.quoting.drafts import ChangedMeanwhile, change_draft, check_seen, held_draft, rows_of, wheels_mark
 from shop.views.quotes import find_quote, reckoner_for
 

@@ -23,7 +23,8 @@ from shop.models import Quote, Revision
 from shop.quote_list import list_quotes
 from shop.quote_page import QuotePage
 from shop.quote_words import price_choice
-from shop.quoting.actions import QuoteRefused, accept, price_of, refuse, revise, send, start_quote, wanted_of
+from shop.quoting.actions import accept, price_of, refuse, revise, send, start_quote, wanted_of
+from shop.quoting.altering import QuoteRefused
 from shop.quoting.drafts import mark_of, rows_like
 from shop.quoting.frozen import thaw
 from shop.quoting.pricing import PriceRefused, margin_of, markup_of
@@ -230,7 +231,8 @@ def quote_accept(request: HttpRequest, number: int) -> HttpResponse:
         return show_quote(request, find_quote(number), wished_revision(one, str(revision.number)), status=409)
     was_ours = one.revisions.get(pk=revision.pk).answered_at == here.now
     if was_ours and revision.state != Revision.State.ACCEPTED:
-        messages.success(request, f"Taken: order {order.number}.")
+        said = f"Order {order.number} is altered." if one.alters else f"Taken: order {order.number}."
+        messages.success(request, said)
         return redirect("shop:order", order.number)
     messages.warning(request, f"It was accepted already: order {order.number}.")
     return redirect("shop:quote", number)

@@ -233,6 +233,23 @@ def test_rates_for_a_repair_are_suggested_and_kept_by_a_person(owner: Client, wr
     assert "No rate follows for a spoke, a felloe, an hour" in text(refused)
 
 
+def test_an_alteration_is_written_out_and_done_from_its_page(owner: Client, wren: Hand) -> None:
+    order = take_pair()
+    row = WheelRow(makeup(**BOXED), "spare wheel", ["loose"])
+    quote(wren, alters=order, rows=[row])
+    page = text(owner.get(PAGE))
+    assert f'an alteration of <a href="/orders/{order.number}/">order {order.number}</a>' in page
+    assert "/quotes/1/wheels/" not in page
+    assert owner.get("/quotes/1/wheels/").headers["Location"] == PAGE
+    assert f'href="{PAGE}"' in text(owner.get(f"/orders/{order.number}/alterations/"))
+    assert "/quotes/1/paper/a4/?revision=1" in page
+    post(owner, "/quotes/1/send/")
+    assert post(owner, "/quotes/1/accept/").headers["Location"] == f"/orders/{order.number}/"
+    assert order.lots.count() == 2
+    again = owner.post("/quotes/1/accept/", {"revision": "1"}, follow=True)
+    assert f"It was accepted already: order {order.number}." in text(again)
+
+
 def test_what_if_is_not_kept_until_it_is_put_into_the_draft(owner: Client, wren: Hand) -> None:
     quote(wren)
     path = "/quotes/1/what-if/"
@@ -250,7 +267,7 @@ def test_what_if_is_not_kept_until_it_is_put_into_the_draft(owner: Client, wren:
     assert odd.status_code == 422
     assert "15 spokes" in text(odd)
     few = text(owner.get(path, form | {"lot-0-spokes": "8"}))
-    assert "Worth a second look. 8 spokes is unusual" in few
+    assert "Worth a second look. The spokes stand" in few
     before = Revision.objects.get()
     assert before.lots.get().spokes == 14
     answer = owner.post(path, form_of(page, path))
