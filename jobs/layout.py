@@ -7,6 +7,9 @@ from jobs.makeup import MakeUp
 from jobs.models import Lot, Operation, Part, Task, Wheel
 from jobs.models.operations import PartKind, Per
 
+# Wheels that one fire serves at most: common practice, no source.
+A_FIRE_SERVES = 8
+
 
 def pieces_in_a_wheel(kind: str, makeup: MakeUp) -> int:
     """Pieces of one kind of part in one wheel."""
@@ -52,7 +55,7 @@ def count_for(operation: Operation, lot: Lot, *, wheels: int) -> Count:
     pieces = pieces_in_a_wheel(operation.part, makeup)
     units = max(1, -(-in_a_wheel // max(1, pieces)))
     if operation.per == Per.HEAT:
-        return Count(units=1, wanted=1 if wheels else 0)
+        return Count(units=1, wanted=-(-wheels // A_FIRE_SERVES))
     wanted = in_a_wheel * wheels
     if operation.for_lot and wheels:
         wanted += units * spares_of(operation.part, lot)

@@ -10,6 +10,8 @@ from timing.files.table import FileRefused
 from timing.forecast import Fit, Forecast, Line, forecast_lines
 
 CHANCES = (0.1, 0.5, 0.9)
+# What one order may have of lines: each is set against each other.
+MOST_LINES = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,9 @@ def forecast(asked: Asked, fit: Fit) -> Forecasts:
         places[row.order].append(place)
     orders: dict[str, list[float]] = {}
     rows: list[list[float]] = [[] for _ in asked.rows]
+    long = [order for order, its_own in places.items() if len(its_own) > MOST_LINES]
+    if long:
+        raise FileRefused([f"The order “{order}” has more than {MOST_LINES:,} lines." for order in long])
     for order, its_own in places.items():
         together = forecast_lines(fit, [asked.lines[place] for place in its_own])
         orders[order] = _minutes(together.of())

@@ -37,6 +37,8 @@ def operations_by_name() -> dict[str, Operation]:
             ((one.key, one) for one in some),
             ((in_words(one.name, own), one) for one in some),
             ((in_words(one.name, usual), one) for one in some),
+            # As an export writes them, with marks at the shop's words.
+            ((one.name, one) for one in some),
         ):
             _add(found, names)
     return found

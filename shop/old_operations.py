@@ -11,7 +11,7 @@ from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.audit import the_shop
 from shop.known_names import as_written, operations_by_name
-from shop.operations import add_operation, edit_operation
+from shop.operations import add_operation, edit_operation, is_worked, write_book_time
 from timing.files.operations_file import OperationRow
 from timing.files.table import FileRefused
 
@@ -54,10 +54,10 @@ def compare(rows: Sequence[OperationRow]) -> list[Told]:
             wrong.append(
                 f"Line {row.line}: “{row.operation}” is the same as “{before.operation}” on line {before.line}."
             )
-        elif changes.keys() & set(FIXED_BY_WORK) and one.tasks.exists():
+        elif changes.keys() & set(FIXED_BY_WORK) and is_worked(one):
             wrong.append(
-                f"Line {row.line}: “{row.operation}” has work in the order book, where it is of the {one.part} and by "
-                f"the {one.per_number or one.per}: that can't change."
+                f"Line {row.line}: “{row.operation}” has work already, where it is of the {one.part} and by the "
+                f"{one.per_number or one.per}: that can't change."
             )
         elif changes:
             found.append(Told(row, one))
@@ -96,8 +96,13 @@ def _add(row: OperationRow) -> None:
 
 
 def _change(operation: Operation, row: OperationRow) -> None:
+    changes = _changes(row, operation)
+    if changes.keys() == {"book_seconds"}:
+        # Its place in the list is left alone: by that, spoiled pieces want earlier work again.
+        write_book_time(operation, changes["book_seconds"], by=None)
+        return
     before = Operation.objects.in_use().filter(position__lt=operation.position).last()
-    edit_operation(operation, by=None, after=before, **_changes(row, operation))
+    edit_operation(operation, by=None, after=before, **changes)
 
 
 def _changes(row: OperationRow, operation: Operation) -> dict[str, Any]:

@@ -8,10 +8,12 @@ from django.contrib.auth.models import User
 
 from jobs import operations
 from jobs.models import Operation, Wait
+from jobs.operations import FIXED_BY_WORK, OperationRefused
 from jobs.words import in_words
 from jobs.writing import writing
 from shop.audit import Kind, note_change, note_differences, the_shop
 from shop.own_words import own_words
+from timing.models import Stretch
 
 
 def add_operation(*, by: User | None, **asked: Any) -> Operation:
@@ -31,14 +33,25 @@ def edit_operation(operation: Operation, *, by: User | None, **asked: Any) -> No
     """Change an operation, as `jobs.operations.edit_operation` says, which names the errors too."""
     with writing():
         words = the_shop().words
-        before = described(Operation.objects.select_for_update().get(pk=operation.pk), words)
+        now = Operation.objects.select_for_update().get(pk=operation.pk)
+        if any(asked.get(name, getattr(now, name)) != getattr(now, name) for name in FIXED_BY_WORK) and is_worked(now):
+            raise OperationRefused(
+                f"There is work of “{in_words(now.name, words)}” already, so what is counted can't change: "
+                "retire it and add another instead."
+            )
+        before = described(now, words)
         operations.edit_operation(operation, **asked)
         after = described(Operation.objects.get(pk=operation.pk), words)
         note_differences(Kind.OPERATION, before["name"], before, after, by=by)
 
 
-def write_book_time(operation: Operation, seconds: int, *, by: User) -> None:
-    """Write the book time of a piece, in seconds. The same again changes nothing."""
+def is_worked(operation: Operation) -> bool:
+    """Whether an order has it, or an old book timed it: what one unit of it is can't change then."""
+    return operation.tasks.exists() or Stretch.objects.filter(operation=operation).exists()
+
+
+def write_book_time(operation: Operation, seconds: int | None, *, by: User | None) -> None:
+    """Write the book time of a piece, in seconds, or that there is none. The same again changes nothing."""
     with writing():
         words = the_shop().words
         now = Operation.objects.select_for_update().get(pk=operation.pk)

@@ -21,7 +21,8 @@ class Progress:
         """Show that so much of the whole is done, at most a few times a second."""
         if self._shows and time.monotonic() >= self._next:
             self._next = time.monotonic() + EVERY_SECONDS
-            full = WIDTH * done // max(whole, 1)
+            # Where lines end otherwise than is counted, more may be done than there were.
+            full = WIDTH * min(done, whole) // max(whole, 1)
             self._show(f"{self._what} [{'#' * full}{'.' * (WIDTH - full)}] {done:,} of {whole:,}")
 
     def say(self, word: str) -> None:

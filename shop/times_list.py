@@ -17,7 +17,7 @@ from timing.usual import Usual
 # Fewer timings than this still move a usual time much.
 FEW = 10
 HIGHER = 0.1
-SET_OF_FOUR = 4
+PAIR, SET_OF_FOUR = 2, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,8 @@ class TimesRow:
     @property
     def timed(self) -> str:
         """What it rests on, under a heading that says "Timings": "498 since Mar 2025"."""
+        if self.usual is None or not self.usual.timed:
+            return self.rests_on
         return self.rests_on.replace(" timings", "", 1).replace(" timing", "", 1)
 
     @property
@@ -104,7 +106,7 @@ def usual_of_all(usual: Usual, keys: Sequence[str]) -> dict[str, UsualOf]:
     if not known:
         return {}
     pair, one, four = (
-        runs_of(fit, [_line(usual, place, wheels) for _, place in known]) for wheels in (2, 1, SET_OF_FOUR)
+        runs_of(fit, [_line(usual, place, wheels) for _, place in known]) for wheels in (PAIR, 1, SET_OF_FOUR)
     )
     return {
         key: UsualOf(

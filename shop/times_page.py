@@ -10,7 +10,7 @@ from jobs.words import in_words
 from shop.asked import Asked
 from shop.day_book_page import Names
 from shop.days import day_in_words
-from shop.times_list import SET_OF_FOUR, UsualOf, piece_of, rests_on, runs_in_words, usual_of_all
+from shop.times_list import PAIR, UsualOf, piece_of, rests_on, runs_in_words, usual_of_all
 from shop.times_picture import Dot, Kind, Picture
 from shop.times_strays import StrayRow, stray_rows
 from shop.times_words import counted, longer_in_words, minutes_shown, pieces_shown, span
@@ -76,7 +76,7 @@ class TimesPage:
 
     @property
     def run(self) -> str:
-        """ "a run of 24 (a pair of wheels)": what the usual time is of."""
+        """ "a run of 24": what the usual time is of, the pieces of a pair of wheels."""
         return f"a run of {pieces_shown(self.told.pair.pieces)}" if self.told else ""
 
     @property
@@ -130,14 +130,14 @@ class TimesPage:
 
     @property
     def against_book(self) -> str:
-        """What the book time means on a set: "On the 48 of a set of four that is 1 h 24 too short.\""""
+        """What the book time means on a pair, whose run it is of: "On the 24 of a pair ... 42 minutes too short.\""""
         if self.told is None or self.book_minutes is None or not self.told.timed:
             return ""
-        pieces = self.told.four.pieces
+        pieces = self.told.pair.pieces
         over = pieces * (round(self.told.each, 1) - self.book_minutes)
         if abs(round(self.told.each, 1) - self.book_minutes) < ALIKE:
             return "The book time is what is usual."
-        of = "On a set of four" if pieces == SET_OF_FOUR else f"On the {pieces_shown(pieces)} of a set of four"
+        of = "On a pair" if pieces == PAIR else f"On the {pieces_shown(pieces)} of a pair"
         return f"{of} the book time is {minutes_shown(abs(over))} minutes too {'short' if over > 0 else 'long'}."
 
     @cached_property
@@ -185,6 +185,13 @@ class TimesPage:
         return sum(self._kind(one) == "stray" for one in self.newest.timings)
 
     @property
+    def strays_told(self) -> str:
+        """How many stray or are left out, and how many more a person has counted: "4, and 1 that counts"."""
+        counted_in = sum(row.is_counted for row in self.strays)
+        more = f", and {counted_in} that count{'s' if counted_in == 1 else ''}" if counted_in else ""
+        return f"{len(self.strays) - counted_in}{more}"
+
+    @property
     def days_shown(self) -> str:
         days = [one.row.done_on for one in self.newest.timings]
         first, last = min(days), max(days)
@@ -193,12 +200,15 @@ class TimesPage:
     @property
     def in_words(self) -> str:
         """What the picture shows, in words."""
-        drawn = counted(len(self.newest.timings), "timing")
         minutes = sorted(one.minutes_a_piece for one in self._sound)
         if len(minutes) < 2:
-            return f"{drawn}, {self.days_shown}."
+            return f"{counted(len(self.newest.timings), 'timing')}, {self.days_shown}."
+        apart = len(self.newest.timings) - len(minutes) - self.strays_shown
+        drawn = counted(len(minutes), "timing")
         low, middle, high = statistics.quantiles(minutes, n=4, method="inclusive")
-        strays = f" {counted(self.strays_shown, 'stray')} besides." if self.strays_shown else ""
+        besides = [counted(self.strays_shown, "stray")] if self.strays_shown else []
+        besides += [f"{counted(apart, 'timing')} of apprentices"] if apart else []
+        strays = f" {' and '.join(besides)} besides." if besides else ""
         return (
             f"{drawn}, {self.days_shown}. Half of them lie between {minutes_shown(low)} and {minutes_shown(high)}, "
             f"the middle one is {minutes_shown(middle)}, the longest {minutes_shown(minutes[-1])}.{strays}"

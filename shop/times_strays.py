@@ -25,6 +25,7 @@ class StrayRow:
     expected: str
     said: str
     is_counted: bool
+    is_left_out: bool
 
     @property
     def day(self) -> date:
@@ -59,6 +60,7 @@ def stray_rows(
             expected=minutes_shown(one.minutes / strays[pk].ratio) if pk in strays else "",
             said=_said(tallies[pk], names, zone),
             is_counted=one.row.counts is True,
+            is_left_out=one.row.counts is False,
         )
         for pk, one in found.items()
     ]

@@ -16,7 +16,8 @@ from django.utils import timezone
 from shop.apart import ends_well
 from shop.usual_times import is_out_of_date, work_out_for_shop
 from timing.forecast import WorkRefused
-from timing.models import SavedFit, Stretch
+from timing.models import Stretch
+from timing.usual import is_kept
 
 log = logging.getLogger(__name__)
 
@@ -64,8 +65,8 @@ class UsualTimer:
         if not is_out_of_date():
             self.out_since = None
             return False
-        if not SavedFit.objects.exists():
-            # With no facts book times stand alone, which need no fit to be kept.
+        if not is_kept():
+            # None yet, or one of an older program, which is not read. With no facts book times need none to be kept.
             return last is not None
         # A clock that was put back leaves moments ahead of now: what they say is not known.
         if self.out_since is None or self.out_since > now:

@@ -24,7 +24,7 @@ def is_out_of_date() -> bool:
 
 
 def work_out_for_shop(at: datetime) -> Usual:
-    """Work the usual times out anew and keep them. It takes seconds: never while a page is waited for.
+    """Work the usual times out anew and keep them. It takes seconds: only when somebody asks for it, or apart.
 
     WorkRefused where the shop has no operations.
     """

@@ -12,6 +12,7 @@ from jobs.operations import FIXED_BY_WORK, with_marks
 from jobs.words import in_words
 from shop.forms.people import one_line
 from shop.forms.seen import STATE, Seen
+from shop.operations import is_worked
 from shop.own_words import own_words
 
 # Django's field takes a type only where types are checked.
@@ -91,7 +92,7 @@ class OperationForm(Seen, forms.Form):
                 widget=forms.CheckboxSelectMultiple,
                 help_text="None ticked: whatever it is.",
             )
-        if operation and operation.tasks.exists():
+        if operation and is_worked(operation):
             for name in FIXED_BY_WORK:
                 self.fields[name].disabled = True
 

@@ -105,7 +105,7 @@ class ShopForm(Seen, FormOfShop):
     hands_see_times = forms.BooleanField(
         label="Hands may see each other's times",
         required=False,
-        help_text="Everyone sees what is usual in the shop, and their own times.",
+        help_text="All see what is usual in the shop, also where one hand alone does such work, and their own times.",
     )
     leaves_out_apprentices = forms.BooleanField(
         label="An apprentice's time is left out of usual times",

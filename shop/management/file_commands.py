@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 from jobs.models import Operation
 from jobs.starting import start_operations
 from jobs.tables import make_tables
-from timing.files.table import FileRefused
+from timing.files.table import MOST_BYTES, TOO_LONG, FileRefused
 
 
 def set_up_lists() -> None:
@@ -20,6 +20,8 @@ def set_up_lists() -> None:
 def read_file(path: Path) -> bytes:
     """The bytes of a file. Raises CommandError."""
     try:
+        if path.stat().st_size > MOST_BYTES:
+            raise CommandError(f"{path}: {TOO_LONG}")
         return path.read_bytes()
     except OSError as error:
         raise CommandError(f"{path} can't be read: {error.strerror}.") from error
@@ -29,7 +31,7 @@ def tell_refusal(command: BaseCommand, path: Path, refused: FileRefused, outcome
     """Tell every line that is wrong on standard error; returns the error that ends the command."""
     for sentence in refused.told():
         command.stderr.write(sentence)
-    return CommandError(f"{path} can't be read: {outcome}.")
+    return CommandError(f"{path}: {outcome}.")
 
 
 def tell_unread(command: BaseCommand, unread: list[str]) -> None:

@@ -19,10 +19,14 @@ def dots(picture: Picture, ident: str) -> SafeString:
 
 @register.simple_tag(takes_context=True)
 def query_with(context: RequestContext, **changes: Any) -> str:
-    """This page's own question with these answers changed; an empty one is left out."""
+    """This page's own question with these answers changed; an empty one is left out.
+
+    A page that answers an act at another address says in `asked_at` where its questions go.
+    """
     asked = context["request"].GET.copy()
     for name, value in changes.items():
         asked.pop(name, None)
         if value not in ("", None):
             asked[name] = str(value)
-    return f"?{asked.urlencode()}" if asked else context["request"].path
+    at = context.get("asked_at", "")
+    return f"{at}?{asked.urlencode()}" if asked else at or context["request"].path

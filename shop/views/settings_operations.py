@@ -26,6 +26,7 @@ from shop.operations import (
     add_operation,
     drop_wait,
     edit_operation,
+    is_worked,
     restore_operation,
     retire_operation,
     set_wait,
@@ -155,7 +156,7 @@ def _page(
         "form": form,
         "wait_form": wait_form or WaitForm(words=_words(request), operation=one),
         "waits": one.waits.select_related("on_operation").order_by("on_operation__position"),
-        "has_work": one.tasks.exists(),
+        "has_work": is_worked(one),
         "wrong": wrong is not None,
         "wrong_form": wrong,
     }

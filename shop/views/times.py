@@ -107,7 +107,10 @@ def verdict(request: HttpRequest, pk: int) -> HttpResponse:
         "stretch__operation"
     )
     tally = get_object_or_404(rows, pk=pk)
-    counts = request.POST.get("counts") == "1"
+    said = request.POST.get("counts")
+    if said not in ("0", "1"):
+        return HttpResponse("Say whether it counts or is left out.", status=422, content_type="text/plain")
+    counts = said == "1"
     say_of(tally, counts=counts, at=asked(request).now, by=signed_in(request))
     told = "It counts" if counts else "It is left out"
     messages.success(request, f"{told}: the usual times heed that when they are next worked out.")
@@ -149,7 +152,9 @@ def _page(request: HttpRequest, one: Operation, *, form: BookTimeForm | None = N
         "is_earlier": bool(before),
         "earlier": Operation.objects.in_use().filter(position__lt=one.position).last(),
         "later": Operation.objects.in_use().filter(position__gt=one.position).first(),
-        "may_correct": "hand" in roles_of(request),
+        "own_id": signed_in(request).pk if "bench" in roles_of(request) or "hand" in roles_of(request) else None,
+        # The answer to an act stands at the act's address: questions go to the page's own.
+        "asked_at": reverse("shop:operation-times", args=[one.key]),
         "is_desk": here.is_desk,
         "is_owner": "owner" in roles_of(request),
     }

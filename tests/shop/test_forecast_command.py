@@ -40,7 +40,7 @@ def test_an_order_is_one_forecast_of_all_its_lines(order: Order, osk: Hand, tmp_
     rows, said = ask(tmp_path, WORK)
     assert said.splitlines() == [
         "Usual times are worked out anew, from 4 timings.",
-        "“Zed” (line 5) has no timings here: reckoned as a new hand, with the wider range.",
+        "“Zed” (line 5) has no timings that count: reckoned as a new hand, with the wider range.",
     ]
     fit, hand = the_usual().fit, str(osk.user_id)
     lines = [
@@ -67,7 +67,7 @@ def test_an_order_is_one_forecast_of_all_its_lines(order: Order, osk: Hand, tmp_
 
 def test_what_is_newer_than_the_fit_is_learnt_first(order: Order, osk: Hand, tmp_path: Path) -> None:
     work = f"{HEAD}A,shave-spoke,,2,,28\n"
-    assert ask(tmp_path, work)[1] == "There are no timings: this rests on book times alone.\n"
+    assert ask(tmp_path, work)[1] == "There are no timings that count: this rests on book times alone.\n"
     kept = SavedFit.objects.get().pk
     ask(tmp_path, work)
     assert SavedFit.objects.get().pk == kept

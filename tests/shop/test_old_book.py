@@ -62,11 +62,9 @@ def rows() -> list[tuple[object, ...]]:
 
 def test_a_book_is_brought_in_once_and_by_steps_as_whole(osk: Hand, tmp_path: Path) -> None:
     lines = BOOK.splitlines(keepends=True)
-    assert bring(book(tmp_path, "".join(lines[:2])), "--add-hands")[0].endswith(
-        "2 rows are new, 0 were there already.\n"
-    )
-    assert bring(book(tmp_path))[0] == "3 rows are new, 2 were there already.\n"
-    assert bring(book(tmp_path)) == ("0 rows are new, 5 were there already.\n", "")
+    assert bring(book(tmp_path, "".join(lines[:2])), "--add-hands")[0].endswith("new: 2 rows; there already: 0.\n")
+    assert bring(book(tmp_path))[0] == "new: 3 rows; there already: 2.\n"
+    assert bring(book(tmp_path)) == ("new: 0 rows; there already: 5.\n", "")
     assert [(row[0], str(row[1]), *row[2:]) for row in rows()] == [
         ("118", "2019-04-01", "turn-hub", "Ned Farrow", "near", None, 1, 4200, 4200),
         ("118", "2019-04-02", "shave-spoke", "Ned Farrow", "", 1_066_800_000, 1, 690, 690),
@@ -77,7 +75,7 @@ def test_a_book_is_brought_in_once_and_by_steps_as_whole(osk: Hand, tmp_path: Pa
     assert read_timings().timings.minutes.tolist() == [70, 11.5, 96, 11.5, 20000]
     # A hand may go by another name by now: what is there is not asked for again.
     edit_hand(Hand.objects.get(name="Ned Farrow"), name="Edward", role="hand", trade="bench", apprentice=False)
-    assert bring(book(tmp_path))[0] == "0 rows are new, 5 were there already.\n"
+    assert bring(book(tmp_path))[0] == "new: 0 rows; there already: 5.\n"
 
 
 def test_whom_and_what_the_shop_does_not_know_is_told_and_nothing_brought_in(osk: Hand, tmp_path: Path) -> None:
@@ -90,7 +88,7 @@ def test_whom_and_what_the_shop_does_not_know_is_told_and_nothing_brought_in(osk
     told, _ = bring(book(tmp_path), "--add-hands", "--dry-run")
     assert told.splitlines() == [
         "Hand would be added, as one who left on 2019-04-02: Ned Farrow, 3 rows",
-        "5 rows would be new, 0 are there already.",
+        "5 rows would be new, 0 there already.",
     ]
     assert (Stretch.objects.count(), Hand.objects.count(), AuditLine.objects.count()) == (0, 1, 0)
 
@@ -130,15 +128,13 @@ def test_what_is_counted_in_work_of_the_order_book_stays(order: Order, osk: Hand
     list_of_them = tmp_path / "operations.csv"
     list_of_them.write_text("operation,part,per,book_minutes\nshave-spoke,spoke,wheel,12", encoding="utf-8")
     _, told = refused(book(tmp_path), "--operations", str(list_of_them), "--add-hands")
-    assert told.startswith(
-        "Line 2: “shave-spoke” has work in the order book, where it is of the spoke and by the spoke"
-    )
+    assert told.startswith("Line 2: “shave-spoke” has work already, where it is of the spoke and by the spoke")
 
 
 def test_a_bad_line_brings_nothing_in(osk: Hand, tmp_path: Path) -> None:
     path = book(tmp_path, BOOK + "119,2019-04-05,shave-spoke,Osk,,,1,0\n")
     sentence, told = refused(path, "--add-hands")
-    assert sentence == f"{path} can't be read: nothing was brought in."
+    assert sentence == f"{path}: nothing was brought in."
     assert told == "Line 7: minutes: “0” must be more than no minutes.\n"
     assert Stretch.objects.count() == 0
 
@@ -182,7 +178,7 @@ def test_a_shop_that_was_never_opened_needs_nothing_first(tmp_path: Path) -> Non
     url = f"sqlite:///{tmp_path}/old.sqlite3"
     done = manage(tmp_path, "import_timings", book(tmp_path), "--add-hands", DATABASE_URL=url)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.splitlines()[-1].endswith("5 rows are new, 0 were there already.")
+    assert done.stdout.splitlines()[-1].endswith("new: 5 rows; there already: 0.")
     work = tmp_path / "work.csv"
     work.write_text("order,operation,person,wheels,diameter_mm,pieces\nA,shave-spoke,Osk,2,,24\n", encoding="utf-8")
     told = manage(tmp_path, "forecast", work, DATABASE_URL=url)

@@ -83,10 +83,11 @@ def test_an_operation_shows_each_timing_what_is_usual_and_what_strays(owner: Cli
     assert len(re.findall(r'<circle cx="[\d.]+%"', html)) == 14
     assert len(re.findall(r'<circle class="stray" cx="[\d.]+%"', html)) == 1
     page = words_of(html)
-    assert "15 timings, 10 February 2026 to 24 February 2026." in page
+    assert "14 timings, 10 February 2026 to 24 February 2026." in page
     assert "15 timings, 2 hands, 1 order , since 10 February 2026" in page.replace("1 order,", "1 order ,")
     usual = float(re.search(r"Usual ([\d.]+) minutes", page)[1])  # type: ignore[index]
-    assert f"On the 48 of a set of four the book time is {round(48 * (11 - usual))} minutes too long." in page
+    # A book time is of the run of a pair, as what is usual is.
+    assert f"On the 24 of a pair the book time is {24 * (11 - usual):.1f} minutes too long." in page
     assert re.search(r"24 Feb 2026 , Osk .* Strays, and hardly counts. 180 for 1 spoke [\d.]+ Count it", page)
     # The three hours and Wren's 14 aside: mean 8.5 of twelve, told with what was said of them.
     assert "On the 14 timings drawn as dots" in page
@@ -138,7 +139,7 @@ def test_a_hand_sees_the_times_of_others_only_where_the_owner_says_so(
 ) -> None:
     client.force_login(osk.user)
     page = look(client, f"{SHAVE}?by=hand")
-    assert "Your own timings alone: 13 timings" in page
+    assert "Your own timings alone: 12 timings" in page
     assert "Yours Hand Usual Eight in ten Drawn here Osk" in page
     assert "Wren" not in page
     assert "Count it" not in page
@@ -151,7 +152,7 @@ def test_a_hand_sees_the_times_of_others_only_where_the_owner_says_so(
     Shop.objects.update(hands_see_times=False)
     client.force_login(tamsin.user)
     page = look(client, SHAVE)
-    assert "15 timings, 10 February" in page
+    assert "14 timings, 10 February" in page
     assert "Count it" in page
     assert "as book time" not in page
 
@@ -168,3 +169,19 @@ def test_a_stray_of_an_old_book_stays_as_it_came(owner: Client, shaved: Order, o
     assert "near, order 77 of an old book. Left out by Wren," in page
     assert "Of an old book, which stays as it came" in page
     assert f"/day-book/{stretch.pk}/put-right/" not in html
+
+
+def test_the_moment_is_told_by_the_shops_clock(owner: Client, shaved: Order) -> None:
+    work_out(at=NOW.replace(month=7))
+    assert "Worked out on 2 July 2026 at 11.00 from 15 timings." in look(owner, "/times/")
+
+
+def test_a_verdict_says_which_and_a_conflict_asks_on_at_the_pages_own_address(owner: Client, shaved: Order) -> None:
+    long = Tally.objects.get(seconds=180 * 60)
+    assert owner.post(f"/times/timing/{long.pk}/", {"back": ""}).status_code == 422
+    assert not Verdict.objects.exists()
+    wrong = owner.post(f"{SHAVE}book-time/", {"minutes": "none"})
+    assert wrong.status_code == 422
+    assert f'href="{SHAVE}?by=hand"' in wrong.content.decode()
+    page = look(owner, SHAVE)
+    assert re.search("Count it : [^:]*Leave it out : ", page)

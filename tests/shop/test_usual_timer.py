@@ -125,3 +125,12 @@ def test_an_error_that_nobody_foresaw_does_not_end_it_and_the_server_does(monkey
         assert timer._thread.is_alive()
     assert not timer._thread.is_alive()
     assert len(begun) == 2
+
+
+def test_a_fit_of_an_older_program_is_worked_out_at_once(
+    order: Order, osk: Hand, timer: UsualTimer, clock: Clock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record(fact(task(order, "shave-spoke"), osk), now=NOW)
+    timer.round()
+    monkeypatch.setattr("timing.forecast.keeping.VERSION", 99)
+    assert timer.is_due(NOW)

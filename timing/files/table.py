@@ -13,6 +13,7 @@ Value = TypeVar("Value")
 
 # A year of a large shop is some ten megabytes; beyond this it is some other file.
 MOST_BYTES = 500_000_000
+TOO_LONG = f"The file is longer than {MOST_BYTES // 1_000_000} MB, and is likely another than was meant."
 MOST_TOLD = 20
 EVERY = 2000
 OTHER_UTF = {b"\xff\xfe\x00\x00": "UTF-32", b"\x00\x00\xfe\xff": "UTF-32", b"\xff\xfe": "UTF-16", b"\xfe\xff": "UTF-16"}
@@ -33,7 +34,10 @@ class FileRefused(ValueError):
     def told(self, most: int = MOST_TOLD) -> list[str]:
         """The first of them, and how many more there are."""
         more = len(self.sentences) - most
-        return [*self.sentences[:most], *([f"And {more:,} more lines are wrong."] if more > 0 else [])]
+        return [
+            *self.sentences[:most],
+            *([f"And {more:,} more line{' is' if more == 1 else 's are'} wrong."] if more > 0 else []),
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +97,7 @@ def read_sheet(
 def as_text(content: bytes) -> str:
     """A file's bytes as text, without a mark of their order. FileRefused where it is no text in UTF-8."""
     if len(content) > MOST_BYTES:
-        raise FileRefused(
-            [f"The file is longer than {MOST_BYTES // 1_000_000} MB, and is likely another than was meant."]
-        )
+        raise FileRefused([TOO_LONG])
     for mark, name in OTHER_UTF.items():
         if content.startswith(mark):
             raise FileRefused([f"The file is written in {name}: {AS_UTF8}."])

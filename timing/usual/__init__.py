@@ -7,7 +7,7 @@ never fits; `work_out()` fits, when somebody asks or after a stretch of quiet.
 
 from timing.usual.one import Newest, newest_timings, say_of
 from timing.usual.read import ReadTimings, Timing, known_operations, read_timings
-from timing.usual.saved import RestsOn, Stray, Usual, is_out_of_date, the_usual, work_out
+from timing.usual.saved import RestsOn, Stray, Usual, is_kept, is_out_of_date, the_usual, work_out
 from timing.usual.to_come import WorkLine, as_lines, work_of
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "Usual",
     "WorkLine",
     "as_lines",
+    "is_kept",
     "is_out_of_date",
     "known_operations",
     "newest_timings",

@@ -41,7 +41,7 @@ class Command(BaseCommand):
             asked = as_lines(sheet.rows, usual.fit)
             for name, line in asked.strangers.items():
                 self.stderr.write(
-                    f"“{name}” (line {line}) has no timings here: reckoned as a new hand, with the wider range."
+                    f"“{name}” (line {line}) has no timings that count: reckoned as a new hand, with the wider range."
                 )
             found = forecast(asked, usual.fit)
         except FileRefused as refused:
@@ -61,7 +61,7 @@ class Command(BaseCommand):
         else:
             usual = the_usual()
         if usual.fit.rests_on_book_times_alone:
-            self.stderr.write("There are no timings: this rests on book times alone.")
+            self.stderr.write("There are no timings that count: this rests on book times alone.")
         return usual
 
     def write(self, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from shop.management.file_commands import read_file, set_up_lists, tell_refusal, tell_unread
 from shop.old_book import Plan, carry_out, read_plan
 from shop.progress import Progress
+from shop.times_words import counted
 from timing.files import operations_file, timings_file
 from timing.files.table import FileRefused
 
@@ -36,7 +37,7 @@ class Command(BaseCommand):
             action="store_true",
             help="put people whom the shop doesn't know down as hands who have left, who can't sign in",
         )
-        parser.add_argument("--dry-run", action="store_true", help="say what would be done, and do nothing")
+        parser.add_argument("--dry-run", action="store_true", help="say what would be done, and bring nothing in")
 
     def handle(
         self, *args: Any, file: Path, operations: Path | None, add_hands: bool, dry_run: bool, **options: Any
@@ -51,7 +52,9 @@ class Command(BaseCommand):
             self.tell_plan(plan, add_hands=add_hands, dry_run=dry_run)
             self.refuse_unknown(plan, add_hands=add_hands)
             if dry_run:
-                self.stdout.write(f"{file}: {len(plan.rows):,} rows would be new, {plan.seen:,} are there already.")
+                self.stdout.write(
+                    f"{file}: {counted(len(plan.rows), 'row')} would be new, {plan.seen:,} there already."
+                )
                 return
             fresh = carry_out(plan, now=timezone.now(), tell=progress.say)
         except FileRefused as refused:
@@ -63,7 +66,7 @@ class Command(BaseCommand):
             raise CommandError(f"The database can't be used: {str(error).strip().splitlines()[0]}.") from error
         progress.end()
         there = plan.seen + len(plan.rows) - fresh
-        self.stdout.write(f"{file}: {fresh:,} rows are new, {there:,} were there already.")
+        self.stdout.write(f"{file}: new: {counted(fresh, 'row')}; there already: {there:,}.")
 
     def tell_plan(self, plan: Plan, *, add_hands: bool, dry_run: bool) -> None:
         """What is added and changed besides timings; on standard output, since it is what the command does."""
@@ -73,7 +76,9 @@ class Command(BaseCommand):
             self.stdout.write(f"Operation {would}{'changed' if told.operation else 'added'}: {told.sentence}")
         if add_hands:
             for one in plan.newcomers:
-                self.stdout.write(f"Hand {would}added, as one who left on {one.last_on}: {one.name}, {one.rows:,} rows")
+                self.stdout.write(
+                    f"Hand {would}added, as one who left on {one.last_on}: {one.name}, {counted(one.rows, 'row')}"
+                )
 
     def refuse_unknown(self, plan: Plan, *, add_hands: bool) -> None:
         """Raises CommandError where rows name whom or what the shop doesn't know, and says what would help."""
