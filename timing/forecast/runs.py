@@ -22,11 +22,6 @@ def exponent_of(rate: float) -> float:
     return math.log2(rate)
 
 
-def unit_time(first: float, number: float, exponent: float) -> float:
-    """What the piece of that number takes, in the unit of `first`, by Crawford's form and without an end."""
-    return first * math.pow(number, exponent)
-
-
 @dataclass(frozen=True, slots=True)
 class RunSums:
     """Of each stretch what it takes in first pieces, setting-up included, and how that turns with its parameters.
