@@ -4,6 +4,7 @@
 
 prints, for each size, the geometric means over the shops. The pinball loss (R. Koenker and G. Bassett, Econometrica
 46, 1978) of each order is divided by the truth's own median, so that a large order counts no more than a small one.
+So is the score of the whole forecast, which is beside the truth's own too.
 """
 
 import argparse
@@ -29,27 +30,33 @@ from tests.benchmarks.made_up_shop import (
 )
 from tests.benchmarks.made_up_work import Log, true_quantiles, true_totals, write_log
 from timing.forecast import Line, Operation, Timings, fit_timings, forecast_lines, timings, usual_pieces_a_wheel
-from timing.forecast.scoring import pinball_losses
+from timing.forecast.scoring import pinball_losses, ranked_scores
 
 AT = (0.1, 0.5, 0.9)
+# Where the whole forecast is scored.
+WHOLE = tuple((place + 0.5) / 10 for place in range(10))
 NM_PER_INCH = 25_400_000
 HAND_NAMES = tuple(f"hand {n}" for n in range(HANDS))
 HELD_OUT = 300
 
-# Quantiles at AT of each of the orders, of a shop's log.
+# Quantiles at AT, and then at WHOLE, of each of the orders, of a shop's log.
 Forecaster = Callable[[Shop, Log, Orders], Floats]
 
 
 @dataclass(frozen=True)
 class Score:
+    """Pinball loss to the truth's own and the plain mean's, the whole to the truth's, and the share of ranges held."""
+
     to_truth: float
     to_plain: float
+    whole: float
     held: float
 
 
 def pinball(seen: Floats, quantiles: Floats) -> Floats:
-    """Pinball loss at AT, meaned over them: seen is (n,), quantiles (n, len(AT))."""
-    return np.mean([pinball_losses(seen, said, chance) for said, chance in zip(quantiles.T, AT, strict=True)], axis=0)
+    """Pinball loss at AT, meaned over them: seen is (n,), quantiles begin with (n, len(AT))."""
+    losses = [pinball_losses(seen, quantiles[:, place], chance) for place, chance in enumerate(AT)]
+    return np.mean(losses, axis=0)
 
 
 def listed(shop: Shop) -> list[Operation]:
@@ -82,7 +89,7 @@ def by_fit(shop: Shop, log: Log, orders: Orders) -> Floats:
     """The forecast that is judged."""
     fit = fit_timings(rows_of(log), listed(shop), HAND_NAMES).fit
     forecasts = [forecast_lines(fit, lines).of() for lines in lines_of(orders)]
-    return np.array([[one.quantile(chance) for chance in AT] for one in forecasts])
+    return np.array([[one.quantile(chance) for chance in (*AT, *WHOLE)] for one in forecasts])
 
 
 def lines_of(orders: Orders) -> list[list[Line]]:
@@ -121,7 +128,7 @@ def by_plain_mean(shop: Shop, log: Log, orders: Orders) -> Floats:
     cell_order = orders.batch_order[orders.cell_batch]
     total = np.bincount(cell_order, orders.cell_pieces * mean[cell_operation], orders.count)
     spread = np.sqrt(np.bincount(cell_order, orders.cell_pieces * sd[cell_operation] ** 2, orders.count))
-    return total[:, None] + spread[:, None] * stats.norm.ppf(AT)
+    return total[:, None] + spread[:, None] * stats.norm.ppf((*AT, *WHOLE))
 
 
 @dataclass(frozen=True)
@@ -135,7 +142,7 @@ class HeldOut:
 
 def held_out(shop: Shop, seed: int, count: int = HELD_OUT, draws: int = 2000) -> HeldOut:
     orders = draw_orders(shop, count, seed + 1_000_000)
-    truth = true_quantiles(shop, orders, AT, seed, draws)
+    truth = true_quantiles(shop, orders, (*AT, *WHOLE), seed, draws)
     return HeldOut(orders, true_totals(shop, orders, seed + 1_000_000), truth)
 
 
@@ -143,7 +150,7 @@ def kept(folder: Path | None, name: str, shop: Shop, seed: int) -> HeldOut:
     """The same with the slow part, the truth's own quantiles, kept in a folder from run to run."""
     if folder is None:
         return held_out(shop, seed)
-    path = folder / f"{name}-{seed}.npy"
+    path = folder / f"{name}-{seed}-at-{len(AT) + len(WHOLE)}.npy"
     if not path.exists():
         np.save(path, held_out(shop, seed).truth)
     orders = draw_orders(shop, HELD_OUT, seed + 1_000_000)
@@ -157,17 +164,24 @@ def score(shop: Shop, log: Log, ahead: HeldOut, forecaster: Forecaster = by_fit)
     def loss(quantiles: Floats) -> float:
         return float((pinball(ahead.minutes, quantiles) / median).mean())
 
+    def whole(quantiles: Floats) -> float:
+        return float((ranked_scores(ahead.minutes, quantiles[:, len(AT) :]) / median).mean())
+
     own = loss(said)
     held = (ahead.minutes >= said[:, 0]) & (ahead.minutes <= said[:, 2])
-    return Score(own / loss(ahead.truth), own / loss(by_plain_mean(shop, log, ahead.orders)), float(held.mean()))
+    return Score(
+        to_truth=own / loss(ahead.truth),
+        to_plain=own / loss(by_plain_mean(shop, log, ahead.orders)),
+        whole=whole(said) / whole(ahead.truth),
+        held=float(held.mean()),
+    )
 
 
-def mean_score(scores: Iterable[Score]) -> tuple[float, float, float, float]:
-    """Geometric means of both ratios, the mean share that ranges held, and the spread of the first ratio's log."""
+def mean_score(scores: Iterable[Score]) -> tuple[Score, float]:
+    """Geometric means of the ratios with the mean share that ranges held, and the spread of the first ratio's log."""
     scores = list(scores)
-    logs = np.log([[one.to_truth, one.to_plain] for one in scores])
-    to_truth, to_plain = np.exp(logs.mean(0))
-    return float(to_truth), float(to_plain), float(np.mean([one.held for one in scores])), float(logs[:, 0].std())
+    logs = np.log([[one.to_truth, one.to_plain, one.whole] for one in scores])
+    return Score(*np.exp(logs.mean(0)).tolist(), float(np.mean([one.held for one in scores]))), float(logs[:, 0].std())
 
 
 def judge(
@@ -195,10 +209,10 @@ def main() -> None:
         begun = time.perf_counter()
         seeds = range(given.first, given.first + given.shops)
         for size, scores in judge(seeds, given.sizes, form, STRESSED.get(form, Nature()), given.folder).items():
-            truth, plain, held, spread = mean_score(scores)
+            mean, spread = mean_score(scores)
             print(
-                f"{form:14} {size:4} orders: {truth:.3f} of the truth's loss (sd {spread:.3f}), "
-                f"{plain:.2f} of the plain mean's, held {held:.1%}",
+                f"{form:14} {size:4} orders: {mean.to_truth:.3f} of the truth's loss (sd {spread:.3f}), "
+                f"{mean.whole:.3f} as a whole, {mean.to_plain:.2f} of the plain mean's, held {mean.held:.1%}",
                 flush=True,
             )
         print(f"{form}: {given.shops} shops in {time.perf_counter() - begun:.0f} s")

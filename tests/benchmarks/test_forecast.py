@@ -43,13 +43,15 @@ def test_forecasts_come_near_the_truth_and_leave_the_plain_mean_behind() -> None
             found.append(score(shop, log.first_orders(size), ahead))
     # The ratio of one shop strays by 0.1 at 4 orders and 0.02 at 80, and as much again for so few held out.
     for (size, found), (most, least_held) in zip(scores.items(), [(1.5, 0.72), (1.10, 0.72)], strict=True):
-        to_truth, to_plain, inside, _ = mean_score(found)
+        mean, _ = mean_score(found)
         print(
-            f"{size} orders: {to_truth:.3f} of the truth's loss, {to_plain:.2f} of the plain mean's, held {inside:.0%}"
+            f"{size} orders: {mean.to_truth:.3f} of the truth's loss, {mean.whole:.3f} as a whole, "
+            f"{mean.to_plain:.2f} of the plain mean's, held {mean.held:.0%}"
         )
-        assert to_truth < most
-        assert to_plain < 0.60
-        assert least_held < inside < 0.95
+        assert mean.to_truth < most
+        assert mean.whole < most
+        assert mean.to_plain < 0.60
+        assert least_held < mean.held < 0.95
 
 
 def test_a_long_log_is_fitted_while_one_waits_and_a_quotation_at_once() -> None:

@@ -19,6 +19,18 @@ def pinball_losses(seen: Floats, quantiles: Floats, chance: float) -> Floats:
     return np.maximum(chance * off, (chance - 1) * off)
 
 
+def ranked_scores(seen: Floats, quantiles: Floats) -> Floats:
+    """The continuous ranked probability score of each, in its own unit: how far a whole forecast is from what came.
+
+    `quantiles` has a row for each of `seen`: those at the chances (k + ½) / n, with k from 0 to n - 1. The score is
+    twice their mean pinball loss, the more nearly the more there are: T. Gneiting and R. Ranjan, "Comparing density
+    forecasts using threshold- and quantile-weighted scoring rules", Journal of Business & Economic Statistics 29, 2011.
+    """
+    count = quantiles.shape[1]
+    losses = [pinball_losses(seen, said, (place + 0.5) / count) for place, said in enumerate(quantiles.T)]
+    return np.asarray(2 * np.mean(losses, axis=0), dtype=np.float64)
+
+
 def interval_score(seen: float, low: float, high: float, share: float) -> float:
     """Width of a central range that claims to hold such a share, and a fine for what falls outside it.
 
