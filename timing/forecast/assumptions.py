@@ -62,7 +62,8 @@ class Assumptions:
     of_setting_up: Spread = field(default_factory=lambda: Spread(0.6, 12.0))
     hand: Spread = field(default_factory=lambda: Spread(0.15))
     hand_at_operation: Spread = field(default_factory=lambda: Spread(0.10))
-    order: Spread = field(default_factory=lambda: Spread(0.15))
+    # Light: it moves a whole order's range more than any other spread, and shops soon show their own.
+    order: Spread = field(default_factory=lambda: Spread(0.15, 2.0))
     batch: Spread = field(default_factory=lambda: Spread(0.15))
     wheel: Spread = field(default_factory=lambda: Spread(0.10))
     piece: Spread = field(default_factory=lambda: Spread(0.25))
