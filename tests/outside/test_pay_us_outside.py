@@ -118,7 +118,7 @@ def test_the_minimum_is_for_all_hours() -> None:
     short = Week(Fraction(50), piece=dollars("300"), piece_hours=Fraction(46))
     assert shortfall(short) == dollars("62.50")
     for wrong in ({"piece_hours": Fraction(41)}, {"bonus": Fraction(-1)}):
-        with pytest.raises(ValueError, match="(?i)hours"):
+        with pytest.raises(ValueError, match=r"(?i)hours"):
             Week(Fraction(40), **wrong)  # type: ignore[arg-type]
 
 

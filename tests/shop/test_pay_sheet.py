@@ -1,0 +1,124 @@
+"""A hand's sheet: pieces, hours, guarantee, and what the chosen rules add."""
+
+from datetime import date, timedelta
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shop.pay.rules import RULES, Person, Rated
+from shop.pay.sheet import Day, PieceWork, amount_of, earned, gross_pence, made_good, rounded_over
+
+MONDAY = date(2026, 3, 2)
+HOUR = 3600
+
+pieces = st.builds(
+    PieceWork,
+    name=st.sampled_from(["shave", "drive"]),
+    rate=st.sampled_from([62_500, 90_000]),
+    units=st.integers(0, 40),
+    seconds=st.integers(0, 8 * HOUR),
+)
+days = st.lists(
+    st.builds(
+        Day,
+        on=st.integers(0, 20).map(lambda n: MONDAY + timedelta(n)),
+        seconds=st.integers(0, 12 * HOUR),
+        wage=st.sampled_from([1_300_000, 1_415_000]),
+        pieces=st.lists(pieces, max_size=3).map(tuple),
+        guarantee=st.sampled_from([0, 1_250_000]),
+    ),
+    max_size=8,
+)
+
+
+def test_a_week_of_pieces_and_hours_to_the_penny() -> None:
+    one = Day(MONDAY, 8 * HOUR, 1_400_000, (PieceWork("Shave spoke", 62_500, 41, 6 * HOUR),))
+    lines = earned([one, Day(MONDAY + timedelta(1), 8 * HOUR + 100, 1_400_000)])
+    assert [(line.name, line.quantity, line.rate) for line in lines] == [
+        ("Shave spoke", 41, Fraction("62.5")),
+        ("Hours", Fraction(10 * HOUR + 100, HOUR), 1400),
+    ]
+    # 41 × 62.5p = £25.625; 10 h and 100 s at £14 = £140.3888…
+    assert [line.pence for line in lines] == [2563, 14_039]
+    assert gross_pence(lines) == 16_601
+    assert rounded_over(lines) == 1
+
+
+def test_the_guarantee_is_for_hours_at_pieces_over_the_whole_period() -> None:
+    slow = Day(MONDAY, 8 * HOUR, 1_400_000, (PieceWork("Shave spoke", 62_500, 100, 6 * HOUR),), guarantee=1_250_000)
+    (line,) = made_good([slow])
+    # Six hours at £12.50 less a hundred at 62.5p.
+    assert line.amount == 6 * 1250 - 6250
+    quick = Day(MONDAY + timedelta(1), 4 * HOUR, 1_400_000, (PieceWork("Shave spoke", 62_500, 100, HOUR),), 1_250_000)
+    assert made_good([slow, quick]) == []
+
+
+@given(days, st.integers(0, 8))
+def test_what_is_earned_is_the_sum_over_any_split_of_days(some: list[Day], at: int) -> None:
+    assert amount_of(earned(some)) == amount_of(earned(some[:at])) + amount_of(earned(some[at:]))
+
+
+@given(days.filter(bool), st.integers(1, 5))
+def test_a_piece_more_never_lowers_the_pay(some: list[Day], more: int) -> None:
+    first = some[0]
+    extra = Day(first.on, first.seconds, first.wage, (*first.pieces, PieceWork("shave", 62_500, more)), first.guarantee)
+    for rules in RULES.values():
+        before, after = (_paid(each, rules.key) for each in (some, [extra, *some[1:]]))
+        assert after >= before
+
+
+def _paid(some: list[Day], key: str) -> Fraction:
+    lines = [*earned(some), *made_good(some)]
+    return amount_of([*lines, *RULES[key].judge(some, lines, Person()).lines])
+
+
+@given(days)
+def test_the_law_never_takes_away(some: list[Day]) -> None:
+    lines = [*earned(some), *made_good(some)]
+    for rules in RULES.values():
+        assert all(line.amount > 0 for line in rules.judge(some, lines, Person()).lines)
+
+
+def test_britain_makes_up_to_the_minimum_by_actual_or_rated_hours() -> None:
+    april = date(2026, 4, 6)
+    one = Day(april, 8 * HOUR, 1_300_000, (PieceWork("Shave spoke", 150_000, 40, 7 * HOUR),))
+    lines = earned([one])
+    assert gross_pence(lines) == 6000 + 1300
+    judged = RULES["gb"].judge([one], lines, Person(age=30))
+    # Eight hours at £12.71 less £73.
+    assert judged.lines[0].amount == 8 * 1271 - 7300
+    # With notice and a mean of 10 an hour, 40 spokes stand for 4.8 hours: 5.8 in all, which £73 does not reach either.
+    rated = Person(age=30, rated={"Shave spoke": Rated(Fraction(10), date(2026, 3, 1))}, hours_are_controlled=False)
+    assert RULES["gb"].judge([one], lines, rated).lines[0].amount == Fraction("5.8") * 1271 - 7300
+    assert "made up" in judged.said[0]
+    assert RULES["gb"].judge([one], lines, Person(age=17)).said[0].endswith("the pay reaches it.")
+    assert RULES["gb"].judge([], [], Person()).lines == ()
+
+
+def test_america_adds_half_the_regular_rate_week_by_week() -> None:
+    # The regulation's pieceworker: 46 hours at pieces earn $491, 4 waiting at $8 (29 CFR 778.111(a)).
+    hours = (10, 10, 10, 10, 6)
+    week = [
+        Day(MONDAY + timedelta(n), h * HOUR, 800_000, (PieceWork("Shave spoke", 1000, 0, h * HOUR),))
+        for n, h in enumerate(hours)
+    ]
+    week[0] = Day(MONDAY, 14 * HOUR, 800_000, (PieceWork("Shave spoke", 1000, 49_100, 10 * HOUR),))
+    lines = earned(week)
+    assert gross_pence(lines) == 52_300
+    judged = RULES["us"].judge(week, lines, Person())
+    assert [line.amount for line in judged.lines] == [5230]
+    assert gross_pence([*lines, *judged.lines]) == 57_530
+    # The same hours over two weeks have no overtime.
+    later = [*week[:3], *(Day(day.on + timedelta(7), day.seconds, day.wage, day.pieces) for day in week[3:])]
+    assert all(line.name.startswith("Made up") for line in RULES["us"].judge(later, lines, Person()).lines)
+
+
+def test_each_rule_names_itself_and_its_day() -> None:
+    assert {rules.key for rules in RULES.values()} == {"plain", "gb", "us"}
+    for rules in RULES.values():
+        assert rules.caution.startswith(f"Reckoned by the rules named here as of {rules.as_of.day} ")
+        assert "no legal advice" in rules.caution
+    with pytest.raises(KeyError):
+        RULES["fr"]
