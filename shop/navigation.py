@@ -41,6 +41,7 @@ SECTIONS = (
     Section("Smith's list", "smith", ("/trades/",)),
     Section("Quotations", "quotes"),
     Section("Day book", "day-book", ("/tasks/",)),
+    Section("Hours", "attendance", ("/pay/",)),
     Section("Make-ups", "makeups", ("/timber/",)),
     Section("Times", "times"),
     Section("Settings", "settings"),

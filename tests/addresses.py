@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
 from jobs.orders import place_hold
-from shop.models import Device, Hand, Issue, Material, Outwork
+from shop.attendance import Told, keep
+from shop.models import Attendance, Device, Hand, Issue, Material, Outwork, Shop
 from shop.people import enrol_device
 from shop.quoting.actions import start_quote
 from tests import factories
@@ -216,6 +217,15 @@ def charged(model: type[Outwork] | type[Issue], things: Things, **others: str) -
     )
 
 
+def of_touch(things: Things) -> Mapping[str, int | str]:
+    return {"pk": made_touch(things.hand).pk}
+
+
+def made_touch(hand: Hand) -> Attendance:
+    """A coming of a hand."""
+    return keep(Told(uuid.uuid4(), hand.user_id, "came", NOW), Shop.objects.get(), now=NOW)
+
+
 def own_stretch(things: Things, hand: Hand) -> Stretch:
     stretch = record(factories.fact(things.task, hand), now=NOW).stretch
     assert stretch is not None
@@ -313,6 +323,8 @@ ADDRESSES: Mapping[str, Address] = {
     "bench-undo": Address(BENCH, post=True),
     "bench-kept": Address(BENCH),
     "bench-worker": Address(ANYONE),
+    "bench-here": Address(BENCH),
+    "bench-here-tell": Address(BENCH, post=True),
     "bench-mine": Address(BENCH),
     "bench-correct": Address(frozenset({"hand"}), of_own, foreign=404),
     "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),
@@ -357,6 +369,11 @@ ADDRESSES: Mapping[str, Address] = {
     "timing-verdict": Address(DESK, of_timing, post=True),
     "makeup-pace": Address(BENCH, of_makeup),
     "lot-pace": Address(BENCH, of_lot),
+    # Hours and pay.
+    "attendance": Address(DESK),
+    "attendance-new": Address(DESK),
+    "attendance-right": Address(DESK, of_touch),
+    "attendance-undo": Address(DESK, of_touch, post=True),
     # Settings.
     "settings": Address(OWNER),
     "settings-shop": Address(OWNER),
@@ -374,6 +391,7 @@ ADDRESSES: Mapping[str, Address] = {
     "rates": Address(OWNER),
     "rate-overhead": Address(OWNER),
     "rate": Address(OWNER, of_rate),
+    "settings-pay": Address(OWNER),
     "materials": Address(OWNER),
     "allowances": Address(OWNER),
     "material-new": Address(OWNER),

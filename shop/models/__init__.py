@@ -1,6 +1,7 @@
 """The business: the shop itself, people and devices, rates and materials, quotations, what it pays,
 and who changed what."""
 
+from shop.models.attendance import Attendance
 from shop.models.audit import AuditLine
 from shop.models.materials import Material
 from shop.models.money import Issue, Outwork, Rate
@@ -9,6 +10,7 @@ from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.models.settings import Shop
 
 __all__ = [
+    "Attendance",
     "AuditLine",
     "Device",
     "Hand",

@@ -57,6 +57,8 @@ class Shop(models.Model):
     allow_felloe_end_nm = models.BigIntegerField(default=USUAL.felloe_end_nm)
     allow_strip_section_nm = models.BigIntegerField(default=USUAL.strip_section_nm)
     allow_strip_length_nm = models.BigIntegerField(default=USUAL.strip_length_nm)
+    # Whether a break too short for a meal is paid.
+    pays_short_breaks = models.BooleanField(default=True)
     is_example = models.BooleanField(default=False)
 
     class Meta:

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from shop.urls import bench, books, door, orders, quote_papers, quotes, settings, times, trades
+from shop.urls import bench, books, door, orders, pay, quote_papers, quotes, settings, times, trades
 
 urlpatterns = [
     path(
@@ -18,6 +18,7 @@ urlpatterns = [
                     *books.urlpatterns,
                     *quote_papers.urlpatterns,
                     *times.urlpatterns,
+                    *pay.urlpatterns,
                     *settings.urlpatterns,
                 ],
                 "shop",

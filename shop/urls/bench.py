@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from shop.views import (
     bench_clock,
     bench_facts,
+    bench_here,
     bench_job,
     bench_jobs,
     bench_kept,
@@ -30,6 +31,8 @@ urlpatterns: list[URLPattern] = [
     path("bench/undo/", bench_facts.post_undo, name="bench-undo"),
     path("bench/kept/", bench_kept.kept, name="bench-kept"),
     path("bench/worker.js", bench_kept.worker, name="bench-worker"),
+    path("bench/here/", bench_here.here, name="bench-here"),
+    path("bench/here/tell/", bench_here.tell, name="bench-here-tell"),
     path("bench/mine/", bench_mine.mine, name="bench-mine"),
     path("bench/mine/<uuid:token>/", bench_mine.correct_own, name="bench-correct"),
     path("bench/mine/<uuid:token>/dispute/", bench_mine.dispute_own, name="bench-dispute"),

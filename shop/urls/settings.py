@@ -28,6 +28,7 @@ urlpatterns: list[URLPattern] = [
     path("settings/rates/", rates.rates, name="rates"),
     path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
     path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),
+    path("settings/pay/", the_shop.pay, name="settings-pay"),
     path("settings/materials/", materials.materials, name="materials"),
     path("settings/materials/allowances/", the_shop.allowances, name="allowances"),
     path("settings/materials/new/", materials.material_new, name="material-new"),

@@ -10,6 +10,7 @@ from django.utils.http import urlencode
 
 from jobs.models import Operation, Order, Task
 from shop.access import may
+from shop.attendance_page import Here
 from shop.bench_context import AtWork, at_work, clock_context, fresh_but_kept, place_at_work
 from shop.bench_jobs import choose_wheel, list_jobs
 from shop.bench_page import place_of
@@ -40,6 +41,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "hand_at": clock_context(request, me, clock),
         "last_task": _last_task(me, clock.task if clock else None),
         "other_kinds": [(kind.value, kind.label) for kind in OTHER_KINDS],
+        "here": Here.of(me.user.pk, me.shop, now=me.now),
         "token": uuid4(),
         "sooner_url": _page_url(find, page - 1) if page > 1 else "",
         "later_url": _page_url(find, page + 1) if found.has_more else "",

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from shop.access import may, open_to_all
+from shop.attendance_page import Here
 from shop.bench_context import at_work, place_at_work
 from shop.bench_kept import keep_for
 from shop.conditional import conditional
@@ -31,6 +32,7 @@ def kept(request: HttpRequest) -> HttpResponse:
         "kept": there.jobs,
         "found": there.found,
         "other_kinds": [(kind.value, kind.label) for kind in OTHER_KINDS],
+        "here": Here.of(me.user.pk, me.shop, now=me.now),
         "token": uuid4(),
         "now": me.now,
         "zone": me.shop.zone,

@@ -19,6 +19,7 @@ from shop.backup_words import how_backups_stand
 from shop.context import current_shop
 from shop.days import day_in_words
 from shop.forms.allowances import AllowancesForm
+from shop.forms.pay_settings import PaySettingsForm
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.shop import ShopForm
 from shop.forms.words import WordsForm
@@ -51,6 +52,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         Room("Hands", "shop:hands", f"{hands} at work"),
         Room("Devices", "shop:devices", f"{devices} enrolled" if devices else "none enrolled yet"),
         Room("Rates", "shop:rates", f"{rates} written down" if rates else "none written down yet"),
+        Room("Pay", "shop:settings-pay", "short breaks paid" if shop.pays_short_breaks else "breaks not paid"),
         Room("Materials", "shop:materials", f"{materials} in use" if materials else "none kept yet"),
         Room("Operations", "shop:operations", f"{operations} in use"),
         Room("Backups", "shop:backups", how_backups_stand(zone=shop.zone, now=timezone.now())),
@@ -83,8 +85,17 @@ def allowances(request: HttpRequest) -> HttpResponse:
     return _edit(request, AllowancesForm, "shop/settings/allowances.html", "Kept: cutting lists add that from now on.")
 
 
+@may("owner")
+def pay(request: HttpRequest) -> HttpResponse:
+    """How hours and pieces are made into pay."""
+    return _edit(request, PaySettingsForm, "shop/settings/pay.html", "Kept: pay is reckoned so from now on.")
+
+
 def _edit(
-    request: HttpRequest, kind: type[ShopForm | WordsForm | AllowancesForm], template: str, kept: str
+    request: HttpRequest,
+    kind: type[ShopForm | WordsForm | AllowancesForm | PaySettingsForm],
+    template: str,
+    kept: str,
 ) -> HttpResponse:
     # A copy of its own: a form that is refused has changed it, and the band of the page must not show that.
     form = kind(request.POST or None, instance=Shop.objects.get(id=1))

@@ -23,6 +23,7 @@ BEGIN_AT = (
     "/quotes/",
     "/day-book/",
     "/times/",
+    "/pay/hours/",
     "/settings/",
     "/bench/jobs/",
 )

@@ -85,6 +85,7 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "rate-overhead": (Kind.RATE, rate()),
     "rate": (Kind.RATE, rate()),
     "allowances": (Kind.SHOP, same(**dict.fromkeys(ALLOWANCES, "8 mm"))),
+    "settings-pay": (Kind.SHOP, same(kept="1")),
     "material-new": (Kind.PRICE, same(**ASH, name="Ash butts", length="3 m")),
     "material": (Kind.PRICE, same(**ASH, name="Ash boards", length="3 m")),
     "material-retire": (Kind.PRICE, same()),
@@ -120,7 +121,7 @@ SILENT = {
     **dict.fromkeys(["makeup-new", "makeup-change", "makeup-retire"], LIBRARY),
     **dict.fromkeys([name for name in ADDRESSES if name.startswith("bench-") and name != "bench-come-in"], WORK),
     **dict.fromkeys(["trade-piece", "trade-send", "trade-made", "trade-undo", "as-made", "put-right"], WORK),
-    "day-book-undo": WORK,
+    **dict.fromkeys(["attendance-new", "attendance-right", "attendance-undo", "day-book-undo"], WORK),
     "backup-now": COPY,
     "timing-verdict": VERDICT,
     "times-work-out": FIT,
@@ -134,7 +135,7 @@ SILENT = {
     **dict.fromkeys(["outcome", "quotes-held"], READ),
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
-    **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
+    **dict.fromkeys(["attendance", "rates", "materials", "operations", "changes", "backups"], READ),
 }
 
 

@@ -5,7 +5,7 @@ import pkgutil
 import re
 import uuid
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date
+from datetime import UTC, date
 from typing import Any
 
 import pytest
@@ -19,6 +19,7 @@ from jobs.models import LibraryMakeUp, Operation, Order
 from jobs.orders import WheelRow
 from shop.forms import (
     allowances,
+    attendance,
     bench,
     changes,
     charges,
@@ -31,6 +32,7 @@ from shop.forms import (
     operations,
     order_rows,
     orders,
+    pay_settings,
     people,
     period,
     quotes,
@@ -61,6 +63,8 @@ NAMED: dict[str, Any] = {"words": PLAIN_WORDS}
 
 # How each form is made that needs more than its answers; what the page would give it.
 MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
+    attendance.DayThereForm: lambda order, hand: {"today": TODAY, "zone": UTC},
+    attendance.TouchForm: lambda order, hand: {"today": TODAY},
     bench.SpoiledForm: lambda order, hand: {"units": 1, "good": 3, "is_hub": False, "in_wheel": {}},
     changes.WhichWheelsForm: lambda order, hand: {"wheels": list(order.lots.get().wheels.all())},
     changes.PiecesForm: lambda order, hand: {"stages": [], **NAMED},
@@ -92,6 +96,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     what_if.WhatIfForm: lambda order, hand: {"like": WheelRow(makeup(), "hind pair", ["near", "off"]), **in_mm()},
     rates.RateForm: lambda order, hand: {"currency": "GBP"},
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
+    pay_settings.PaySettingsForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
     sizes.SizesForm: lambda order, hand: {"makeup": makeup(), "unit": "mm"},
     timber.PieceForm: lambda order, hand: {"unit": "mm", **NAMED},

@@ -30,6 +30,8 @@ LISTS = (
     "/times/",
     "/times/rough-spoke/",
     "/times/rough-spoke/?by=hand",
+    "/pay/hours/",
+    "/bench/here/",
     "/settings/operations/",
 )
 

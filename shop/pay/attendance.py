@@ -1,0 +1,212 @@
+"""When a hand was there: coming, going and breaks, made into paid seconds a day. No database.
+
+What is missing is told in a sentence and never guessed: a spell that has no end counts nothing until somebody puts it
+right. Time from evening to morning belongs to the day of coming. Times are elapsed seconds, whatever the clocks did.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta, tzinfo
+from uuid import UUID
+
+from shop.pay.hours import is_worked_break
+
+CAME, WENT, BREAK, BACK = "came", "went", "break", "back"
+KINDS = (CAME, WENT, BREAK, BACK)
+OUT, HERE, RESTING = "out", "here", "resting"
+# Of two that come at one moment, in the order in which a day has them.
+ORDER = {kind: place for place, kind in enumerate((CAME, BREAK, BACK, WENT))}
+# A finger that shakes, or two devices, tell the same once more.
+SAME_TOUCH = timedelta(minutes=2)
+# Nobody is there for longer without going: the going was not told.
+LONGEST = timedelta(hours=16)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One touch, or the taking back of one (`cancels`): its moment by the shop's clock, and the shop's day of it."""
+
+    token: UUID
+    kind: str
+    at: datetime
+    on: date
+    cancels: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Attended:
+    """A day of a hand's attendance: paid seconds, unpaid seconds of breaks, each spell, and what is incomplete."""
+
+    on: date
+    seconds: int
+    unpaid_seconds: int = 0
+    spells: tuple[tuple[datetime, datetime], ...] = ()
+    said: tuple[str, ...] = ()
+
+    @property
+    def is_whole(self) -> bool:
+        return not self.said
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a hand is now: out, here, or resting, since when, and when it came (None while out)."""
+
+    state: str = OUT
+    since: datetime | None = None
+    came_at: datetime | None = None
+
+
+@dataclass
+class _Day:
+    paid: int = 0
+    unpaid: int = 0
+    spells: list[tuple[datetime, datetime]] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+
+
+class _Walk:
+    """Goes through the events of one hand in the order of their moments."""
+
+    def __init__(self, zone: tzinfo, *, pays_short_breaks: bool) -> None:
+        self.zone = zone
+        self.pays_short_breaks = pays_short_breaks
+        self.days: dict[date, _Day] = {}
+        self.came: Event | None = None
+        self.rest: Event | None = None
+        self.last: Event | None = None
+        self.breaks: list[tuple[datetime, datetime]] = []
+
+    def take(self, event: Event) -> None:
+        if self.last and self.last.kind == event.kind and event.at - self.last.at <= SAME_TOUCH:
+            return
+        self.end_if_too_long(event.at)
+        self.last = event
+        self.days.setdefault(self.came.on if self.came and event.kind != CAME else event.on, _Day())
+        {CAME: self._come, WENT: self._go, BREAK: self._rest, BACK: self._return}[event.kind](event)
+
+    def end_if_too_long(self, now: datetime) -> None:
+        """Give up a spell that nobody ended in time."""
+        if self.came and now - self.came.at > LONGEST:
+            self._never_went()
+
+    def _come(self, event: Event) -> None:
+        if self.came:
+            self._never_went()
+        self.came, self.rest, self.breaks = event, None, []
+
+    def _go(self, event: Event) -> None:
+        if self.came is None:
+            self._say(event.on, f"went at {self._clock(event.at)} and never came")
+            return
+        ended = event.at
+        if self.rest:
+            # What is sure: until the break. Whether the hand came back from it, somebody must say.
+            self._say(self.came.on, f"the break of {self._clock(self.rest.at)} was never ended")
+            ended = self.rest.at
+        day = self.days[self.came.on]
+        unpaid = sum(self._unpaid(begun, done) for begun, done in self.breaks)
+        day.paid += _seconds(self.came.at, ended) - unpaid
+        day.unpaid += unpaid
+        day.spells.append((self.came.at, ended))
+        self.came, self.rest, self.breaks = None, None, []
+
+    def _rest(self, event: Event) -> None:
+        if self.came is None:
+            self._say(event.on, f"a break at {self._clock(event.at)} without having come")
+        elif self.rest:
+            self._say(self.came.on, f"the break of {self._clock(self.rest.at)} began again at {self._clock(event.at)}")
+        else:
+            self.rest = event
+
+    def _return(self, event: Event) -> None:
+        if self.came is None or self.rest is None:
+            day = self.came.on if self.came else event.on
+            self._say(day, f"back at {self._clock(event.at)} from no break")
+            return
+        self.breaks.append((self.rest.at, event.at))
+        self.rest = None
+
+    def _never_went(self) -> None:
+        assert self.came is not None  # noqa: S101 - asked by who calls it
+        self._say(self.came.on, f"came at {self._clock(self.came.at)} and never went")
+        self.came, self.rest, self.breaks = None, None, []
+
+    def _unpaid(self, begun: datetime, done: datetime) -> int:
+        seconds = _seconds(begun, done)
+        return 0 if self.pays_short_breaks and is_worked_break(seconds, is_free_of_duty=True) else seconds
+
+    def _say(self, on: date, sentence: str) -> None:
+        self.days.setdefault(on, _Day()).said.append(sentence)
+
+    def _clock(self, at: datetime) -> str:
+        local = at.astimezone(self.zone)
+        return f"{local.hour}.{local.minute:02d}"
+
+
+def attended(
+    events: Iterable[Event], *, zone: tzinfo, pays_short_breaks: bool, now: datetime | None = None
+) -> dict[date, Attended]:
+    """The days of one hand's events, which may come in any order and more than once.
+
+    `pays_short_breaks`: a break too short for a meal is paid. A spell that still runs at `now` says nothing and counts
+    nothing yet; without `now` all is over.
+    """
+    walk = _walked(events, zone, pays_short_breaks=pays_short_breaks, now=now)
+    if walk.came and now is None:
+        walk._never_went()
+    return {
+        on: Attended(on, day.paid, day.unpaid, tuple(day.spells), tuple(day.said))
+        for on, day in sorted(walk.days.items())
+    }
+
+
+def standing(events: Iterable[Event], *, zone: tzinfo, now: datetime) -> Standing:
+    """Where the hand of these events is now. What it is told for later than now is not yet so."""
+    walk = _walked((event for event in events if event.at <= now), zone, pays_short_breaks=True, now=now)
+    if walk.came is None:
+        return Standing(OUT, walk.last.at if walk.last else None)
+    if walk.rest:
+        return Standing(RESTING, walk.rest.at, walk.came.at)
+    return Standing(HERE, walk.came.at, walk.came.at)
+
+
+def in_order(events: Iterable[Event]) -> list[Event]:
+    """What stands of some events: each once, less those taken back, in the order of their moments."""
+    by_token = {event.token: event for event in events}
+    gone = {event.cancels for event in by_token.values() if event.cancels}
+    there = (event for event in by_token.values() if event.cancels is None and event.token not in gone)
+    return sorted(there, key=lambda event: (event.at, ORDER[event.kind], event.token))
+
+
+def _walked(events: Iterable[Event], zone: tzinfo, *, pays_short_breaks: bool, now: datetime | None) -> _Walk:
+    walk = _Walk(zone, pays_short_breaks=pays_short_breaks)
+    for event in in_order(events):
+        walk.take(event)
+    if now is not None:
+        walk.end_if_too_long(now)
+    return walk
+
+
+def _seconds(begun: datetime, done: datetime) -> int:
+    return round((done - begun).total_seconds())
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """A day's paid seconds; `by_clock`: nothing was told of coming and going, and the job clock stands in."""
+
+    on: date
+    seconds: int
+    by_clock: bool = False
+    said: tuple[str, ...] = ()
+
+
+def paid_hours(there: Mapping[date, Attended], clocked: Mapping[date, int]) -> list[Hours]:
+    """The days of a hand in order: its attendance, and where there is none what the job clock told, breaks left out.
+
+    Nothing less than no time is paid: undone work may leave such a day.
+    """
+    days = [Hours(on, one.seconds, said=one.said) for on, one in there.items()]
+    days += [Hours(on, seconds, by_clock=True) for on, seconds in clocked.items() if on not in there and seconds > 0]
+    return sorted(days, key=lambda day: day.on)
