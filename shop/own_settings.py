@@ -1,15 +1,17 @@
 """The shop's own settings and words, kept with a line of who changed them."""
 
 from collections.abc import Mapping
-from datetime import time
+from datetime import date, time
 
 from django.contrib.auth.models import User
 
 from jobs.measures import exact_length
 from jobs.writing import writing
 from shop.audit import Kind, note_differences
+from shop.days import day_in_words
 from shop.models import Shop
 from shop.models.settings import ALLOWANCES
+from shop.pay.rules import RULES
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -35,6 +37,10 @@ def _value(shop: Shop, name: str) -> str:
         return str(shop.get_units_display())
     if name in ALLOWANCES:
         return exact_length(value, unit="in" if shop.units == "in" else "mm")
+    if name == "pay_rules":
+        return RULES[value].name
+    if isinstance(value, date):
+        return day_in_words(value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, time):

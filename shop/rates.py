@@ -5,11 +5,13 @@ Rates are added, never edited: the newest of a day stands.
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import Any
 
 from django.contrib.auth.models import User
 
+from jobs.measures import exact_length
 from jobs.models import Operation
 from jobs.words import in_words
 from jobs.writing import writing
@@ -40,22 +42,45 @@ class RateBook:
     """Every rate of the shop, read once. Amounts are millipence (thousandths of the minor unit); None where missing."""
 
     dated: Mapping[Subject, Dated]
+    # Piece rates for wheels of so much (nanometres) and higher: by operation, the highest first.
+    sized: Mapping[int, tuple[tuple[int, Dated], ...]] = field(default_factory=dict)
 
     @classmethod
     def load(cls) -> "RateBook":
         """Read the rates: one query."""
         rows = Rate.objects.order_by("id").values_list(
-            "kind", "hand_id", "operation_id", "material_id", "from_on", "amount_millipence"
+            "kind", "hand_id", "operation_id", "material_id", "from_height_nm", "from_on", "amount_millipence"
         )
-        return cls.of(((kind, hand or work or bought), day, amount) for kind, hand, work, bought, day, amount in rows)
+        plain: list[tuple[Subject, date, int]] = []
+        sized: list[tuple[int, int, date, int]] = []
+        for kind, hand, work, bought, height, day, amount in rows:
+            if height is None:
+                plain.append(((kind, hand or work or bought), day, amount))
+            else:
+                sized.append((work, height, day, amount))
+        return cls.of(plain, sized)
 
     @classmethod
-    def of(cls, rows: Iterable[tuple[Subject, date, int]]) -> "RateBook":
-        """A book from rows of subject, day and amount, in the order in which they were written down."""
+    def of(
+        cls, rows: Iterable[tuple[Subject, date, int]], sized: Iterable[tuple[int, int, date, int]] = ()
+    ) -> "RateBook":
+        """A book from rows of subject, day and amount, in the order in which they were written down.
+
+        `sized` are piece rates by the height of the wheel: operation, height from which, day, amount.
+        """
         standing: dict[Subject, dict[date, int]] = {}
         for subject, day, amount in rows:
             standing.setdefault(subject, {})[day] = amount
-        return cls({subject: Dated(*zip(*sorted(days.items()), strict=True)) for subject, days in standing.items()})
+        heights: dict[int, dict[int, dict[date, int]]] = {}
+        for operation_id, height, day, amount in sized:
+            heights.setdefault(operation_id, {}).setdefault(height, {})[day] = amount
+        return cls(
+            {subject: _dated(days) for subject, days in standing.items()},
+            {
+                operation_id: tuple((height, _dated(days)) for height, days in sorted(of.items(), reverse=True))
+                for operation_id, of in heights.items()
+            },
+        )
 
     def amount(self, subject: Subject, on: date) -> int | None:
         """The amount of a subject on a day."""
@@ -74,13 +99,35 @@ class RateBook:
         """The overhead of an hour worked on a day, in millipence."""
         return self.amount((Rate.Kind.OVERHEAD, None), on)
 
-    def piece(self, operation_id: int, on: date) -> int | None:
-        """What is paid for a unit of an operation on a day, in millipence."""
+    def guarantee(self, hand_id: int, on: date) -> int | None:
+        """What an hour at pieces earns a hand (a user id) at the least on a day, in millipence."""
+        return self.amount((Rate.Kind.GUARANTEE, hand_id), on)
+
+    def piece(self, operation_id: int, on: date, height_nm: int | None = None) -> int | None:
+        """What is paid for a unit of an operation on a day, in millipence: that of the wheel's height where one is.
+
+        Of the rates from a height on, that from the greatest height which the wheel reaches.
+        """
+        for height, dated in self.sized.get(operation_id, ()):
+            amount = dated.on(on) if height_nm is not None and height <= height_nm else None
+            if amount is not None:
+                return amount
         return self.amount((Rate.Kind.PIECE, operation_id), on)
+
+    def piece_from(self, operation_id: int, height_nm: int | None, on: date) -> int | None:
+        """The rate that was written down from this very height on; None where none is."""
+        if height_nm is None:
+            return self.amount((Rate.Kind.PIECE, operation_id), on)
+        dated = dict(self.sized.get(operation_id, ())).get(height_nm)
+        return dated.on(on) if dated else None
 
     def material(self, material_id: int, on: date) -> int | None:
         """What the unit in which a material is bought costs on a day, in millipence."""
         return self.amount((Rate.Kind.MATERIAL, material_id), on)
+
+
+def _dated(days: Mapping[date, int]) -> Dated:
+    return Dated(*zip(*sorted(days.items()), strict=True))
 
 
 def record_rate(
@@ -93,15 +140,20 @@ def record_rate(
     hand: User | None = None,
     operation: Operation | None = None,
     material: Material | None = None,
+    from_height_nm: int | None = None,
 ) -> Rate:
     """Write down a rate from a day on. The same rate sent twice is one row; another for that day is a correction."""
     with writing():
-        about = {"kind": kind, "hand": hand, "operation": operation, "material": material}
+        about: dict[str, Any] = {"kind": kind, "hand": hand, "operation": operation, "material": material}
+        about["from_height_nm"] = from_height_nm
         last = Rate.objects.filter(**about, from_on=from_on).order_by("-id").first()
         if last and last.amount_millipence == amount_millipence:
             return last
         subject = next((each.pk for each in (hand, operation, material) if each), None)
-        before = RateBook.load().amount((kind, subject), from_on)
+        book = RateBook.load()
+        before = book.amount((kind, subject), from_on)
+        if operation and from_height_nm:
+            before = book.piece_from(operation.pk, from_height_nm, from_on)
         rate = Rate.objects.create(
             **about,
             amount_millipence=amount_millipence,
@@ -131,7 +183,10 @@ def about(rate: Rate, shop: Shop) -> str:
         hand = Hand.objects.filter(user=rate.hand).first()
         return f"{hand.name if hand else rate.hand.get_username()}: {rate.get_kind_display()}"
     if rate.operation:
-        return f"{in_words(rate.operation.name, shop.words)}: {rate.get_kind_display()}"
+        high = ""
+        if rate.from_height_nm is not None:
+            high = f", wheels from {exact_length(rate.from_height_nm, unit='in' if shop.units == 'in' else 'mm')}"
+        return f"{in_words(rate.operation.name, shop.words)}: {rate.get_kind_display()}{high}"
     if rate.material:
         return f"{rate.material.name}: price {rate.material.per}"
     return str(rate.get_kind_display()).capitalize()

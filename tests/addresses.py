@@ -10,7 +10,7 @@ from django.utils import timezone
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
 from jobs.orders import place_hold
 from shop.attendance import Told, keep
-from shop.models import Attendance, Device, Hand, Issue, Material, Outwork, Shop
+from shop.models import Attendance, Bonus, Device, Hand, Issue, Material, Outwork, Shop
 from shop.people import enrol_device
 from shop.quoting.actions import start_quote
 from tests import factories
@@ -221,6 +221,12 @@ def of_touch(things: Things) -> Mapping[str, int | str]:
     return {"pk": made_touch(things.hand).pk}
 
 
+def of_bonus(things: Things) -> Mapping[str, int | str]:
+    user, token = things.hand.user, uuid.uuid4()
+    told = {"what": "Hot days", "amount_pence": 2500, "on": NOW.date(), "recorded_at": NOW}
+    return {"pk": Bonus.objects.create(hand=user, recorded_by=user, token=token, **told).pk}
+
+
 def made_touch(hand: Hand) -> Attendance:
     """A coming of a hand."""
     return keep(Told(uuid.uuid4(), hand.user_id, "came", NOW), Shop.objects.get(), now=NOW)
@@ -374,6 +380,8 @@ ADDRESSES: Mapping[str, Address] = {
     "attendance-new": Address(DESK),
     "attendance-right": Address(DESK, of_touch),
     "attendance-undo": Address(DESK, of_touch, post=True),
+    "bonuses": Address(OWNER),
+    "bonus-take-back": Address(OWNER, of_bonus),
     # Settings.
     "settings": Address(OWNER),
     "settings-shop": Address(OWNER),
@@ -392,6 +400,7 @@ ADDRESSES: Mapping[str, Address] = {
     "rate-overhead": Address(OWNER),
     "rate": Address(OWNER, of_rate),
     "settings-pay": Address(OWNER),
+    "pay-terms": Address(OWNER, of_hand),
     "materials": Address(OWNER),
     "allowances": Address(OWNER),
     "material-new": Address(OWNER),

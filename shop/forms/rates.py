@@ -4,6 +4,8 @@ from typing import Any
 
 from django import forms
 
+from jobs.measures import Unit
+from shop.forms.measures import LengthField
 from shop.forms.seen import Seen
 from shop.money import MoneyError, parse_millipence
 from shop.widgets import DayField
@@ -22,8 +24,16 @@ class RateForm(Seen, forms.Form):
         error_messages={"required": "Write the day from which it stands: a rate without one can't be used."},
     )
 
-    def __init__(self, *args: Any, currency: str, **others: Any) -> None:
+    def __init__(self, *args: Any, currency: str, unit: Unit | None = None, **others: Any) -> None:
+        """With `unit`, which pieces have, `from_height_nm` asks for the wheels that it is for."""
         super().__init__(*args, **others)
+        if unit:
+            self.fields["from_height_nm"] = LengthField(
+                label="For wheels from what height",
+                unit=unit,
+                required=False,
+                help_text="Left out, it is for every wheel that no rate of its own height is written down for.",
+            )
         self.currency = currency
         self.fields["amount"].help_text = f"In {currency}, as 18.50."
 

@@ -5,6 +5,7 @@ from shop.models.attendance import Attendance
 from shop.models.audit import AuditLine
 from shop.models.materials import Material
 from shop.models.money import Issue, Outwork, Rate
+from shop.models.pay import Bonus, PayTerms
 from shop.models.people import Device, Hand, PinTry, SignInTry
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.models.settings import Shop
@@ -12,11 +13,13 @@ from shop.models.settings import Shop
 __all__ = [
     "Attendance",
     "AuditLine",
+    "Bonus",
     "Device",
     "Hand",
     "Issue",
     "Material",
     "Outwork",
+    "PayTerms",
     "PinTry",
     "Quote",
     "QuoteItem",

@@ -31,6 +31,7 @@ class AuditLine(models.Model):
         DEVICE = "device", "devices"
         OPERATION = "operation", "operations"
         SHOP = "shop", "the shop and its words"
+        PAY = "pay", "pay"
         PROMISE = "promise", "days promised"
 
     made_at = models.DateTimeField()

@@ -21,12 +21,15 @@ class Rate(models.Model):
         OVERHEAD = "overhead", "overhead an hour"
         PRICE = "price", "price"
         MATERIAL = "material", "price of a material"
+        GUARANTEE = "guarantee", "guarantee an hour at pieces"
 
-    kind = models.CharField(max_length=8, choices=Kind)
+    kind = models.CharField(max_length=9, choices=Kind)
     hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="rates")
     operation = models.ForeignKey(Operation, models.PROTECT, null=True, blank=True, related_name="rates")
     material = models.ForeignKey(Material, models.PROTECT, null=True, blank=True, related_name="rates")
     amount_millipence = models.BigIntegerField()
+    # Of a piece rate: for wheels of so much and higher; None for every wheel.
+    from_height_nm = models.BigIntegerField(null=True, blank=True)
     from_on = models.DateField()
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
@@ -37,10 +40,14 @@ class Rate(models.Model):
             models.CheckConstraint(name="rate_not_negative", condition=Q(amount_millipence__gte=0)),
             models.CheckConstraint(
                 name="rate_names_its_subject",
-                condition=Q(kind__in=["wage", "cost"], hand__isnull=False, operation=None, material=None)
+                condition=Q(kind__in=["wage", "cost", "guarantee"], hand__isnull=False, operation=None, material=None)
                 | Q(kind__in=["piece", "price"], operation__isnull=False, hand=None, material=None)
                 | Q(kind="overhead", hand=None, operation=None, material=None)
                 | Q(kind="material", material__isnull=False, hand=None, operation=None),
+            ),
+            models.CheckConstraint(
+                name="rate_by_height_is_of_pieces",
+                condition=Q(from_height_nm=None) | Q(kind="piece", from_height_nm__gt=0),
             ),
         ]
 

@@ -1,6 +1,7 @@
 """The shop's own settings: one row."""
 
 from dataclasses import fields
+from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -9,6 +10,7 @@ from django.db.models import F, Q
 
 from jobs.cutting_list.allowances import USUAL, Allowances, usual
 from jobs.measures import Unit
+from shop.pay.terms import PaysSpoiled
 
 # The columns of the allowances.
 ALLOWANCES = tuple(f"allow_{field.name}" for field in fields(Allowances))
@@ -57,6 +59,14 @@ class Shop(models.Model):
     allow_felloe_end_nm = models.BigIntegerField(default=USUAL.felloe_end_nm)
     allow_strip_section_nm = models.BigIntegerField(default=USUAL.strip_section_nm)
     allow_strip_length_nm = models.BigIntegerField(default=USUAL.strip_length_nm)
+    # How pay is reckoned: a key of `shop.pay.rules`, the period, and a day on which one begins.
+    pay_rules = models.CharField(max_length=8, default="plain")
+    pay_period = models.CharField(max_length=5, choices=[("week", "a week"), ("month", "a month")], default="week")
+    pay_first_on = models.DateField(default=date(2026, 1, 5))
+    # Which spoiled pieces are paid, by what spoiled them.
+    pays_spoiled_timber = models.BooleanField(default=True)
+    pays_spoiled_work = models.BooleanField(default=False)
+    pays_spoiled_other = models.BooleanField(default=False)
     # Whether a break too short for a meal is paid.
     pays_short_breaks = models.BooleanField(default=True)
     is_example = models.BooleanField(default=False)
@@ -104,6 +114,12 @@ class Shop(models.Model):
     def allowances(self) -> Allowances:
         """What this shop leaves on its blanks."""
         return Allowances(**{name.removeprefix("allow_"): getattr(self, name) for name in ALLOWANCES})
+
+    @property
+    def pays_spoiled(self) -> PaysSpoiled:
+        """For what spoiled pieces the shop pays."""
+        paid = {reason for reason in ("timber", "work", "other") if getattr(self, f"pays_spoiled_{reason}")}
+        return PaysSpoiled(frozenset(paid))
 
     @property
     def words(self) -> dict[str, str]:

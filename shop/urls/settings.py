@@ -7,6 +7,7 @@ from shop.views import settings_backups as backups
 from shop.views import settings_devices as devices
 from shop.views import settings_materials as materials
 from shop.views import settings_operations as operations
+from shop.views import settings_pay as pay
 from shop.views import settings_people as people
 from shop.views import settings_rates as rates
 from shop.views import settings_shop as the_shop
@@ -27,6 +28,7 @@ urlpatterns: list[URLPattern] = [
     path("settings/backups/now/", backups.backup_now, name="backup-now"),
     path("settings/rates/", rates.rates, name="rates"),
     path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
+    path("settings/rates/paid/<int:pk>/", pay.pay_terms, name="pay-terms"),
     path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),
     path("settings/pay/", the_shop.pay, name="settings-pay"),
     path("settings/materials/", materials.materials, name="materials"),

@@ -13,6 +13,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.measures import Unit
 from jobs.models import Operation
 from jobs.turns import take_turns
 from jobs.words import in_words
@@ -23,7 +24,15 @@ from shop.forms.rates import RateForm
 from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, Material, Rate, Shop
 from shop.money import format_millipence
+from shop.pay.terms import DatedTerms
+from shop.pay_terms import all_terms
 from shop.rates import RateBook, record_rate
+
+OF_A_HAND: dict[str, str] = {
+    Rate.Kind.COST: "cost to the shop",
+    Rate.Kind.WAGE: "wage",
+    Rate.Kind.GUARANTEE: "guarantee at pieces",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +60,34 @@ class Subject:
         return Rate.objects.filter(kind=self.kind, **about).select_related("recorded_by")
 
 
+@dataclass(frozen=True, slots=True)
+class HandRates:
+    """What stands today for one hand: millipence an hour, None where nothing is written down."""
+
+    hand: Hand
+    cost: int | None
+    wage: int | None
+    guarantee: int | None
+    by_pieces: bool
+
+
 @may("owner")
 def rates(request: HttpRequest) -> HttpResponse:
     """What stands today, for the hour and for the piece."""
     shop = current_shop(request) or Shop()
     today = timezone.localdate(timezone=shop.zone)
     book = RateBook.load()
-    hands = [(hand, book.cost(hand.user_id, today), book.wage(hand.user_id, today)) for hand in Hand.objects.working()]
+    terms = all_terms()
+    hands = [
+        HandRates(
+            hand,
+            book.cost(hand.user_id, today),
+            book.wage(hand.user_id, today),
+            book.guarantee(hand.user_id, today),
+            terms.get(hand.user_id, DatedTerms()).on(today).by_pieces,
+        )
+        for hand in Hand.objects.working()
+    ]
     operations = [
         (in_words(operation.name, shop.words), operation.pk, book.piece(operation.pk, today))
         for operation in Operation.objects.in_use()
@@ -79,7 +109,7 @@ def rate_overhead(request: HttpRequest) -> HttpResponse:
 
 @may("owner")
 def rate(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """The rates of one hand (`kind` cost or wage), of one operation (`piece`) or of one material (`material`)."""
+    """The rates of one hand (`kind` cost, wage, guarantee), of one operation (`piece`) or material (`material`)."""
     url = reverse("shop:rate", args=[kind, pk])
     if kind == Rate.Kind.PIECE:
         operation = get_object_or_404(Operation, pk=pk)
@@ -89,22 +119,25 @@ def rate(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         material = get_object_or_404(Material, pk=pk)
         up = ("Materials", "shop:materials")
         return _rate(request, Subject(kind, f"{material.name}: price", material.per, url, material=material, up=up))
-    if kind not in (Rate.Kind.COST, Rate.Kind.WAGE):
+    if kind not in OF_A_HAND:
         raise Http404
     hand = get_object_or_404(Hand.objects.select_related("user"), pk=pk)
-    what = "cost to the shop" if kind == Rate.Kind.COST else "wage"
+    what = OF_A_HAND[kind]
     return _rate(request, Subject(kind, f"{hand.name}: {what}", "an hour", url, hand=hand.user))
 
 
 def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     shop = current_shop(request) or Shop()
-    form = RateForm(request.POST or None, currency=shop.currency, initial={STATE: _newest(subject, shop)})
+    unit: Unit | None = ("in" if shop.units == "in" else "mm") if subject.operation else None
+    form = RateForm(request.POST or None, currency=shop.currency, unit=unit, initial={STATE: _newest(subject, shop)})
     if form.is_valid() and isinstance(request.user, User):
         with suppress(Overtaken), writing():
             take_turns("rates")
             last = _last(subject)
             told = form.cleaned_data
-            if last is None or (last.amount_millipence, last.from_on) != (told["amount"], told["from_on"]):
+            height = told.get("from_height_nm")
+            mine = (told["amount"], told["from_on"], height)
+            if last is None or (last.amount_millipence, last.from_on, last.from_height_nm) != mine:
                 form.meet({STATE: _newest(subject, shop)})
             record_rate(
                 kind=subject.kind,
@@ -112,6 +145,7 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
                 operation=subject.operation,
                 material=subject.material,
                 amount_millipence=told["amount"],
+                from_height_nm=height,
                 from_on=told["from_on"],
                 at=timezone.now(),
                 by=request.user,
@@ -126,9 +160,19 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
         "up_label": subject.up[0],
         "up_url": reverse(subject.up[1]),
         "standing": RateBook.load().amount(subject.key, today),
-        "history": list(zip(rows, how_they_stand(rows, today), strict=True))[::-1],
+        "history": _history(rows, today),
     }
     return render(request, "shop/settings/rate.html", context, status=status_of(form))
+
+
+def _history(rows: list[Rate], today: date) -> list[tuple[Rate, str]]:
+    """Each rate with how long it stands, the latest first; those of every height by themselves, the lowest first."""
+    heights = sorted({row.from_height_nm for row in rows}, key=lambda height: height or 0)
+    told: list[tuple[Rate, str]] = []
+    for height in heights:
+        own = [row for row in rows if row.from_height_nm == height]
+        told += list(zip(own, how_they_stand(own, today), strict=True))[::-1]
+    return told
 
 
 def _last(subject: Subject) -> Rate | None:

@@ -25,6 +25,7 @@ from shop.forms.shop import ShopForm
 from shop.forms.words import WordsForm
 from shop.models import AuditLine, Device, Hand, Material, Rate, Shop
 from shop.own_settings import keep_shop
+from shop.pay.rules import RULES
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         Room("Hands", "shop:hands", f"{hands} at work"),
         Room("Devices", "shop:devices", f"{devices} enrolled" if devices else "none enrolled yet"),
         Room("Rates", "shop:rates", f"{rates} written down" if rates else "none written down yet"),
-        Room("Pay", "shop:settings-pay", "short breaks paid" if shop.pays_short_breaks else "breaks not paid"),
+        Room("Pay", "shop:settings-pay", f"by the {shop.pay_period}, {RULES[shop.pay_rules].name}"),
         Room("Materials", "shop:materials", f"{materials} in use" if materials else "none kept yet"),
         Room("Operations", "shop:operations", f"{operations} in use"),
         Room("Backups", "shop:backups", how_backups_stand(zone=shop.zone, now=timezone.now())),

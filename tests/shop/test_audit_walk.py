@@ -50,6 +50,11 @@ def taken_back(things: Things) -> dict[str, Any]:
     return {"token": uuid.uuid4(), "reason": "entered twice"}
 
 
+def bonus(things: Things) -> dict[str, Any]:
+    told = {"token": uuid.uuid4(), "hand": things.hand.user_id, "what": "Hot days", "amount": "25"}
+    return told | day("on")
+
+
 def operation(things: Things, **changes: object) -> dict[str, Any]:
     form = OperationForm(words=Shop().words, operation=things.operation)
     given = {name: form[name].value() for name in form.fields} | changes
@@ -85,7 +90,10 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "rate-overhead": (Kind.RATE, rate()),
     "rate": (Kind.RATE, rate()),
     "allowances": (Kind.SHOP, same(**dict.fromkeys(ALLOWANCES, "8 mm"))),
-    "settings-pay": (Kind.SHOP, same(kept="1")),
+    "pay-terms": (Kind.PAY, same(paid_by="pieces", band="adult", **day("from_on"))),
+    "bonuses": (Kind.PAY, bonus),
+    "bonus-take-back": (Kind.PAY, taken_back),
+    "settings-pay": (Kind.SHOP, same(pay_rules="gb", pay_period="week", **day("pay_first_on"))),
     "material-new": (Kind.PRICE, same(**ASH, name="Ash butts", length="3 m")),
     "material": (Kind.PRICE, same(**ASH, name="Ash boards", length="3 m")),
     "material-retire": (Kind.PRICE, same()),

@@ -31,6 +31,7 @@ LISTS = (
     "/times/rough-spoke/",
     "/times/rough-spoke/?by=hand",
     "/pay/hours/",
+    "/pay/bonuses/",
     "/bench/here/",
     "/settings/operations/",
 )

@@ -1,0 +1,62 @@
+"""How a hand is paid from a day on, and what it is paid beside."""
+
+import uuid
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from shop.forms.attendance import not_to_come
+from shop.forms.charges import MoneyField
+from shop.forms.people import one_line
+from shop.forms.seen import Seen
+from shop.models import Hand, PayTerms
+from shop.widgets import DayField
+
+PAID_BY = [("pieces", "Pieces, and the wage for other hours"), ("hours", "The wage for all hours")]
+
+
+class TermsForm(Seen, forms.Form):
+    """By pieces or by hours, and what the law asks at the least."""
+
+    paid_by = forms.ChoiceField(label="Paid by", choices=PAID_BY, widget=forms.RadioSelect)
+    band = forms.ChoiceField(
+        label="The lowest wage that the law asks",
+        choices=PayTerms.Band.choices,
+        help_text="It is looked at where the pay settings name the law of Great Britain.",
+    )
+    from_on = DayField(
+        label="From",
+        error_messages={"required": "Write the day from which it stands: terms without one can't be used."},
+    )
+
+
+class BonusForm(forms.Form):
+    """A named amount for a hand on a day."""
+
+    token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    hand = forms.TypedChoiceField(label="Who", coerce=int)
+    what = forms.CharField(label="What for", max_length=160)
+    amount = MoneyField(label="Amount")
+    on = DayField(label="Day", help_text="It is paid with the period of this day.")
+
+    def __init__(self, *args: Any, currency: str, today: date, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.today = today
+        self.fields["hand"].choices = list(Hand.objects.working().values_list("user_id", "name"))  # type: ignore[attr-defined]
+        amount = self.fields["amount"]
+        if isinstance(amount, MoneyField):
+            amount.currency = currency
+            amount.help_text = f"In {currency}, as 12.50."
+
+    def clean_what(self) -> str:
+        return one_line(self.cleaned_data["what"])
+
+    def clean_amount(self) -> int:
+        amount: int = self.cleaned_data["amount"]
+        if amount <= 0:
+            raise forms.ValidationError("A bonus is more than nothing: take one back by its own row.")
+        return amount
+
+    def clean_on(self) -> date:
+        return not_to_come(self.cleaned_data["on"], self.today)

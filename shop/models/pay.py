@@ -1,0 +1,55 @@
+"""How hands are paid, and what they are paid beside pieces and hours: rows are added, never edited."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+
+class PayTerms(models.Model):
+    """How one hand is paid from a day on. The newest row of a day stands; before the first, by the wage alone."""
+
+    class Band(models.TextChoices):
+        ADULT = "adult", "the full lowest wage"
+        YOUNG = "young", "that of 18 to 20"
+        SCHOOL = "school", "that of under 18"
+        APPRENTICE = "apprentice", "that of apprentices"
+
+    hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="pay_terms")
+    by_pieces = models.BooleanField(default=False)
+    band = models.CharField(max_length=10, choices=Band, default=Band.ADULT)
+    from_on = models.DateField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["from_on", "id"]
+
+    def __str__(self) -> str:
+        return f"{'pieces' if self.by_pieces else 'wage'} from {self.from_on}"
+
+
+class Bonus(models.Model):
+    """Money for a hand on a day beside what pieces and hours earn. A row that cancels another carries it negated."""
+
+    hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="bonuses")
+    what = models.CharField(max_length=160)
+    amount_pence = models.BigIntegerField()
+    on = models.DateField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    token = models.UUIDField(unique=True)
+    cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")
+
+    class Meta:
+        ordering = ["on", "id"]
+        indexes = [models.Index(fields=["on", "id"], name="bonus_by_day")]
+        constraints = [
+            models.CheckConstraint(
+                name="bonus_negated_only_by_a_cancel",
+                condition=Q(cancels=None, amount_pence__gt=0) | Q(cancels__isnull=False, amount_pence__lt=0),
+            ),
+            models.CheckConstraint(name="bonus_not_its_own_cancel", condition=~Q(cancels=F("id"))),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what}, {self.on}"

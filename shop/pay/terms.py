@@ -1,0 +1,54 @@
+"""How a hand is paid from a day on, and what is counted of a piece: no database."""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+# What the law asks by a hand's age or apprenticeship: the age that stands for each band.
+BANDS: Mapping[str, int] = {"adult": 99, "young": 18, "school": 16, "apprentice": 16}
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """Whether pieces are paid at all, and the band for the lowest wage."""
+
+    by_pieces: bool = False
+    band: str = "adult"
+
+
+@dataclass(frozen=True, slots=True)
+class DatedTerms:
+    """The terms of one hand: days in order, and what stands from each; the wage alone before the first."""
+
+    days: tuple[date, ...] = ()
+    terms: tuple[Terms, ...] = ()
+
+    @classmethod
+    def of(cls, rows: Iterable[tuple[date, Terms]]) -> "DatedTerms":
+        """From rows in the order in which they were written down: the later of one day stands."""
+        standing = dict(rows)
+        days = tuple(sorted(standing))
+        return cls(days, tuple(standing[day] for day in days))
+
+    def on(self, day: date) -> Terms:
+        place = bisect_right(self.days, day)
+        return self.terms[place - 1] if place else Terms()
+
+
+@dataclass(frozen=True, slots=True)
+class PaysSpoiled:
+    """Of what spoiled a piece, which the shop pays for all the same."""
+
+    reasons: frozenset[str] = field(default=frozenset({"timber"}))
+
+    def paid_units(self, *, made: int, spoiled: int, lost: int, reason: str) -> int:
+        """Units that are paid of one tally, or taken back where its counts are negated.
+
+        What was made is paid. A piece spoiled for a reason that is paid earns one unit, that which was in hand; where
+        units of the same work were on it already (`lost`), those were paid when they were made, and nothing is added.
+        """
+        if reason not in self.reasons:
+            return made
+        sign = -1 if spoiled < 0 else 1
+        return made + sign * max(abs(spoiled) - abs(lost), 0)

@@ -1,0 +1,97 @@
+"""How each hand is paid from a day on, and bonuses: written down, never edited."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from uuid import UUID
+
+from django.contrib.auth.models import User
+
+from jobs.writing import writing
+from shop.audit import Kind, note_change, the_shop
+from shop.charges import SEEN_WITH_OTHER_CONTENT, ChargeRefused
+from shop.days import day_in_words
+from shop.models import Bonus, Hand, PayTerms
+from shop.money import format_pence
+from shop.pay.terms import DatedTerms, Terms
+
+
+def all_terms() -> Mapping[int, DatedTerms]:
+    """The terms of every hand that has some, by user id: one query."""
+    found: dict[int, list[tuple[date, Terms]]] = {}
+    for hand_id, day, by_pieces, band in PayTerms.objects.order_by("id").values_list(
+        "hand_id", "from_on", "by_pieces", "band"
+    ):
+        found.setdefault(hand_id, []).append((day, Terms(by_pieces, band)))
+    return {hand_id: DatedTerms.of(rows) for hand_id, rows in found.items()}
+
+
+def record_terms(hand: Hand, *, by_pieces: bool, band: str, from_on: date, at: datetime, by: User) -> PayTerms:
+    """Write down how a hand is paid from a day on. The same sent twice is one row; another for that day corrects it."""
+    with writing():
+        own = PayTerms.objects.filter(hand=hand.user_id)
+        last = own.filter(from_on=from_on).order_by("-id").first()
+        if last and (last.by_pieces, last.band) == (by_pieces, band):
+            return last
+        rows = own.order_by("id").values_list("from_on", "by_pieces", "band")
+        before = DatedTerms.of((day, Terms(pieces, told)) for day, pieces, told in rows).on(from_on)
+        row = PayTerms.objects.create(
+            hand=hand.user, by_pieces=by_pieces, band=band, from_on=from_on, recorded_at=at, recorded_by=by
+        )
+        note_change(
+            Kind.PAY,
+            f"{hand.name}: how paid, from {day_in_words(from_on)}",
+            by=by,
+            before=terms_in_words(before),
+            after=terms_in_words(Terms(by_pieces, band)),
+            at=at,
+        )
+    return row
+
+
+def terms_in_words(terms: Terms) -> str:
+    """How a hand is paid: "by pieces and hours; lowest wage: the full lowest wage"."""
+    return f"by {'pieces and hours' if terms.by_pieces else 'hours'}; by law at least {PayTerms.Band(terms.band).label}"
+
+
+def add_bonus(*, token: UUID, hand: Hand, what: str, amount_pence: int, on: date, by: User, at: datetime) -> Bonus:
+    """Enter a bonus. The same form sent twice makes one row. Raises ChargeRefused for other content."""
+    columns = {"hand_id": hand.user_id, "what": what, "amount_pence": amount_pence, "on": on}
+    with writing():
+        row, is_new = Bonus.objects.get_or_create(
+            token=token, defaults=columns | {"recorded_at": at, "recorded_by": by}
+        )
+        if is_new:
+            amount = format_pence(amount_pence, the_shop().currency)
+            note_change(Kind.PAY, f"{hand.name}: bonus, {what}, {day_in_words(on)}", by=by, after=amount, at=at)
+    if not is_new and any(getattr(row, name) != value for name, value in columns.items()):
+        raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
+    return row
+
+
+def take_back_bonus(row: Bonus, *, token: UUID, reason: str, by: User, at: datetime) -> Bonus:
+    """Cancel a bonus by a row with its amount negated, on its day; each is taken back once at most.
+
+    Raises ChargeRefused.
+    """
+    if row.cancels_id is not None:
+        raise ChargeRefused("That row takes another back already: enter the amount anew instead.")
+    with writing():
+        Bonus.objects.select_for_update().get(pk=row.pk)
+        done = Bonus.objects.filter(cancels=row.pk).first()
+        if done:
+            return done
+        contra = Bonus.objects.create(
+            hand_id=row.hand_id,
+            what=reason,
+            amount_pence=-row.amount_pence,
+            on=row.on,
+            recorded_at=at,
+            recorded_by=by,
+            token=token,
+            cancels=row,
+        )
+        name = Hand.objects.get(user=row.hand_id).name
+        amount = format_pence(row.amount_pence, the_shop().currency)
+        what = f"{name}: bonus, {row.what}, {day_in_words(row.on)}"
+        note_change(Kind.PAY, what, by=by, before=amount, after=f"taken back: {reason}", at=at)
+    return contra
