@@ -380,6 +380,7 @@ ADDRESSES: Mapping[str, Address] = {
     "attendance-new": Address(DESK),
     "attendance-right": Address(DESK, of_touch),
     "attendance-undo": Address(DESK, of_touch, post=True),
+    "passing": Address(OWNER),
     "bonuses": Address(OWNER),
     "bonus-take-back": Address(OWNER, of_bonus),
     # Settings.

@@ -5,7 +5,7 @@ from shop.models.attendance import Attendance
 from shop.models.audit import AuditLine
 from shop.models.materials import Material
 from shop.models.money import Issue, Outwork, Rate
-from shop.models.pay import Bonus, PayTerms
+from shop.models.pay import Bonus, Passed, PayTerms
 from shop.models.people import Device, Hand, PinTry, SignInTry
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.models.settings import Shop
@@ -19,6 +19,7 @@ __all__ = [
     "Issue",
     "Material",
     "Outwork",
+    "Passed",
     "PayTerms",
     "PinTry",
     "Quote",

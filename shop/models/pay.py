@@ -4,6 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from timing.models import Stretch
+
 
 class PayTerms(models.Model):
     """How one hand is paid from a day on. The newest row of a day stands; before the first, by the wage alone."""
@@ -53,3 +55,17 @@ class Bonus(models.Model):
 
     def __str__(self) -> str:
         return f"{self.what}, {self.on}"
+
+
+class Passed(models.Model):
+    """A stretch whose pieces the foreman has looked at and passed: only those are paid. What undoes it follows it."""
+
+    stretch = models.OneToOneField(Stretch, models.PROTECT, related_name="passed")
+    passed_at = models.DateTimeField()
+    passed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.stretch}, passed"

@@ -130,6 +130,7 @@ SILENT = {
     **dict.fromkeys([name for name in ADDRESSES if name.startswith("bench-") and name != "bench-come-in"], WORK),
     **dict.fromkeys(["trade-piece", "trade-send", "trade-made", "trade-undo", "as-made", "put-right"], WORK),
     **dict.fromkeys(["attendance-new", "attendance-right", "attendance-undo", "day-book-undo"], WORK),
+    "passing": "what is passed says by whom and when, and is never edited",
     "backup-now": COPY,
     "timing-verdict": VERDICT,
     "times-work-out": FIT,

@@ -32,6 +32,7 @@ LISTS = (
     "/times/rough-spoke/?by=hand",
     "/pay/hours/",
     "/pay/bonuses/",
+    "/pay/passing/",
     "/bench/here/",
     "/settings/operations/",
 )

@@ -1,0 +1,129 @@
+"""What pay is reckoned from, read for some days at once: pieces with their rates, passed or not, by hand and day.
+
+A piece belongs to the hand whose stretch it is; helpers are paid by the hour. Hours at work that has a piece rate are
+paid by the pieces, for those who are paid so that day.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from jobs.models import Operation
+from jobs.words import in_words
+from shop.models import Passed, Rate
+from shop.pay.terms import DatedTerms, PaysSpoiled
+from shop.pay_terms import all_terms
+from shop.rates import RateBook
+from timing.models import Stretch, Tally
+from timing.models.facts import Kind, Reason, Source
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One tally of work that has a piece rate, as pay reads it. `rate` is millipence a unit; a contra is negated."""
+
+    stretch_id: int
+    hand_id: int
+    on: date
+    name: str
+    rate: int
+    made: int
+    spoiled: int
+    lost: int
+    reason: str
+    seconds: int | None
+    is_passed: bool
+
+    def units(self, pays: PaysSpoiled) -> int:
+        """Units that are paid."""
+        return pays.paid_units(made=self.made, spoiled=self.spoiled, lost=self.lost, reason=self.reason)
+
+
+@dataclass(frozen=True, slots=True)
+class Scheme:
+    """By what pieces are paid: rates, terms and the operations' names, read once."""
+
+    book: RateBook
+    terms: Mapping[int, DatedTerms]
+    names: Mapping[int, str]
+
+    @classmethod
+    def load(cls, words: Mapping[str, str]) -> "Scheme":
+        """Three queries."""
+        names = {pk: in_words(name, words) for pk, name in Operation.objects.values_list("id", "name")}
+        return cls(RateBook.load(), all_terms(), names)
+
+    def rate(self, hand_id: int, operation_id: int, on: date, height_nm: int | None) -> int | None:
+        """What a unit earns a hand on a day; None where it is paid by the hour."""
+        if not self.terms.get(hand_id, DatedTerms()).on(on).by_pieces:
+            return None
+        return self.book.piece(operation_id, on, height_nm)
+
+
+COLUMNS = (
+    *("stretch_id", "stretch__token", "stretch__cancels_token", "stretch__hand_id", "stretch__done_on"),
+    *("stretch__operation_id", "task__lot__height_nm", "made", "spoiled", "lost", "reason", "seconds"),
+)
+
+
+def read_made(rows: QuerySet[Tally], scheme: Scheme, passed: frozenset[UUID]) -> Iterable[Made]:
+    """The tallies that are paid by the piece, in the order of the rows: one query."""
+    for row in rows.values_list(*COLUMNS):
+        stretch_id, token, cancels, hand_id, on, operation_id, height, made, spoiled, lost, reason, seconds = row
+        rate = scheme.rate(hand_id, operation_id, on, height)
+        if rate is not None:
+            is_passed = (cancels or token) in passed
+            name = scheme.names[operation_id]
+            yield Made(stretch_id, hand_id, on, name, rate, made, spoiled, lost, reason, seconds, is_passed)
+
+
+def tallies_of(first: date, last: date) -> QuerySet[Tally]:
+    """All work of some days but that from an old book, with what undoes it: that stands on the day of its original."""
+    work = Tally.objects.filter(stretch__done_on__gte=first, stretch__done_on__lte=last, task__isnull=False)
+    work = work.filter(stretch__kind=Kind.WORK).exclude(stretch__source=Source.OLD_BOOK)
+    return work.order_by("stretch__done_on", "stretch_id", "id")
+
+
+def passed_tokens(first: date, last: date) -> frozenset[UUID]:
+    """The tokens of stretches of some days that were passed: one query."""
+    rows = Passed.objects.filter(stretch__done_on__gte=first, stretch__done_on__lte=last)
+    return frozenset(rows.values_list("stretch__token", flat=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """What waits to be passed, the oldest first; `is_cut`: there is more behind it."""
+
+    rows: list[Made]
+    is_cut: bool = False
+
+
+def waiting_to_be_passed(scheme: Scheme, *, most: int) -> Waiting:
+    """What was made or spoiled by the piece and stands, and nobody has passed, of the oldest `most` tallies. One query.
+
+    No stretch is shown in part, for it is passed as a whole.
+    """
+    undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
+    looked_at = Passed.objects.filter(stretch=OuterRef("stretch_id"))
+    begins = min((dated.days[0] for dated in scheme.terms.values() if dated.days), default=None)
+    if begins is None:
+        return Waiting([])
+    rows = (
+        tallies_of(begins, date.max)
+        .filter(stretch__cancels_token=None, stretch__hand__in=list(scheme.terms))
+        .filter(stretch__operation__in=Rate.objects.filter(kind=Rate.Kind.PIECE).values("operation"))
+        .exclude(made=0, spoiled=0)
+        .exclude(Exists(undone))
+        .exclude(Exists(looked_at))
+    )
+    found = list(read_made(rows[: most + 1], scheme, frozenset()))
+    if len(found) <= most:
+        return Waiting(found)
+    return Waiting([one for one in found if one.stretch_id != found[-1].stretch_id], is_cut=True)
+
+
+def reason_in_words(reason: str) -> str:
+    return str(Reason(reason).label)
