@@ -13,6 +13,7 @@ from jobs.orders import put_in_hand
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.models import Shop
+from shop.pay_runs import PAID, closed_until, is_paid
 from timing.clock import clock_of, clock_ran_to, set_back, set_clock
 from timing.facts import Cancel, Fact, FactRefused, Yield, device_error
 from timing.models import Clock, Stretch, Tally
@@ -176,6 +177,8 @@ def undo(wish: Cancel, *, now: datetime) -> Recorded:
         original = Stretch.objects.filter(token=wish.cancels_token).first()
         if original is not None and original.hand_id != wish.hand_id:
             raise FactRefused("That is another hand's work: only they or the owner can undo it.")
+        if original is not None and is_paid(original, closed_until()):
+            raise FactRefused(PAID)
         undone = cancel(wish, now=now)
         if undone.fresh and original is not None:
             set_back(wish.hand_id, original, at=min(_ended_at(wish, now), now))

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from jobs.words import in_words
 from shop.bench_page import place_of
+from shop.pay_runs import is_paid
 from timing.corrections import can_be_corrected
 from timing.facts import device_error
 from timing.models import Stretch
@@ -31,8 +32,19 @@ class OwnStretch:
     overlaps: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, stretch: Stretch, *, words: Mapping[str, str], zone: tzinfo, overlaps: tuple[str, ...] = ()) -> Self:
-        """Expects `is_undone`, and tallies with their task, operation, lot, order and wheel."""
+    def of(
+        cls,
+        stretch: Stretch,
+        *,
+        words: Mapping[str, str],
+        zone: tzinfo,
+        overlaps: tuple[str, ...] = (),
+        paid_until: date | None = None,
+    ) -> Self:
+        """Expects `is_undone`, and tallies with their task, operation, lot, order and wheel.
+
+        What is paid, up to the day `paid_until`, its hand no longer puts right.
+        """
         tallies = list(stretch.tallies.all())
         if stretch.operation is not None:
             name, done_word = (in_words(text, words) for text in (stretch.operation.name, stretch.operation.done_word))
@@ -50,7 +62,7 @@ class OwnStretch:
             counts=", ".join(counts) or ("nothing finished" if stretch.kind == Kind.WORK else ""),
             at=f"{timezone.localtime(done, zone):%H.%M}",
             undone=undone,
-            can_correct=not undone and can_be_corrected(stretch, tallies),
+            can_correct=not undone and can_be_corrected(stretch, tallies) and not is_paid(stretch, paid_until),
             entered_by=str(stretch.entered_by.shop_hand) if stretch.entered_by else "",
             overlaps=overlaps,
         )
@@ -69,7 +81,12 @@ class OwnDay:
 
 
 def by_day(
-    stretches: Iterable[Stretch], *, words: Mapping[str, str], zone: tzinfo, overlaps: Mapping[int, tuple[str, ...]]
+    stretches: Iterable[Stretch],
+    *,
+    words: Mapping[str, str],
+    zone: tzinfo,
+    overlaps: Mapping[int, tuple[str, ...]],
+    paid_until: date | None = None,
 ) -> list[OwnDay]:
     """Stretches, newest first, by the day that each was done on; what undoes another is shown by its mark on that.
 
@@ -77,12 +94,13 @@ def by_day(
     """
     rows = sorted(stretches, key=lambda stretch: stretch.done_on, reverse=True)
     return [
-        OwnDay(on, [_own(row, words, zone, overlaps) for row in group if row.cancels_token is None])
+        OwnDay(
+            on,
+            [
+                OwnStretch.of(row, words=words, zone=zone, overlaps=overlaps.get(row.pk, ()), paid_until=paid_until)
+                for row in group
+                if row.cancels_token is None
+            ],
+        )
         for on, group in groupby(rows, key=lambda stretch: stretch.done_on)
     ]
-
-
-def _own(
-    stretch: Stretch, words: Mapping[str, str], zone: tzinfo, overlaps: Mapping[int, tuple[str, ...]]
-) -> OwnStretch:
-    return OwnStretch.of(stretch, words=words, zone=zone, overlaps=overlaps.get(stretch.pk, ()))

@@ -3,14 +3,15 @@
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from django.utils import timezone
 
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
 from jobs.orders import place_hold
 from shop.attendance import Told, keep
-from shop.models import Attendance, Bonus, Device, Hand, Issue, Material, Outwork, Shop
+from shop.models import Attendance, Bonus, Device, Hand, Issue, Material, Outwork, PayRun, PaySheet, Shop
+from shop.pay_runs import close_run, draft
 from shop.people import enrol_device
 from shop.quoting.actions import start_quote
 from tests import factories
@@ -227,6 +228,32 @@ def of_bonus(things: Things) -> Mapping[str, int | str]:
     return {"pk": Bonus.objects.create(hand=user, recorded_by=user, token=token, **told).pk}
 
 
+def closed_sheet(things: Things) -> PaySheet:
+    """A week of Osk's in which a bonus was paid."""
+    monday = NOW.date()
+    Bonus.objects.get_or_create(
+        what="Hot days",
+        defaults={
+            **{"hand": things.hand.user, "recorded_by": things.hand.user, "amount_pence": 2500},
+            **{"on": monday, "recorded_at": NOW, "token": uuid.uuid4()},
+        },
+    )
+    Shop.objects.update(pay_first_on=monday)
+    later, shop = NOW + timedelta(days=8), Shop.objects.get()
+    if not PayRun.objects.exists():
+        digest = draft(shop, now=later).digest
+        close_run(token=uuid.uuid4(), digest=digest, shop=shop, by=things.hand.user, now=later)
+    return PaySheet.objects.get(hand=things.hand.user)
+
+
+def of_run(things: Things) -> Mapping[str, int | str]:
+    return {"pk": closed_sheet(things).run_id}
+
+
+def of_sheet(things: Things) -> Mapping[str, int | str]:
+    return {"pk": closed_sheet(things).pk}
+
+
 def made_touch(hand: Hand) -> Attendance:
     """A coming of a hand."""
     return keep(Told(uuid.uuid4(), hand.user_id, "came", NOW), Shop.objects.get(), now=NOW)
@@ -331,6 +358,8 @@ ADDRESSES: Mapping[str, Address] = {
     "bench-worker": Address(ANYONE),
     "bench-here": Address(BENCH),
     "bench-here-tell": Address(BENCH, post=True),
+    "bench-pay": Address(BENCH),
+    "bench-pay-sheet": Address(frozenset({"hand"}), of_sheet, foreign=404),
     "bench-mine": Address(BENCH),
     "bench-correct": Address(frozenset({"hand"}), of_own, foreign=404),
     "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),
@@ -380,6 +409,12 @@ ADDRESSES: Mapping[str, Address] = {
     "attendance-new": Address(DESK),
     "attendance-right": Address(DESK, of_touch),
     "attendance-undo": Address(DESK, of_touch, post=True),
+    "pay-runs": Address(OWNER),
+    "pay-close": Address(OWNER, post=True),
+    "pay-run": Address(OWNER, of_run),
+    "pay-run-csv": Address(OWNER, of_run),
+    "pay-sheet": Address(OWNER, of_sheet),
+    "pay-sheet-paper": Address(OWNER, lambda things: {**of_sheet(things), "paper": "a4"}),
     "passing": Address(OWNER),
     "bonuses": Address(OWNER),
     "bonus-take-back": Address(OWNER, of_bonus),

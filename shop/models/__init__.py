@@ -5,7 +5,7 @@ from shop.models.attendance import Attendance
 from shop.models.audit import AuditLine
 from shop.models.materials import Material
 from shop.models.money import Issue, Outwork, Rate
-from shop.models.pay import Bonus, Passed, PayTerms
+from shop.models.pay import Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayTerms
 from shop.models.people import Device, Hand, PinTry, SignInTry
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.models.settings import Shop
@@ -20,6 +20,9 @@ __all__ = [
     "Material",
     "Outwork",
     "Passed",
+    "PayAdjustment",
+    "PayRun",
+    "PaySheet",
     "PayTerms",
     "PinTry",
     "Quote",

@@ -69,3 +69,62 @@ class Passed(models.Model):
 
     def __str__(self) -> str:
         return f"{self.stretch}, passed"
+
+
+class PayRun(models.Model):
+    """A period that is paid: closed once, with the settings it was reckoned by. Never edited."""
+
+    token = models.UUIDField(unique=True)
+    first_on = models.DateField(unique=True)
+    last_on = models.DateField(unique=True)
+    closed_at = models.DateTimeField()
+    closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    # Rules, spoiled pieces and breaks, as `shop.pay_reckoned.Settings` writes them.
+    settings = models.JSONField()
+    # How many facts this run saw: of its own period, and of earlier ones that it reckoned anew, by the run's id.
+    seen = models.JSONField()
+
+    class Meta:
+        ordering = ["first_on"]
+        constraints = [
+            models.CheckConstraint(name="pay_run_ends_after_it_begins", condition=Q(last_on__gte=F("first_on")))
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.first_on} to {self.last_on}"
+
+
+class PaySheet(models.Model):
+    """What one hand is paid for a period, with every line and what it came from. Never edited."""
+
+    run = models.ForeignKey(PayRun, models.PROTECT, related_name="sheets")
+    hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="pay_sheets")
+    # Of the period itself; what late facts of earlier ones add or take is in `adjustments`.
+    own_pence = models.BigIntegerField()
+    gross_pence = models.BigIntegerField()
+    told = models.JSONField()
+
+    class Meta:
+        ordering = ["run", "id"]
+        constraints = [models.UniqueConstraint(fields=["run", "hand"], name="pay_sheet_once_a_run_and_hand")]
+
+    def __str__(self) -> str:
+        return f"{self.hand}, {self.run}"
+
+
+class PayAdjustment(models.Model):
+    """What a sheet pays, or takes back, for late facts of an earlier period."""
+
+    sheet = models.ForeignKey(PaySheet, models.PROTECT, related_name="adjustments")
+    of_run = models.ForeignKey(PayRun, models.PROTECT, related_name="later_adjustments")
+    pence = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["of_run", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["sheet", "of_run"], name="pay_adjustment_once_a_sheet_and_run"),
+            models.CheckConstraint(name="pay_adjustment_is_something", condition=~Q(pence=0)),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.sheet}: late facts of {self.of_run}"

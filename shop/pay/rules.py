@@ -134,12 +134,18 @@ def _week(days: Sequence[Day]) -> united_states.Week:
         piece=piece,
         piece_hours=in_hours(sum(day.piece_seconds for day in days)),
         hourly=amount_of(line for line in lines if line.kind == HOURS),
+        # Each is taken as earned by the work: 29 CFR 778.211 lets only gifts at the employer's own pleasure stay out.
+        bonus=Fraction(max(sum(day.bonus for day in days), 0)),
     )
 
 
 def _made_up(week: united_states.Week, short: Fraction) -> united_states.Week:
     return united_states.Week(
-        hours=week.hours, piece=week.piece, piece_hours=week.piece_hours, hourly=week.hourly, bonus=short
+        hours=week.hours,
+        piece=week.piece,
+        piece_hours=week.piece_hours,
+        hourly=week.hourly,
+        bonus=week.bonus + short,
     )
 
 

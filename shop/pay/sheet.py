@@ -29,7 +29,8 @@ class PieceWork:
 class Day:
     """One day of one hand. `seconds` are all that are paid, breaks left out; `guarantee` is for hours at pieces.
 
-    Hours at pieces are paid by the pieces, and by nothing else but their guarantee.
+    Hours at pieces are paid by the pieces, and by nothing else but their guarantee. `bonus` is minor units paid for the
+    day beside: it has lines of its own, and a law may want to know its day.
     """
 
     on: date
@@ -37,6 +38,7 @@ class Day:
     wage: int
     pieces: tuple[PieceWork, ...] = ()
     guarantee: int = 0
+    bonus: int = 0
 
     @property
     def piece_seconds(self) -> int:

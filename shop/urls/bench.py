@@ -11,6 +11,7 @@ from shop.views import (
     bench_kept,
     bench_mine,
     bench_more,
+    bench_pay,
     bench_spoiled,
     bench_who,
 )
@@ -33,6 +34,8 @@ urlpatterns: list[URLPattern] = [
     path("bench/worker.js", bench_kept.worker, name="bench-worker"),
     path("bench/here/", bench_here.here, name="bench-here"),
     path("bench/here/tell/", bench_here.tell, name="bench-here-tell"),
+    path("bench/pay/", bench_pay.pay, name="bench-pay"),
+    path("bench/pay/<int:pk>/", bench_pay.pay_sheet, name="bench-pay-sheet"),
     path("bench/mine/", bench_mine.mine, name="bench-mine"),
     path("bench/mine/<uuid:token>/", bench_mine.correct_own, name="bench-correct"),
     path("bench/mine/<uuid:token>/dispute/", bench_mine.dispute_own, name="bench-dispute"),

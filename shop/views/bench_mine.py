@@ -17,6 +17,7 @@ from shop.bench_context import AtWork, at_work, place_at_work
 from shop.bench_mine import OwnDay, OwnStretch, by_day
 from shop.forms.bench import CorrectionForm, DisputeForm
 from shop.overlap_words import overlaps_in_words
+from shop.pay_runs import PAID, closed_until, is_paid
 from timing.corrections import as_told, can_be_corrected, correct, dispute, with_changes
 from timing.facts import FactRefused, NeedsConfirming
 from timing.models import Stretch, Tally
@@ -50,7 +51,7 @@ def mine(request: HttpRequest) -> HttpResponse:
     shown, more = found[:A_PAGE], len(found) > A_PAGE
     words, zone = me.shop.words, me.shop.zone
     overlaps = overlaps_in_words(shown, words=words, zone=zone, own_id=me.user.pk)
-    days: list[OwnDay] = by_day(shown, words=words, zone=zone, overlaps=overlaps)
+    days: list[OwnDay] = by_day(shown, words=words, zone=zone, overlaps=overlaps, paid_until=closed_until())
     context: dict[str, Any] = {
         "at_work": place_at_work(request),
         "days": days,
@@ -89,6 +90,9 @@ def _correct(
 ) -> HttpResponse:
     if not can_be_corrected(stretch, tallies):
         messages.error(request, "That one can't be put right here: undo it at its job and tell it anew.")
+        return redirect("shop:bench-mine")
+    if is_paid(stretch, closed_until()):
+        messages.error(request, PAID)
         return redirect("shop:bench-mine")
     ask_confirmed = "confirmed" in request.POST
     if request.method == "POST" and form.is_valid():

@@ -13,7 +13,7 @@ MOST_OF_A_KIND = {"order": 9, "wheel": 24, "makeup": 6, "order-move": 4, "cost":
 NO_PAGES = {
     *("day-book-csv", "bench-worker", "bench-kept", "lot-pattern", "wheel-card", "makeup-pattern"),
     *("lot-sizes-paper", "makeup-sizes-paper", "order-iron-paper", "hot-day-paper"),
-    *("makeup-timber-paper", "order-timber-paper", "quote-paper"),
+    *("makeup-timber-paper", "order-timber-paper", "quote-paper", "pay-run-csv", "pay-sheet-paper"),
 }
 BEGIN_AT = (
     "/orders/",

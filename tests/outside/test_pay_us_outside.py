@@ -1,6 +1,6 @@
 """Pay of a workweek against the worked examples of the Code of Federal Regulations, to the cent."""
 
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -8,6 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.pay.hours import is_worked_break, nearest
+from shop.pay.reckoning import reckon
+from shop.pay.rules import RULES, Person
+from shop.pay.sheet import Day
 from shop.pay.united_states import AgreedPieces, Agreement, Week, pay_by_regular_rate, pay_of, shortfall
 
 MONDAY, SUNDAY = date(2026, 3, 2), date(2026, 3, 8)
@@ -51,6 +54,15 @@ def test_hourly_pay_and_a_bonus_that_goes_into_the_regular_rate() -> None:
     pay = pay_by_regular_rate(Week(Fraction(46), hourly=dollars("552"), bonus=dollars("46")))
     assert (pay.straight, pay.regular_rate, pay.total) == (dollars("598"), dollars("13"), dollars("637"))
     assert pay.total != dollars("588") + dollars("46")
+
+
+def test_a_sheet_takes_a_bonus_into_the_regular_rate_too() -> None:
+    """The same figures (29 CFR 778.110(b)) through a whole sheet, where overtime without the bonus would make $634."""
+    monday = date(2026, 3, 2)
+    hours = (10, 10, 10, 10, 6)
+    week = [Day(monday + timedelta(n), h * 3600, 1_200_000, bonus=4600 if n == 4 else 0) for n, h in enumerate(hours)]
+    told = reckon(week, [("Production", 4600)], first=monday, rules=RULES["us"], person=Person())
+    assert told.pence == 63_700
 
 
 def test_two_hourly_rates_make_their_weighted_mean() -> None:

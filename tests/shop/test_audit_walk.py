@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from jobs.models import Operation, Order
 from shop.audit import Kind
@@ -17,6 +18,7 @@ from shop.forms.operations import OperationForm
 from shop.models import AuditLine, Hand, Shop
 from shop.models.settings import ALLOWANCES
 from shop.operations import retire_operation
+from shop.pay_runs import draft
 from shop.people import set_password
 from shop.pins import set_pin
 from tests import addresses
@@ -48,6 +50,10 @@ def charge(things: Things) -> dict[str, Any]:
 
 def taken_back(things: Things) -> dict[str, Any]:
     return {"token": uuid.uuid4(), "reason": "entered twice"}
+
+
+def closing(things: Things) -> dict[str, Any]:
+    return {"token": uuid.uuid4(), "digest": draft(Shop.objects.get(), now=timezone.now()).digest}
 
 
 def bonus(things: Things) -> dict[str, Any]:
@@ -90,6 +96,7 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "rate-overhead": (Kind.RATE, rate()),
     "rate": (Kind.RATE, rate()),
     "allowances": (Kind.SHOP, same(**dict.fromkeys(ALLOWANCES, "8 mm"))),
+    "pay-close": (Kind.PAY, closing),
     "pay-terms": (Kind.PAY, same(paid_by="pieces", band="adult", **day("from_on"))),
     "bonuses": (Kind.PAY, bonus),
     "bonus-take-back": (Kind.PAY, taken_back),
@@ -144,7 +151,8 @@ SILENT = {
     **dict.fromkeys(["outcome", "quotes-held"], READ),
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
-    **dict.fromkeys(["attendance", "rates", "materials", "operations", "changes", "backups"], READ),
+    **dict.fromkeys(["attendance", "pay-runs", "pay-run", "pay-run-csv", "pay-sheet", "pay-sheet-paper"], READ),
+    **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
 }
 
 

@@ -33,6 +33,8 @@ LISTS = (
     "/pay/hours/",
     "/pay/bonuses/",
     "/pay/passing/",
+    "/pay/runs/",
+    "/bench/pay/",
     "/bench/here/",
     "/settings/operations/",
 )

@@ -1,0 +1,166 @@
+"""Pay of a period for every hand, reckoned anew from the facts as they are now: nothing is saved here."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Self
+
+from shop.attendance import clocked_seconds, events
+from shop.days import day_in_words
+from shop.models import Bonus, Hand, Shop
+from shop.pay.attendance import Hours, attended, paid_hours
+from shop.pay.reckoning import Reckoned, reckon
+from shop.pay.rules import RULES, Person, Rules
+from shop.pay.sheet import Day, PieceWork
+from shop.pay.terms import BANDS, DatedTerms, PaysSpoiled
+from shop.pay_facts import Made, Scheme, passed_tokens, read_made, tallies_of
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """By what a period is reckoned; a closed one keeps its own."""
+
+    rules: str
+    pays: PaysSpoiled
+    pays_short_breaks: bool
+
+    @classmethod
+    def of(cls, shop: Shop) -> Self:
+        return cls(shop.pay_rules, shop.pays_spoiled, shop.pays_short_breaks)
+
+    @classmethod
+    def read(cls, told: Mapping[str, Any]) -> Self:
+        return cls(told["rules"], PaysSpoiled(frozenset(told["spoiled"])), told["short_breaks"])
+
+    def written(self) -> dict[str, Any]:
+        spoiled = sorted(self.pays.reasons)
+        return {"rules": self.rules, "spoiled": spoiled, "short_breaks": self.pays_short_breaks}
+
+    @property
+    def by_rules(self) -> Rules:
+        return RULES[self.rules]
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """The first and last day of what is paid, and by what it is reckoned."""
+
+    first: date
+    last: date
+    settings: Settings
+
+
+@dataclass(frozen=True, slots=True)
+class _Facts:
+    """What is known of one hand in a period."""
+
+    hours: Mapping[date, Hours]
+    made: Mapping[date, list[Made]]
+    bonuses: list[tuple[date, str, int]]
+
+
+def reckon_period(
+    period: Period, shop: Shop, *, now: datetime, scheme: Scheme | None = None, hand_id: int | None = None
+) -> dict[int, Reckoned]:
+    """What each hand earned, by user id, in the order of their names; hands without anything are left out.
+
+    A constant number of queries. `hand_id` asks for one hand alone.
+    """
+    scheme = scheme or Scheme.load(shop.words)
+    facts = _read(period, shop, scheme, now, hand_id)
+    return {
+        pk: _of_hand(pk, facts[pk], period, scheme)
+        for pk in Hand.objects.values_list("user_id", flat=True)
+        if pk in facts
+    }
+
+
+def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: int | None) -> dict[int, _Facts]:
+    first, last = period.first, period.last
+    tallies = tallies_of(first, last)
+    given = Bonus.objects.filter(on__gte=first, on__lte=last, cancels=None, cancelled_by=None)
+    if hand_id is not None:
+        tallies, given = tallies.filter(stretch__hand=hand_id), given.filter(hand=hand_id)
+    made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
+    for one in read_made(tallies, scheme, passed_tokens(first, last)):
+        made[one.hand_id][one.on].append(one)
+    bonuses: dict[int, list[tuple[date, str, int]]] = defaultdict(list)
+    for pk, on, what, pence in given.values_list("hand_id", "on", "what", "amount_pence"):
+        bonuses[pk].append((on, what, pence))
+    there = events(first, last, hand_ids=None if hand_id is None else [hand_id])
+    clocked = clocked_seconds(first, last)
+    wanted = {*made, *bonuses, *there, *clocked} if hand_id is None else {hand_id}
+    found = {}
+    for pk in wanted:
+        days = attended(there.get(pk, []), zone=shop.zone, pays_short_breaks=period.settings.pays_short_breaks, now=now)
+        hours = {day.on: day for day in paid_hours(days, clocked.get(pk, {})) if first <= day.on <= last}
+        if hours or pk in made or pk in bonuses:
+            found[pk] = _Facts(hours, made.get(pk, {}), bonuses.get(pk, []))
+    return found
+
+
+def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme) -> Reckoned:
+    days = [
+        _day(hand_id, on, facts, period, scheme)
+        for on in sorted({*facts.hours, *facts.made, *(on for on, _, _ in facts.bonuses)})
+    ]
+    band = scheme.terms.get(hand_id, DatedTerms()).on(period.first).band
+    person = Person(age=BANDS[band], at_apprentice_rate=band == "apprentice")
+    bonuses = [(f"{what}, {day_in_words(on)}", pence) for on, what, pence in facts.bonuses]
+    told = reckon(days, bonuses, first=period.first, rules=period.settings.by_rules, person=person)
+    said = (*_missing(hand_id, days, scheme), *_of_hours(facts.hours.values()), *_of_pieces(facts, period), *told.said)
+    return Reckoned(told.lines, told.days, said)
+
+
+def _day(hand_id: int, on: date, facts: _Facts, period: Period, scheme: Scheme) -> Day:
+    units: dict[tuple[str, int], int] = defaultdict(int)
+    seconds: dict[tuple[str, int], int] = defaultdict(int)
+    for one in facts.made.get(on, []):
+        # What waits to be passed is paid later, and by the piece: its hours are no hours at the wage.
+        units[one.name, one.rate] += one.units(period.settings.pays) if one.is_passed else 0
+        seconds[one.name, one.rate] += one.seconds or 0
+    by_pieces = scheme.terms.get(hand_id, DatedTerms()).on(on).by_pieces
+    return Day(
+        on,
+        facts.hours[on].seconds if on in facts.hours else 0,
+        scheme.book.wage(hand_id, on) or 0,
+        tuple(PieceWork(name, rate, units[name, rate], seconds[name, rate]) for name, rate in units),
+        (scheme.book.guarantee(hand_id, on) or 0) if by_pieces else 0,
+        sum(pence for day, _, pence in facts.bonuses if day == on),
+    )
+
+
+def _missing(hand_id: int, days: Iterable[Day], scheme: Scheme) -> list[str]:
+    without = [day.on for day in days if day.other_seconds and scheme.book.wage(hand_id, day.on) is None]
+    return [f"No wage is written down for {_days(without)}: those hours are paid nothing."] if without else []
+
+
+def _of_hours(hours: Iterable[Hours]) -> list[str]:
+    told = list(hours)
+    said = [f"{day_in_words(day.on)}: {sentence}." for day in told for sentence in day.said]
+    by_clock = [day.on for day in told if day.by_clock]
+    if by_clock:
+        said.append(f"By the job clock, since coming and going were not told: {_days(by_clock)}.")
+    return said
+
+
+def _of_pieces(facts: _Facts, period: Period) -> list[str]:
+    waiting: dict[str, int] = defaultdict(int)
+    untimed: dict[str, int] = defaultdict(int)
+    for one in (one for ones in facts.made.values() for one in ones):
+        waiting[one.name] += 0 if one.is_passed else one.units(period.settings.pays)
+        untimed[one.name] += one.made if one.seconds is None else 0
+    said = [f"{name}: {count} wait to be passed, and are not in the sum." for name, count in waiting.items() if count]
+    return said + [
+        f"{name}: {count} were not timed, so that their hours are paid at the wage too."
+        for name, count in untimed.items()
+        if count
+    ]
+
+
+def _days(days: list[date]) -> str:
+    """ "2 and 3 March 2026", or how many of them where they are many."""
+    if len(days) > 4:
+        return f"{len(days)} days from {day_in_words(days[0])} to {day_in_words(days[-1])}"
+    return " and ".join(map(day_in_words, days))

@@ -1,0 +1,224 @@
+"""Pay runs: what the next period would pay, closing it once, and what late facts of closed periods still change.
+
+A closed period is reckoned anew by the next run wherever facts were added to it since: it then owes so much, and so
+much was paid for it, by its own sheets and by later adjustments; the difference is the next adjustment. So nothing is
+paid twice, and nothing is lost.
+"""
+
+import hashlib
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.contrib.auth.models import User
+from django.db.models import Max, Sum
+
+from jobs.turns import take_turns
+from jobs.writing import writing
+from shop.audit import Kind, note_change
+from shop.days import day_in_words
+from shop.models import Hand, PayAdjustment, PayRun, PaySheet, Shop
+from shop.money import format_pence
+from shop.pay.periods import period_after, period_of
+from shop.pay.reckoning import Reckoned, as_json
+from shop.pay_facts import Scheme
+from shop.pay_reckoned import Period, Settings, reckon_period
+from shop.pay_seen import Counts, count_facts
+from timing.models import Stretch
+
+PAID = "That day is paid already: dispute it, and the owner puts it right."
+
+
+class RunRefused(ValueError):
+    """What was asked can't be done; the message is one sentence for the person who asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """What a hand is owed, or was paid too much, for an earlier period."""
+
+    run: PayRun
+    pence: int
+
+    @property
+    def name(self) -> str:
+        return f"Late facts of {period_in_words(self.run.first_on, self.run.last_on)}"
+
+
+@dataclass(frozen=True, slots=True)
+class DraftSheet:
+    """What one hand would be paid."""
+
+    hand_id: int
+    hand: str
+    reckoned: Reckoned
+    late: tuple[Late, ...] = ()
+
+    @property
+    def gross_pence(self) -> int:
+        return self.reckoned.pence + sum(one.pence for one in self.late)
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """The next period as it would be paid now."""
+
+    period: Period
+    sheets: tuple[DraftSheet, ...]
+    seen: Mapping[str, list[int]] = field(default_factory=dict)
+
+    @property
+    def gross_pence(self) -> int:
+        return sum(sheet.gross_pence for sheet in self.sheets)
+
+    @property
+    def digest(self) -> str:
+        """Names what is shown: a run is closed as it was seen, or not at all."""
+        told = [
+            [sheet.hand_id, as_json(sheet.reckoned)["lines"], [[one.run.pk, one.pence] for one in sheet.late]]
+            for sheet in self.sheets
+        ]
+        whole = [str(self.period.first), str(self.period.last), told]
+        return hashlib.sha256(json.dumps(whole).encode()).hexdigest()[:16]
+
+
+def period_in_words(first: date, last: date) -> str:
+    """ "2 to 8 March 2026"."""
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day} to {day_in_words(last)}"
+    return f"{day_in_words(first)} to {day_in_words(last)}"
+
+
+def closed_until() -> date | None:
+    """The last day that is paid; None before the first run."""
+    last: date | None = PayRun.objects.aggregate(last=Max("last_on"))["last"]
+    return last
+
+
+def is_paid(stretch: Stretch, paid_until: date | None) -> bool:
+    """Whether a stretch's day is in a period that is closed: from then on the owner alone puts it right."""
+    return paid_until is not None and stretch.done_on <= paid_until
+
+
+def next_period(shop: Shop) -> Period:
+    """The period after the last run; before any, that of the first day in the settings."""
+    told: dict[str, Any] = {"length": shop.pay_period, "first_on": shop.pay_first_on}
+    last = closed_until()
+    first, end = period_of(shop.pay_first_on, **told) if last is None else period_after(last, **told)
+    return Period(first, end, Settings.of(shop))
+
+
+def draft(shop: Shop, *, now: datetime) -> Draft:
+    """The next run as it would be, with late facts of the earlier ones. Nothing is saved."""
+    scheme = Scheme.load(shop.words)
+    period = next_period(shop)
+    earned = reckon_period(period, shop, now=now, scheme=scheme)
+    runs = list(PayRun.objects.all())
+    counts = count_facts([(run.first_on, run.last_on) for run in runs] + [(period.first, period.last)])
+    late, recounted = _late(runs, counts, shop, now, scheme)
+    names = dict(Hand.objects.values_list("user_id", "name"))
+    sheets = [
+        DraftSheet(pk, name, earned.get(pk, Reckoned((), ())), tuple(late.get(pk, ())))
+        for pk, name in sorted(names.items(), key=lambda item: item[1])
+        if pk in earned or pk in late
+    ]
+    seen = {str(pk): list(told) for pk, told in recounted.items()}
+    return Draft(period, tuple(sheets), seen | {"own": list(counts[-1])})
+
+
+def _late(
+    runs: list[PayRun], counts: list[Counts], shop: Shop, now: datetime, scheme: Scheme
+) -> tuple[dict[int, list[Late]], dict[int, Counts]]:
+    """What late facts change, by hand; and the counts of the runs that were reckoned anew."""
+    known = _last_seen(runs)
+    stale = {run.pk: told for run, told in zip(runs, counts, strict=False) if known[run.pk] != told}
+    found: dict[int, list[Late]] = defaultdict(list)
+    for run in runs:
+        if run.pk not in stale:
+            continue
+        period = Period(run.first_on, run.last_on, Settings.read(run.settings))
+        owed = {pk: one.pence for pk, one in reckon_period(period, shop, now=now, scheme=scheme).items()}
+        paid = paid_for(run)
+        for hand_id in sorted({*owed, *paid}):
+            difference = owed.get(hand_id, 0) - paid.get(hand_id, 0)
+            if difference:
+                found[hand_id].append(Late(run, difference))
+    return found, stale
+
+
+def _last_seen(runs: Iterable[PayRun]) -> dict[int, Counts]:
+    """How many facts of each run's period were there when it was last reckoned."""
+    known: dict[int, Counts] = {}
+    for run in runs:
+        for key, told in run.seen.items():
+            known[run.pk if key == "own" else int(key)] = tuple(told)
+    return known
+
+
+def paid_for(run: PayRun) -> dict[int, int]:
+    """Pence paid for a run's period, by hand: its own sheets and all adjustments since."""
+    paid: dict[int, int] = defaultdict(int)
+    for hand_id, pence in PaySheet.objects.filter(run=run).values_list("hand_id", "own_pence"):
+        paid[hand_id] += pence
+    since = PayAdjustment.objects.filter(of_run=run).order_by().values_list("sheet__hand_id").annotate(Sum("pence"))
+    for hand_id, pence in since:
+        paid[hand_id] += pence
+    return paid
+
+
+def close_run(*, token: UUID, digest: str, shop: Shop, by: User, now: datetime) -> PayRun:
+    """Close the next period as it was seen: one sheet a hand, for ever. The same again answers with the same run.
+
+    Raises RunRefused where the period has not ended, or where what it pays is not what was seen.
+    """
+    with writing():
+        take_turns("pay runs")
+        before = PayRun.objects.filter(token=token).first()
+        if before:
+            return before
+        found = draft(shop, now=now)
+        period = found.period
+        if period.last >= now.astimezone(shop.zone).date():
+            raise RunRefused(f"The period ends on {day_in_words(period.last)}: close it after that day.")
+        if found.digest != digest:
+            raise RunRefused("Facts came in while you had this open, or another closed it: look at the sums again.")
+        run = PayRun.objects.create(
+            token=token,
+            first_on=period.first,
+            last_on=period.last,
+            closed_at=now,
+            closed_by=by,
+            settings=period.settings.written(),
+            seen=found.seen,
+        )
+        for sheet in found.sheets:
+            _freeze(run, sheet, period, shop)
+        words = period_in_words(period.first, period.last)
+        gross = format_pence(found.gross_pence, shop.currency)
+        count = len(found.sheets)
+        after = f"closed: {gross} for {count} hand{'' if count == 1 else 's'}"
+        note_change(Kind.PAY, f"Pay of {words}", by=by, after=after, at=now)
+    return run
+
+
+def _freeze(run: PayRun, sheet: DraftSheet, period: Period, shop: Shop) -> None:
+    rules = period.settings.by_rules
+    told = as_json(sheet.reckoned) | {
+        "hand": sheet.hand,
+        "shop": shop.name,
+        "currency": shop.currency,
+        "rules": rules.name,
+        "caution": rules.caution,
+    }
+    row = PaySheet.objects.create(
+        run=run,
+        hand_id=sheet.hand_id,
+        own_pence=sheet.reckoned.pence,
+        gross_pence=sheet.gross_pence,
+        told=told,
+    )
+    PayAdjustment.objects.bulk_create(PayAdjustment(sheet=row, of_run=one.run, pence=one.pence) for one in sheet.late)
