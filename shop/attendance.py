@@ -65,7 +65,7 @@ def keep(told: Told, shop: Shop, *, now: datetime) -> Attendance:
 
     Raises FactRefused with one sentence for what can't be read, and for other content under the same token.
     """
-    row = _row(told, shop, now)
+    row = row_of(told, shop, now)
     with writing():
         take_turns(_turn(told.hand_id))
         saved, is_new = Attendance.objects.get_or_create(
@@ -175,7 +175,8 @@ _COLUMNS = (
 )
 
 
-def _row(told: Told, shop: Shop, now: datetime) -> Attendance:
+def row_of(told: Told, shop: Shop, now: datetime) -> Attendance:
+    """The unsaved row of a touch, its token with it. Raises FactRefused for what can't be."""
     if told.kind not in KINDS:
         raise FactRefused(
             f"Say whether it is coming, going, a break or back from it: “{told.kind[:40]}” is none (kind)."
@@ -186,6 +187,7 @@ def _row(told: Told, shop: Shop, now: datetime) -> Attendance:
     if told.done_at > now - error + CLOCK_SLACK:
         raise FactRefused("That moment has not come yet.")
     return Attendance(
+        token=told.token,
         content_hash=told.content_hash,
         hand_id=told.hand_id,
         kind=told.kind,

@@ -60,20 +60,33 @@ class _Facts:
     bonuses: list[tuple[date, str, int]]
 
 
-def reckon_period(
-    period: Period, shop: Shop, *, now: datetime, scheme: Scheme | None = None, hand_id: int | None = None
-) -> dict[int, Reckoned]:
+@dataclass(frozen=True, slots=True)
+class Earned:
     """What each hand earned, by user id, in the order of their names; hands without anything are left out.
 
-    A constant number of queries. `hand_id` asks for one hand alone.
+    `without_wage` are those who worked, and for whom no pay was ever agreed: a master, a smith who sends bills.
     """
+
+    by_hand: Mapping[int, Reckoned]
+    without_wage: tuple[int, ...] = ()
+
+
+def reckon_period(
+    period: Period, shop: Shop, *, now: datetime, scheme: Scheme | None = None, hand_id: int | None = None
+) -> Earned:
+    """Reckon every hand, or with `hand_id` one alone. A constant number of queries."""
     scheme = scheme or Scheme.load(shop.words)
     facts = _read(period, shop, scheme, now, hand_id)
-    return {
-        pk: _of_hand(pk, facts[pk], period, scheme)
-        for pk in Hand.objects.values_list("user_id", flat=True)
-        if pk in facts
-    }
+    there = [pk for pk in Hand.objects.values_list("user_id", flat=True) if pk in facts]
+    paid = [pk for pk in there if _is_paid(pk, facts[pk], period, scheme)]
+    by_hand = {pk: _of_hand(pk, facts[pk], period, scheme) for pk in paid}
+    return Earned(by_hand, tuple(pk for pk in there if pk not in by_hand))
+
+
+def _is_paid(hand_id: int, facts: "_Facts", period: Period, scheme: Scheme) -> bool:
+    """Whether a wage or piecework was agreed by the period's end, or a bonus was given."""
+    by_pieces = scheme.terms.get(hand_id, DatedTerms()).on(period.last).by_pieces
+    return bool(facts.bonuses or facts.made or by_pieces or scheme.book.wage(hand_id, period.last) is not None)
 
 
 def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: int | None) -> dict[int, _Facts]:
@@ -151,16 +164,26 @@ def _of_pieces(facts: _Facts, period: Period) -> list[str]:
     for one in (one for ones in facts.made.values() for one in ones):
         waiting[one.name] += 0 if one.is_passed else one.units(period.settings.pays)
         untimed[one.name] += one.made if one.seconds is None else 0
-    said = [f"{name}: {count} wait to be passed, and are not in the sum." for name, count in waiting.items() if count]
+    said = [
+        f"{name}: {_are(count, 'waits', 'wait')} to be passed, not in the sum."
+        for name, count in waiting.items()
+        if count
+    ]
     return said + [
-        f"{name}: {count} were not timed, so that their hours are paid at the wage too."
+        f"{name}: {_are(count, 'was', 'were')} not timed: such hours are paid at the wage too."
         for name, count in untimed.items()
         if count
     ]
 
 
+def _are(count: int, one: str, many: str) -> str:
+    return f"{count} {one if abs(count) == 1 else many}"
+
+
 def _days(days: list[date]) -> str:
-    """ "2 and 3 March 2026", or how many of them where they are many."""
+    """ "2, 3 and 5 March 2026", or how many of them where they are many."""
     if len(days) > 4:
         return f"{len(days)} days from {day_in_words(days[0])} to {day_in_words(days[-1])}"
-    return " and ".join(map(day_in_words, days))
+    *others, last = days
+    same = [str(day.day) if (day.year, day.month) == (last.year, last.month) else day_in_words(day) for day in others]
+    return f"{', '.join(same)} and {day_in_words(last)}" if same else day_in_words(last)

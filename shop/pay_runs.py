@@ -70,6 +70,8 @@ class Draft:
     period: Period
     sheets: tuple[DraftSheet, ...]
     seen: Mapping[str, list[int]] = field(default_factory=dict)
+    # The names of those who worked and for whom no pay is written down.
+    without_wage: tuple[str, ...] = ()
 
     @property
     def gross_pence(self) -> int:
@@ -90,6 +92,8 @@ def period_in_words(first: date, last: date) -> str:
     """ "2 to 8 March 2026"."""
     if (first.year, first.month) == (last.year, last.month):
         return f"{first.day} to {day_in_words(last)}"
+    if first.year == last.year:
+        return f"{first.day} {first:%B} to {day_in_words(last)}"
     return f"{day_in_words(first)} to {day_in_words(last)}"
 
 
@@ -122,12 +126,13 @@ def draft(shop: Shop, *, now: datetime) -> Draft:
     late, recounted = _late(runs, counts, shop, now, scheme)
     names = dict(Hand.objects.values_list("user_id", "name"))
     sheets = [
-        DraftSheet(pk, name, earned.get(pk, Reckoned((), ())), tuple(late.get(pk, ())))
+        DraftSheet(pk, name, earned.by_hand.get(pk, Reckoned((), ())), tuple(late.get(pk, ())))
         for pk, name in sorted(names.items(), key=lambda item: item[1])
-        if pk in earned or pk in late
+        if pk in earned.by_hand or pk in late
     ]
     seen = {str(pk): list(told) for pk, told in recounted.items()}
-    return Draft(period, tuple(sheets), seen | {"own": list(counts[-1])})
+    without_wage = tuple(names[pk] for pk in earned.without_wage)
+    return Draft(period, tuple(sheets), seen | {"own": list(counts[-1])}, without_wage)
 
 
 def _late(
@@ -141,7 +146,8 @@ def _late(
         if run.pk not in stale:
             continue
         period = Period(run.first_on, run.last_on, Settings.read(run.settings))
-        owed = {pk: one.pence for pk, one in reckon_period(period, shop, now=now, scheme=scheme).items()}
+        earned = reckon_period(period, shop, now=now, scheme=scheme)
+        owed = {pk: one.pence for pk, one in earned.by_hand.items()}
         paid = paid_for(run)
         for hand_id in sorted({*owed, *paid}):
             difference = owed.get(hand_id, 0) - paid.get(hand_id, 0)

@@ -19,6 +19,7 @@ from shop.attendance import Told, event_of, keep, put_right, take_back
 from shop.attendance_page import hand_days
 from shop.forms.attendance import AttendanceForm, DayThereForm, TouchForm, moment
 from shop.models import Attendance, Hand
+from shop.pay_runs import period_in_words
 from timing.facts import FactRefused
 from timing.posted import read_token
 
@@ -44,8 +45,7 @@ def attendance(request: HttpRequest) -> HttpResponse:
         "days": missing if form.cleaned_data["show"] else days,
         "missing": len(missing),
         "missing_url": f"?{urlencode({'first': str(first), 'last': str(last), 'show': 'missing'})}",
-        "first": first,
-        "last": last,
+        "period": period_in_words(first, last),
     }
     return render(request, "shop/pay/attendance.html", context)
 

@@ -32,7 +32,7 @@ def pay(request: HttpRequest) -> HttpResponse:
 def _so_far(me: AtWork) -> SheetTold:
     period = next_period(me.shop)
     found = reckon_period(period, me.shop, now=me.now, hand_id=me.user.pk)
-    sheet = DraftSheet(me.user.pk, me.hand.name, found.get(me.user.pk, Reckoned((), ())))
+    sheet = DraftSheet(me.user.pk, me.hand.name, found.by_hand.get(me.user.pk, Reckoned((), ())))
     return of_draft(sheet, period, me.shop)
 
 

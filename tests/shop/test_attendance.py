@@ -130,7 +130,7 @@ def test_a_day_that_wants_putting_right_is_told_and_found(client: Client, tamsin
     wall.on(days=1)
     client.force_login(tamsin.user)
     page = client.get("/pay/hours/?show=missing&first=2026-03-01&last=2026-03-03")
-    assert "1 day want putting right" in text_of(page)
+    assert "1 day wants putting right before it is paid." in text_of(page)
     assert "came at 8.00 and never went" in text_of(page)
     row = Attendance.objects.get()
     for _ in range(2):
