@@ -1,4 +1,4 @@
-"""The cost of every wheel of the example, against a plain sum over the exported files."""
+"""The cost of every wheel of the example, and the pay of its closed month, against plain sums over the export."""
 
 import csv
 import subprocess
@@ -16,7 +16,8 @@ from jobs.models import Operation, Order, Task
 from shop.costing import order_cost
 from shop.example import Loaded
 from shop.export import write_export
-from tests import plain_sum
+from shop.models import PaySheet
+from tests import plain_pay, plain_sum
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
 from timing.facts import Fact, Yield
@@ -147,3 +148,44 @@ def test_the_check_can_fail(folder: Path, tmp_path: Path, name: str, column: str
         writer.writeheader()
         writer.writerows(rows)
     assert plain_sum.costs(tmp_path) != plain_sum.costs(folder)
+
+
+def test_every_hand_is_paid_what_a_plain_sum_says(folder: Path) -> None:
+    sheets = {(str(one.run_id), str(one.hand_id)): one.own_pence for one in PaySheet.objects.all()}
+    assert plain_pay.paid(folder) == sheets
+    assert len(sheets) >= 5
+    kinds = {line[0] for one in PaySheet.objects.all() for line in one.told["lines"]}
+    assert {"pieces", "hours", "bonus"} <= kinds
+    assert "import shop" not in Path(plain_pay.__file__).read_text()
+
+
+@pytest.mark.parametrize(
+    ("name", "column"),
+    [
+        ("shop_attendance", "done_at"),
+        ("shop_rate", "amount_millipence"),
+        ("shop_bonus", "amount_pence"),
+        ("shop_passed", ""),
+    ],
+)
+def test_the_check_of_pay_can_fail(folder: Path, tmp_path: Path, name: str, column: str) -> None:
+    """One thing that is changed in any of the files, and the sums differ."""
+    for path in folder.iterdir():
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    path = tmp_path / f"{name}.csv"
+    with path.open(newline="", encoding="utf-8-sig") as file:
+        rows = list(csv.DictReader(file))
+    header = list(rows[0])
+    if column == "done_at":
+        row = next(row for row in rows if row["kind"] == "came")
+        row[column] = (datetime.fromisoformat(row[column]) - timedelta(minutes=5)).isoformat()
+    elif column:
+        for row in rows:
+            row[column] = str(int(row[column]) + 100) if row.get("kind", "wage") == "wage" else row[column]
+    else:
+        rows = []
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, header)
+        writer.writeheader()
+        writer.writerows(rows)
+    assert plain_pay.paid(tmp_path) != plain_pay.paid(folder)
