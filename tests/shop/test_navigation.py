@@ -26,7 +26,7 @@ def labels(places: Iterable[Place]) -> list[str]:
 
 def test_the_owner_may_go_everywhere_and_the_smith_to_the_smiths_list(wren: Hand, bram: Hand) -> None:
     everything = [
-        *("Bench", "Order book", "Smith's list", "Quotations", "Day book", "Hours", "Make-ups", "Times", "Settings"),
+        *("Bench", "Order book", "Smith's list", "Quotations", "Day book", "Make-ups", "Times", "Settings"),
     ]
     assert labels(navigation(at("/", wren), wren)) == everything
     assert labels(navigation(at("/", bram), bram)) == ["Smith's list"]
@@ -43,7 +43,12 @@ def test_every_place_may_be_opened(client: Client, wren: Hand, tamsin: Hand, osk
 
 @pytest.mark.parametrize(
     ("path", "label"),
-    [("/orders/12/wheels/3/", "Order book"), ("/trades/painter/", "Smith's list"), ("/settings/rates/", "Settings")],
+    [
+        ("/orders/12/wheels/3/", "Order book"),
+        ("/trades/painter/", "Smith's list"),
+        ("/pay/hours/", "Day book"),
+        ("/settings/rates/", "Settings"),
+    ],
 )
 def test_the_section_of_a_page_is_marked(wren: Hand, path: str, label: str) -> None:
     assert [place.label for place in navigation(at(path, wren), wren) if place.current] == [label]
