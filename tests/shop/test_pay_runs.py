@@ -122,6 +122,8 @@ def test_late_facts_are_paid_by_the_next_run_once_and_named(week: Shop, osk: Han
     close(week, osk, at(14))
     close(week, osk, at(21))
     assert list(PaySheet.objects.values_list("gross_pence", flat=True)) == [WEEK, 2800]
+    # The third week, in which nobody was there, is closed all the same: the next follows it.
+    assert [run.sheets.count() for run in PayRun.objects.all()] == [1, 1, 0]
     came = Attendance.objects.get(done_on=MONDAY + timedelta(2), kind="came")
     take_back(came, token=uuid.uuid4(), by_id=osk.user_id, now=at(22))
     close(week, osk, at(28))
