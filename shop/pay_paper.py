@@ -44,7 +44,11 @@ def _pieces(sheet: SheetTold) -> Iterator[Piece]:
 def _blocks(sheet: SheetTold) -> Iterator[tuple[Line, ...]]:
     for line in sheet.lines:
         amount = format_pence(line.pence, sheet.currency)
-        yield (Cells((line.name, line.quantity, line.rate, amount), below=line.heading),)
+        yield (
+            Cells(
+                (line.name, line.quantity, line.rate, amount), below="" if line.heading == line.name else line.heading
+            ),
+        )
     total = Cells(("In all", "", "", format_pence(sheet.gross_pence, sheet.currency)))
     if sheet.rounded_over:
         yield (total, Across("Each line is rounded by itself; what is paid is rounded once, over all of them."))
