@@ -115,9 +115,9 @@ def waiting_to_be_passed(scheme: Scheme, *, most: int) -> Waiting:
         tallies_of(begins, date.max)
         .filter(stretch__cancels_token=None, stretch__hand__in=list(scheme.terms))
         .filter(stretch__operation__in=Rate.objects.filter(kind=Rate.Kind.PIECE).values("operation"))
+        .exclude(Exists(looked_at))
         .exclude(made=0, spoiled=0)
         .exclude(Exists(undone))
-        .exclude(Exists(looked_at))
     )
     found = list(read_made(rows[: most + 1], scheme, frozenset()))
     if len(found) <= most:
