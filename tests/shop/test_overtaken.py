@@ -16,7 +16,8 @@ from jobs.models import LibraryMakeUp, Operation, Order, Wait
 from jobs.operations import set_wait
 from jobs.orders import promise, set_state
 from shop.forms.seen import Seen
-from shop.models import Hand, Material, Rate, Shop
+from shop.models import Hand, Material, PayTerms, Rate, Shop
+from shop.pay_terms import record_terms
 from shop.people import set_left
 from shop.rates import record_rate
 from tests.conftest import operation
@@ -70,8 +71,31 @@ def another_wait(order: Order) -> None:
     set_wait(operation("saw-felloe"), operation("turn-hub"), how=Wait.How.WHEEL, standing_minutes=960)
 
 
+def terms_of_osk(*, by_pieces: bool) -> None:
+    osk, wren = Hand.objects.get(name="Osk"), Hand.objects.get(name="Wren").user
+    record_terms(osk, by_pieces=by_pieces, band="adult", from_on=date(2026, 3, 1), at=NOW, by=wren)
+
+
 MEANWHILE = "by another while you had this open; you wrote"
 EDITS = {
+    "pay": Edit(
+        lambda order: "/settings/pay/",
+        lambda order: Shop.objects.update(pay_first_on=date(2026, 1, 12)),
+        day("pay_first_on", 19, "January"),
+        f"Changed to 12 January 2026 {MEANWHILE} 19 January 2026.",
+        lambda order: Shop.objects.get().pay_first_on,
+        date(2026, 1, 12),
+        date(2026, 1, 19),
+    ),
+    "terms of pay": Edit(
+        at("pay-terms", Hand, name="Osk"),
+        lambda order: terms_of_osk(by_pieces=False),
+        {"paid_by": "pieces", **day("from_on", 1, "March")},
+        "from 1 March 2026 was written down by Wren",
+        lambda order: PayTerms.objects.latest("pk").by_pieces,
+        False,
+        True,
+    ),
     "details": Edit(
         of("order-details"),
         lambda order: Order.objects.update(carriage="Gig"),
@@ -262,6 +286,9 @@ def test_every_form_that_changes_what_is_there_is_walked() -> None:
         "AllowancesForm",
         "MaterialForm",
     }
+    walked |= {"PaySettingsForm", "TermsForm"}
+    # By the tests of their own pages: test_quote_pages.py, and test_times.py.
+    walked |= {"DraftHead", "PriceForm", "FiguresForm", "BookTimeForm"}
     only_dropped = {"HoldForm", "WhichWheelsForm"}
     for module in pkgutil.iter_modules(shop.forms.__path__, "shop.forms."):
         importlib.import_module(module.name)
