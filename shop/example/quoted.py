@@ -26,7 +26,7 @@ EXCLUDED = "Axles, and carriage of the wheels to and from the shop."
 
 
 def enter_quotations(works: Sequence[OrderWork], *, shop: Shop, by: User, zone: ZoneInfo) -> list[Quote]:
-    """For the latest closed orders of new wheels, as many as the prices that are kept tell all of."""
+    """Of twice as many of the latest closed orders of new wheels, the first whose prices were all kept on their day."""
     ended = [
         work.order
         for work in works

@@ -4,7 +4,6 @@ Money is pence. Percentages are fractions of one: a margin of 20 % is 1/5. Margi
 markup as a part of the cost: m = u / (1 + u).
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -88,18 +87,6 @@ def markup_of(price: int, cost: int) -> Fraction | None:
     return Fraction(price - cost, cost) if cost else None
 
 
-def margin_from_markup(markup: Fraction) -> Fraction:
-    """u / (1 + u)."""
-    return markup / (1 + markup)
-
-
-def markup_from_margin(margin: Fraction) -> Fraction:
-    """m / (1 − m). PriceRefused from 100 % up."""
-    if margin >= 1:
-        raise PriceRefused("A margin is less than 100 %: it is the part of the price that is profit.")
-    return margin / (1 - margin)
-
-
 def tax_on(price: int, rate: Fraction) -> int:
     """Tax on the whole price, once, a half penny up."""
     return round_half_up(price * rate)
@@ -108,16 +95,3 @@ def tax_on(price: int, rate: Fraction) -> int:
 def deposit_on(total: int, share: Fraction) -> int:
     """The part of price and tax that is asked beforehand, a half penny up."""
     return round_half_up(total * share)
-
-
-def shared_out(total: int, weights: Sequence[int]) -> list[int]:
-    """Whole pence in proportion to weights that add up to the total: the largest remainders get what is over."""
-    whole = sum(weights)
-    if not whole:
-        return [0] * len(weights)
-    exact = [Fraction(total * weight, whole) for weight in weights]
-    shares = [int(one) for one in exact]
-    by_rest = sorted(range(len(shares)), key=lambda place: shares[place] - exact[place])
-    for place in by_rest[: total - sum(shares)]:
-        shares[place] += 1
-    return shares

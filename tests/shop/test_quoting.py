@@ -31,7 +31,6 @@ from shop.quoting.pricing import (
     Spread,
     price_by_margin,
     price_by_markup,
-    shared_out,
 )
 from shop.quoting.reckoning import Reckoned, Reckoner, Wanted
 from tests.factories import IN, NOW, HandFactory, MaterialFactory, ShopFactory, makeup
@@ -281,11 +280,7 @@ def test_a_cost_that_is_sure_has_no_range() -> None:
     assert Cost(Forecast(5.0, 0.2, 9), Fraction(100)).chance_within(100) == 0.0
 
 
-def test_price_shares_add_up_to_the_penny() -> None:
-    assert shared_out(100, [1, 1, 1]) == [34, 33, 33]
-    assert shared_out(101, [0, 2, 1]) == [0, 67, 34]
-    assert shared_out(5, []) == []
-    assert shared_out(5, [0, 0]) == [0, 0]
+def test_no_price_follows_from_a_margin_of_all_or_a_markup_below_nothing() -> None:
     with pytest.raises(PriceRefused, match="less than 100 %"):
         price_by_margin(100, Fraction(1))
     with pytest.raises(PriceRefused, match="0 % or more"):
