@@ -17,7 +17,7 @@ A_PAGE = 40
 
 @dataclass(frozen=True, slots=True)
 class QuoteRow:
-    """One quotation as its row shows it. `is_waiting`: it is out, or a draft, and wants somebody's word."""
+    """One quotation as its row shows it. `is_open`: it is a draft, or out and may still be taken."""
 
     quote: Quote
     wheels: list[SafeString]
@@ -103,7 +103,7 @@ def _rows(quotes: Sequence[Quote], here: Asked) -> list[QuoteRow]:
 def _row(quote: Quote, revision: Revision, lots: Sequence[QuoteLot], here: Asked) -> QuoteRow:
     wheels, more = _drawn(lots)
     draft = next((one for one in quote.revisions.all() if one.is_draft and one != revision), None)
-    currency = here.shop.currency
+    currency = revision.currency or here.shop.currency
     priced = revision.price_pence
     if priced is None and revision.price_by == Revision.PriceBy.PRICE:
         priced = revision.price_figure

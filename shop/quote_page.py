@@ -36,6 +36,7 @@ from shop.quoting.actions import price_of
 from shop.quoting.drafts import mark_of
 from shop.quoting.pricing import PriceRefused, Spread, deposit_on, margin_of, markup_of, tax_on
 from shop.quoting.reckoning import Reckoned
+from shop.quoting.shown import sign_timber
 from shop.shop_rule import ShopRule, Wedge, number_rule
 
 A_ROW = 3
@@ -76,7 +77,7 @@ class QuotePage:
         self, quote: Quote, revision: Revision, reckoned: Reckoned, here: Asked, figures: FiguresForm | None = None
     ) -> None:
         self.quote, self.revision, self.reckoned, self.here = quote, revision, reckoned, here
-        self.currency = here.shop.currency
+        self.currency = revision.currency or here.shop.currency
         self.items: list[QuoteItem] = list(revision.items.all())
         self.lots: list[QuoteLot] = list(revision.lots.all())
         self.parts: list[CostPart] = cost_parts(reckoned, self.items, figures)
@@ -133,6 +134,15 @@ class QuotePage:
         return [(row, state_in_words(row, self.quote, today=self.here.today, zone=self.here.zone)) for row in rows]
 
     @property
+    def told_revisions(self) -> list[tuple[Revision, str, str]]:
+        """The same with the price of each, in the money that it was written in."""
+        shops = self.here.shop.currency
+        return [
+            (row, state, "" if row.price_pence is None else format_pence(row.price_pence, row.currency or shops))
+            for row, state in self.revisions
+        ]
+
+    @property
     def draft(self) -> Revision | None:
         """The draft beside what is shown, if there is one."""
         return next((row for row, _ in self.revisions if row.is_draft and row != self.revision), None)
@@ -149,6 +159,16 @@ class QuotePage:
         return mark_of(self.revision, self.price, self.reckoned)
 
     @property
+    def timber_shown(self) -> str:
+        """Its timber's figures, sent along too: they are what is written out."""
+        return sign_timber(self.reckoned)
+
+    @property
+    def changed_at(self) -> str:
+        """What is sent along with "Give it up"."""
+        return self.revision.changed_at.isoformat()
+
+    @property
     def sentences(self) -> list[str]:
         """What the price means beside the cost."""
         if self.price is None:
@@ -157,14 +177,16 @@ class QuotePage:
             cost_in_words(self.spread, self.currency),
             leaves_in_words(self.price, self.spread, self.currency),
         ]
-        return [" ".join(said), *filter(None, [self.margins, chance_in_words(self.price, self.reckoned.cost)])]
+        # Of wheels that replace others the range is of the new ones whole: no chance follows from it.
+        chance = "" if self.taken_off else chance_in_words(self.price, self.reckoned.cost)
+        return [" ".join(said), *filter(None, [self.margins, chance])]
 
     @property
     def margins(self) -> str:
         """Margin and markup, both named, since one is often taken for the other."""
-        if self.price is None:
-            return ""
         likely = self.spread.likely
+        if self.price is None or likely <= 0:
+            return ""
         margin, markup = per_cent(margin_of(self.price, likely)), per_cent(markup_of(self.price, likely))
         return (
             f"At the likely cost that is a margin of {margin} of the price, which is a markup of {markup} on the cost."

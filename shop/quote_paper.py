@@ -74,7 +74,7 @@ def quote_paper(revision: Revision, price: Price | None, stands: Stands, here: A
     return Document(
         title=paper.title,
         about=paper.about,
-        running=f"{paper.name}, for {paper.quote.customer}",
+        running=f"{paper.name}, for {paper.revision.customer}",
         whose=here.shop.name,
         printed=printed_in_words(here.today),
         pieces=tuple(paper.pieces()),
@@ -109,11 +109,11 @@ class _Paper:
 
     @property
     def about(self) -> tuple[str, ...]:
-        contact = [line.strip() for line in self.quote.customer.contact.splitlines() if line.strip()]
-        return (f"For {self.quote.customer}", *contact)
+        contact = [line.strip() for line in self.revision.customer.contact.splitlines() if line.strip()]
+        return (f"For {self.revision.customer}", *contact)
 
     def money(self, pence: int) -> str:
-        return format_pence(pence, self.here.shop.currency)
+        return format_pence(pence, self.revision.currency or self.here.shop.currency)
 
     def pieces(self) -> Iterator[Piece]:
         if self.stands.said:
@@ -121,7 +121,7 @@ class _Paper:
         if self.lots:
             yield Standing(tuple(self.standing()))
             blocks = tuple(self.lot_block(lot) for lot in self.lots)
-            yield Table(self.quote.carriage, PAIRS, blocks, wheels_in_words(self.wheels))
+            yield Table(self.revision.carriage, PAIRS, blocks, wheels_in_words(self.wheels))
         included = [item.what for item in self.items if item.kind != QuoteItem.Kind.RATE]
         if included:
             yield Table("Included besides", LABELLED[1:], tuple((Cells((what,)),) for what in included))
@@ -170,9 +170,14 @@ class _Paper:
         yield Table("What stripping may find", RATES, (*rows, note))
 
     @property
+    def tax_words(self) -> str:
+        """What the shop calls the tax, as it did when this was sent."""
+        return self.revision.tax_name or "tax" if self.revision.sent_at else self.here.shop.tax_words
+
+    @property
     def tax_name(self) -> str:
         percent = f"{self.revision.tax_bp / 100:.2f}".rstrip("0").rstrip(".")
-        return f"{self.here.shop.tax_words} of {percent} %"
+        return f"{self.tax_words} of {percent} %"
 
     def sums(self) -> Piece:
         price = self.price
@@ -192,7 +197,7 @@ class _Paper:
     def terms(self) -> Iterator[tuple[Line, ...]]:
         revision = self.revision
         if not revision.tax_bp:
-            yield _labelled("Tax", f"No {self.here.shop.tax_words} is added to this price.")
+            yield _labelled("Tax", f"No {self.tax_words} is added to this price.")
         yield _labelled("Ready", self.ready())
         if revision.last_on:
             last = day_in_words(revision.last_on)
@@ -207,12 +212,12 @@ class _Paper:
             return "on the day that is promised already, unless another is agreed."
         if not weeks:
             return "on a day that is agreed when the order is placed."
-        since = "the deposit is paid" if self.revision.deposit_bp else "the order is placed"
-        return f"about {weeks} week{'' if weeks == 1 else 's'} after {since}."
+        # From the day on which the order's own day is reckoned: see `accept`.
+        return f"about {weeks} week{'' if weeks == 1 else 's'} after the order is placed."
 
     def signing(self, price: Price) -> Signing:
         on = dict(self.facts)["Date"]
-        with_tax = f", {self.here.shop.tax_words} included" if self.revision.tax_bp else ""
+        with_tax = f", {self.tax_words} included" if self.revision.tax_bp else ""
         said = (
             f"I accept {_small(self.name)}, of {on}, and order what is written in it for {self.money(price.total)}"
             f"{with_tax}. Once signed it binds us both."

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
@@ -116,8 +117,8 @@ class WhatIf:
 
     def _price_like(self, now: int, draft: Reckoned, other: Reckoned) -> int:
         """As the draft's price is found; a price of one's own would be the same, so that it goes by its margin."""
-        margin = margin_of(now, draft.cost.spread.likely)
-        if self.draft.price_by != Revision.PriceBy.PRICE or margin is None or margin < 0:
+        margin = _margin(now, draft)
+        if self.draft.price_by != Revision.PriceBy.PRICE or margin is None:
             return price_of(self.draft, other)
         return price_by_margin(other.cost.spread.likely, margin)
 
@@ -127,10 +128,17 @@ class WhatIf:
         if self.draft.price_by != Revision.PriceBy.PRICE:
             return ""
         draft, _ = self.both
-        margin = margin_of(self.draft.price_figure, draft.cost.spread.likely)
-        if margin is None or margin < 0:
+        margin = _margin(self.draft.price_figure, draft)
+        if margin is None:
             return ""
         return f"Your own price has a margin of {per_cent(margin)}: the other price is at the same margin."
+
+
+def _margin(price: int, draft: Reckoned) -> Fraction | None:
+    """None where it is below nothing, or where there is no cost for it to be a margin over."""
+    likely = draft.cost.spread.likely
+    margin = margin_of(price, likely) if likely > 0 else None
+    return None if margin is None or margin < 0 else margin
 
 
 def _compared(name: str, draft: int, other: int, said: Callable[[int], str], *, is_whole: bool = False) -> Compared:

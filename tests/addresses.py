@@ -340,6 +340,8 @@ ADDRESSES: Mapping[str, Address] = {
     "quote-accept": Address(DESK, of_draft, post=True),
     "quote-refuse": Address(DESK, of_draft, post=True),
     "quote-revise": Address(DESK, of_draft, post=True),
+    "quote-give-up": Address(DESK, of_draft, post=True),
+    "quote-take-out": Address(DESK, of_draft, post=True),
     # The bench.
     "bench": Address(ANYONE),
     "bench-come-in": Address(ANYONE, of_hand, redirects=True),

@@ -27,14 +27,16 @@ class QuoteEntry(OrderEntry):
     ) -> None:
         super().__init__(data, asked=asked, library=library, head=head)
 
-    def fill_with(self, rows: Sequence[WheelRow]) -> list[WheelRow]:
-        """Begin with wheels that are there already; gives those for which there is no room on the form."""
+    def fill_with(self, rows: Sequence[WheelRow]) -> list[tuple[WheelRow, int]]:
+        """Begin with wheels that are there already; gives rows for which the form has no room, and for how many."""
         left_out = []
         for row in rows:
+            taken = 0
             for number, (where, count) in enumerate(split_places(row.places)):
                 if not self.may_grow:
-                    left_out.append(row)
+                    left_out.append((row, len(row.places) - taken))
                     break
+                taken += count
                 self.add_row(self._first(row, where, count, with_spares=not number), makeup=row.makeup)
         return left_out
 

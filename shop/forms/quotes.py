@@ -118,10 +118,14 @@ class PriceForm(Seen, forms.Form):
     markup = PerCentField(label="Markup, %", required=False)
     chance = PerCentField(label="Chance, in 100", required=False, below=100)
 
-    def __init__(self, *args: Any, currency: str, **others: Any) -> None:
+    def __init__(self, *args: Any, currency: str, is_replacing: bool = False, **others: Any) -> None:
         super().__init__(*args, **others)
-        price: Any = self.fields["price"]
-        price.currency = currency
+        fields: dict[str, Any] = self.fields
+        fields["price"].currency = currency
+        if is_replacing:
+            # No chance gives a price there: see `shop.quoting.actions.price_of`.
+            fields["by"].choices = [choice for choice in fields["by"].choices if choice[0] != By.CHANCE]
+            del fields["chance"]
 
     @property
     def rows(self) -> list[tuple[Any, Any]]:
@@ -145,7 +149,7 @@ class PriceForm(Seen, forms.Form):
         """A figure typed beside another choice was meant: nobody's price is to be set by what he left alone."""
         seen = self._seen()
         changed = [
-            name
+            str(name)
             for name in ("by", *By.values)
             if name in seen and name in self.cleaned_data and seen[name] != digest(self.cleaned_data[name])
         ]
@@ -183,6 +187,12 @@ class TermsForm(Seen, forms.Form):
     )
 
 
+class AlterationTermsForm(TermsForm):
+    """The same of an alteration, whose order has its day already."""
+
+    weeks = None  # type: ignore[assignment]
+
+
 def terms_now(draft: Revision) -> dict[str, Any]:
     """What the form of terms would show by now."""
     return {
@@ -197,13 +207,21 @@ class FiguresForm(Seen, forms.Form):
 
     def __init__(self, *args: Any, rows: Sequence[MaterialRow], currency: str, **others: Any) -> None:
         super().__init__(*args, prefix="own", **others)
+        self._rows = {row.key: row for row in rows}
         for row in rows:
             self.fields[row.key] = AmountField(label=f"Your figure for {row.name}", required=False, currency=currency)
 
-    @property
-    def own_pence(self) -> dict[str, int]:
-        """Pence by the key of their row, for those that were written."""
-        return {key: pence for key, pence in self.answers.items() if pence is not None}
+    def put_into(self, pence: Mapping[str, int], written_for: Mapping[str, str]) -> dict[str, dict[str, Any]]:
+        """The columns of a draft with what was answered, and all else as it is; only rows that the person saw count."""
+        own, meant = dict(pence), dict(written_for)
+        for key in self.shown & set(self._rows):
+            answer = self.answers[key]
+            if answer is None:
+                own.pop(key, None)
+                meant.pop(key, None)
+            else:
+                own[key], meant[key] = answer, self._rows[key].wanted
+        return {"own_pence": own, "own_for": meant}
 
 
 class _ItemForm(forms.Form):

@@ -92,6 +92,11 @@ class Seen(forms.BaseForm):
             f"you wrote {in_words(field, typed)}. Send it again to keep yours.",
         )
 
+    @property
+    def shown(self) -> set[str]:
+        """The names of the fields that the person had before them."""
+        return set(self._seen()) - {STATE}
+
     def _seen(self) -> dict[str, str]:
         """The digests that came with the form; none where it brought none that can be read."""
         try:

@@ -11,7 +11,7 @@ from django import forms
 from shop.currencies import UnknownCurrency, currency_of
 from shop.forms.people import one_line
 from shop.forms.seen import Seen
-from shop.models import Issue, Outwork, Rate, Shop
+from shop.models import Issue, Outwork, Rate, Revision, Shop
 
 # Django's form takes a type only where types are checked.
 if TYPE_CHECKING:
@@ -138,7 +138,7 @@ class ShopForm(Seen, FormOfShop):
         before = self.initial["currency"]
         if currency_of(code).digits != currency_of(before).digits and _money_is_written():
             raise forms.ValidationError(
-                f"Rates or bills are written down in {before} already, and {code} divides otherwise: "
+                f"Rates, bills or quotations are written down in {before} already, and {code} divides otherwise: "
                 "their figures would change meaning."
             )
         return code
@@ -157,4 +157,4 @@ class ShopForm(Seen, FormOfShop):
 
 
 def _money_is_written() -> bool:
-    return any(rows.objects.exists() for rows in (Rate, Outwork, Issue))
+    return any(rows.objects.exists() for rows in (Rate, Outwork, Issue)) or Revision.objects.with_money().exists()

@@ -1,7 +1,5 @@
 """Quotations: a price for wheels that may be ordered, in revisions that are frozen when they are sent."""
 
-from decimal import Decimal
-
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
@@ -9,12 +7,9 @@ from django.db.models import Q
 from jobs.models import Customer, LibraryMakeUp, Lot, MakeUpColumns, Order
 from jobs.models.operations import Trade, Work
 
-# A hundredth of a per cent.
-BASIS = Decimal(10_000)
-
 
 class Quote(models.Model):
-    """One quotation to one customer, through all its revisions."""
+    """One quotation to one customer, through all its revisions; customer and carriage are those of the newest."""
 
     number = models.PositiveIntegerField(unique=True)
     customer = models.ForeignKey(Customer, models.PROTECT, related_name="quotes")
@@ -46,6 +41,11 @@ class RevisionQuerySet(models.QuerySet["Revision"]):
     def sent(self) -> "RevisionQuerySet":
         return self.filter(state=Revision.State.SENT)
 
+    def with_money(self) -> "RevisionQuerySet":
+        """Those on which a sum of money was written down."""
+        own = Q(price_by=Revision.PriceBy.PRICE) | ~Q(own_pence={}) | Q(items__isnull=False)
+        return self.filter(own | Q(sent_at__isnull=False))
+
 
 class Revision(models.Model):
     """What is offered: a draft is reckoned anew at each look; once sent, it and all it rests on stay as they were.
@@ -71,6 +71,9 @@ class Revision(models.Model):
     state = models.CharField(max_length=8, choices=State, default=State.DRAFT)
     token = models.UUIDField(unique=True)
     changed_at = models.DateTimeField()
+    # What was sent to one customer stays theirs, whoever a later revision is for.
+    customer = models.ForeignKey(Customer, models.PROTECT, related_name="+")
+    carriage = models.CharField(max_length=80)
     # Pence for a price, basis points for the others.
     price_by = models.CharField(max_length=6, choices=PriceBy, default=PriceBy.MARGIN)
     price_figure = models.BigIntegerField(default=2000)
@@ -84,6 +87,8 @@ class Revision(models.Model):
     outside = models.JSONField(default=list, blank=True)
     # What is charged for a material instead of its price on the day: pence by the key of its row.
     own_pence = models.JSONField(default=dict, blank=True)
+    # What each such figure was written for, by the same key: see `MaterialRow.wanted`.
+    own_for = models.JSONField(default=dict, blank=True)
     # Set on sending, and never after.
     sent_at = models.DateTimeField(null=True, blank=True)
     sent_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
@@ -93,6 +98,9 @@ class Revision(models.Model):
     price_pence = models.BigIntegerField(null=True, blank=True)
     tax_pence = models.BigIntegerField(null=True, blank=True)
     deposit_pence = models.BigIntegerField(null=True, blank=True)
+    # The shop's words for money as they were: an ISO code, and what it calls the tax.
+    currency = models.CharField(max_length=3, blank=True)
+    tax_name = models.CharField(max_length=20, blank=True)
     # Every figure that the price rests on, as it was: see `shop.quoting.frozen`.
     frozen = models.JSONField(null=True, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
@@ -139,7 +147,7 @@ class Revision(models.Model):
 
 
 class QuoteLot(MakeUpColumns):
-    """Wheels of one make-up in a revision. An alteration's may stand `instead_of` a lot of the order."""
+    """Wheels of one make-up in a revision. An alteration's may stand `instead_of` wheels of a lot of the order."""
 
     revision = models.ForeignKey(Revision, models.CASCADE, related_name="lots")
     name = models.CharField(max_length=80)
@@ -150,6 +158,12 @@ class QuoteLot(MakeUpColumns):
     spare_felloes = models.PositiveSmallIntegerField(default=0)
     library = models.ForeignKey(LibraryMakeUp, models.SET_NULL, null=True, blank=True, related_name="+")
     instead_of = models.ForeignKey(Lot, models.PROTECT, null=True, blank=True, related_name="+")
+    # The ids of those wheels: nothing else tells loose ones apart.
+    wheel_ids = models.JSONField(default=list, blank=True)
+    # Minted with the form that put them into an alteration, so that they are in it once; a further revision keeps it.
+    token = models.UUIDField(null=True, blank=True)
+    # What the accepted alteration made of them.
+    made = models.ForeignKey(Lot, models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta(MakeUpColumns.Meta):
         ordering = ["id"]

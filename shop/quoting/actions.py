@@ -11,12 +11,12 @@ from django.contrib.auth.models import User
 from django.db.models import Max
 
 from jobs.models import Lot, Order
-from jobs.orders import WheelRow, check_row, customer_named, take_order
+from jobs.orders import WheelRow, check_row, customer_named, hold_order, take_order
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.days import day_in_words
-from shop.models import Quote, QuoteItem, QuoteLot, Revision
-from shop.quoting.altering import QuoteRefused, alter, wheel_row, wheels_replaced
+from shop.models import Quote, QuoteItem, QuoteLot, Revision, Shop
+from shop.quoting.altering import QuoteRefused, alter, rows_gone, wheel_row, wheels_replaced
 from shop.quoting.frozen import freeze
 from shop.quoting.pricing import PriceRefused, deposit_on, price_by_margin, price_by_markup, tax_on
 from shop.quoting.reckoning import Reckoned, Wanted
@@ -24,7 +24,7 @@ from shop.quoting.reckoning import Reckoned, Wanted
 # What a new quotation takes over from the last that was written.
 CUSTOMARY = ("price_by", "price_figure", "tax_bp", "deposit_bp", "valid_days", "weeks", "excluded", "terms", "outside")
 # What a further revision takes over beside those.
-ASKED = (*CUSTOMARY, "own_pence")
+ASKED = (*CUSTOMARY, "own_pence", "own_for", "customer", "carriage")
 MOST_PENCE = 10**12
 
 
@@ -63,14 +63,20 @@ def start_quote(
             return before
         last = Revision.objects.order_by("-pk").first()
         customary: dict[str, Any] = {name: getattr(last, name) for name in CUSTOMARY} if last else {}
-        if customary.get("price_by") == Revision.PriceBy.PRICE:
-            # A price was for those wheels alone.
+        if customary.get("price_by") == Revision.PriceBy.PRICE or (
+            alters and customary.get("price_by") == Revision.PriceBy.CHANCE
+        ):
+            # A price was for those wheels alone, and of what comes off nobody has a chance: see `price_of`.
             customary.pop("price_by")
             customary.pop("price_figure")
+        if alters:
+            # Its order has its day.
+            customary["weeks"] = None
         highest: int | None = Quote.objects.aggregate(highest=Max("number"))["highest"]
+        customary |= {"customer": customer_named(customer, contact=contact), "carriage": carriage}
         quote = Quote.objects.create(
             number=(highest or 0) + 1,
-            customer=customer_named(customer, contact=contact),
+            customer=customary["customer"],
             carriage=carriage,
             token=token,
             created_at=at,
@@ -121,7 +127,9 @@ def wanted_of(revision: Revision) -> Wanted:
         items=list(revision.items.all()),
         outside=revision.outside,
         own_pence=revision.own_pence,
+        own_for=revision.own_for,
         instead=wheels_replaced(revision),
+        gone=rows_gone(revision),
     )
 
 
@@ -146,6 +154,11 @@ def price_of(revision: Revision, reckoned: Reckoned) -> int:
         price = price_by_margin(likely, share)
     elif revision.price_by == Revision.PriceBy.MARKUP:
         price = price_by_markup(likely, share)
+    elif reckoned.taken_off_pence:
+        # The range is of the new wheels whole: against a sure saving it would ask for risk that is there already.
+        raise PriceRefused(
+            "Where wheels are replaced, a chance gives no price: choose a margin, a markup or a price of your own."
+        )
     elif 0 < figure < 10_000:
         price = reckoned.cost.at(float(share))
     else:
@@ -180,6 +193,7 @@ def send(
         draft = quote.revisions.get(token=seen)
         if not draft.is_draft:
             return draft
+        check_not_accepted(quote)
         if as_of is not None and draft.changed_at != as_of:
             raise QuoteRefused("It was changed meanwhile: look at it now, and write it out once more.")
         if reckoned.missing:
@@ -196,6 +210,8 @@ def send(
         draft.tax_pence = tax_on(price, Fraction(draft.tax_bp, 10_000))
         draft.deposit_pence = deposit_on(price + draft.tax_pence, Fraction(draft.deposit_bp, 10_000))
         draft.frozen = freeze(reckoned)
+        shop = Shop.objects.get()
+        draft.currency, draft.tax_name = shop.currency, shop.tax_name
         draft.save()
     return draft
 
@@ -210,10 +226,9 @@ def revise(quote: Quote, *, at: datetime) -> Revision:
         last = quote.revisions.order_by("-number").first()
         if last is None:
             raise QuoteRefused("This quotation has no revision.")
+        check_not_accepted(quote)
         if last.is_draft:
             return last
-        if quote.revisions.filter(state=Revision.State.ACCEPTED).exists():
-            raise QuoteRefused("It was accepted: what changes now is an alteration of its order.")
         draft = Revision.objects.create(
             quote=quote,
             number=last.number + 1,
@@ -222,7 +237,7 @@ def revise(quote: Quote, *, at: datetime) -> Revision:
             **{name: getattr(last, name) for name in ASKED},
         )
         for lot in last.lots.all():
-            lot.pk, lot.revision = None, draft
+            lot.pk, lot.revision, lot.made = None, draft, None
             lot.save(force_insert=True)
         for item in last.items.all():
             item.pk, item.revision = None, draft
@@ -231,7 +246,10 @@ def revise(quote: Quote, *, at: datetime) -> Revision:
 
 
 def refuse(quote: Quote, revision: Revision, *, note: str, by: User, at: datetime) -> Revision:
-    """The customer does not want it. Twice changes nothing. Raises QuoteRefused where it is not out."""
+    """The customer does not want it. Twice changes nothing, and keeps the first note.
+
+    Raises QuoteRefused where it is not out.
+    """
     with writing():
         hold_quote(quote.pk)
         now = quote.revisions.get(pk=revision.pk)
@@ -245,24 +263,30 @@ def refuse(quote: Quote, revision: Revision, *, note: str, by: User, at: datetim
 def accept(quote: Quote, revision: Revision, *, by: User, at: datetime, on: date, note: str = "") -> Order:
     """The customer takes it: the order is made with its wheels and tasks, or altered, in one step and once.
 
-    Again, or from another device, it gives the order of the first time. Raises QuoteRefused where it is not out,
-    or has expired, or where what it alters was changed meanwhile.
+    Again, or from another device, it gives the order of the first time. A draft that was begun beside it is given up.
+    Raises QuoteRefused where it is not out, or has expired, or where what it alters was changed meanwhile.
     """
     with writing():
+        if quote.alters_id:
+            # The order first, as whoever adds to an alteration holds them.
+            hold_order(quote.alters_id)
         now_quote = hold_quote(quote.pk)
         now = quote.revisions.get(pk=revision.pk)
         if now.state == Revision.State.ACCEPTED and (now_quote.order or now_quote.alters):
             return now_quote.order or now_quote.alters  # type: ignore[return-value]
+        check_not_accepted(quote)
         _check_is_out(now)
         if now.last_on is not None and now.last_on < on:
             raise QuoteRefused(f"It was valid until {day_in_words(now.last_on)}: renew it before it is accepted.")
         _answer(now, Revision.State.ACCEPTED, note=note, by=by, at=at)
+        quote.revisions.drafts().delete()
+        Quote.objects.filter(pk=quote.pk).update(customer=now.customer, carriage=now.carriage)
         if now_quote.alters:
             return alter(now_quote.alters, now, at=at)
         order = take_order(
             token=uuid.uuid5(now.token, "accepted"),
-            customer=now_quote.customer.name,
-            carriage=now_quote.carriage,
+            customer=now.customer.name,
+            carriage=now.carriage,
             rows=[wheel_row(lot) for lot in now.lots.all()],
             taken_on=on,
             due_on=on + timedelta(weeks=now.weeks) if now.weeks else None,
@@ -270,6 +294,35 @@ def accept(quote: Quote, revision: Revision, *, by: User, at: datetime, on: date
         )
         Quote.objects.filter(pk=quote.pk).update(order=order)
     return order
+
+
+def give_up(quote: Quote, *, seen: str) -> bool:
+    """Leave the draft; one that was never sent goes with its quotation. Says whether there was a draft.
+
+    `seen` is the `changed_at` that the person saw, in ISO form: QuoteRefused where it was changed since.
+    """
+    with writing():
+        if not Quote.objects.select_for_update().filter(pk=quote.pk).exists():
+            return False
+        draft = quote.revisions.drafts().first()
+        if draft is None:
+            return False
+        if draft.changed_at.isoformat() != seen:
+            raise QuoteRefused("It was changed meanwhile: look at it now, and give it up once more.")
+        draft.delete()
+        last = quote.revisions.order_by("-number").first()
+        if last is None:
+            quote.delete()
+        else:
+            Quote.objects.filter(pk=quote.pk).update(customer=last.customer, carriage=last.carriage)
+    return True
+
+
+def check_not_accepted(quote: Quote) -> None:
+    """QuoteRefused once a revision was accepted: nothing beside it may be written, offered or signed."""
+    taken = quote.revisions.filter(state=Revision.State.ACCEPTED).first()
+    if taken:
+        raise QuoteRefused(f"Revision {taken.number} was accepted: what changes now is an alteration of its order.")
 
 
 def _check_is_out(revision: Revision) -> None:

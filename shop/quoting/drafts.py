@@ -9,7 +9,7 @@ from jobs.makeup import MakeUp
 from jobs.models import Lot, Order, Wheel
 from jobs.orders import WheelRow
 from shop.models import Quote, Revision
-from shop.quoting.actions import hold_quote
+from shop.quoting.actions import check_not_accepted, hold_quote
 from shop.quoting.altering import QuoteRefused, wheel_row
 from shop.quoting.reckoning import Reckoned
 
@@ -21,8 +21,9 @@ class ChangedMeanwhile(QuoteRefused):
 
 
 def held_draft(quote: Quote) -> Revision:
-    """The draft as it is now, held until the write ends. QuoteRefused where it was sent or there is none."""
+    """The draft as it is now, held until the write ends. QuoteRefused where there is none, or one was accepted."""
     hold_quote(quote.pk)
+    check_not_accepted(quote)
     draft = quote.revisions.drafts().first()
     if draft is None:
         raise QuoteRefused(NO_DRAFT)

@@ -34,6 +34,9 @@ def freeze(reckoned: Reckoned) -> dict[str, Any]:
         "made_from": reckoned.made_from,
         "on": reckoned.on.isoformat(),
         "taken_off_pence": reckoned.taken_off_pence,
+        "taken_off_work": reckoned.taken_off_work,
+        "taken_off_minutes": reckoned.taken_off_minutes,
+        "taken_off_of": [list(pair) for pair in reckoned.taken_off_of],
     }
 
 
@@ -57,6 +60,10 @@ def thaw(frozen: dict[str, Any]) -> Reckoned:
         on=date.fromisoformat(frozen["on"]),
         # What was frozen before there were alterations has none.
         taken_off_pence=frozen.get("taken_off_pence", 0),
+        # The earliest alterations did not keep what of it was work.
+        taken_off_work=frozen.get("taken_off_work", 0),
+        taken_off_minutes=frozen.get("taken_off_minutes", 0.0),
+        taken_off_of=tuple((key, minutes) for key, minutes in frozen.get("taken_off_of", ())),
     )
 
 

@@ -14,7 +14,7 @@ from jobs.models import Lot
 from jobs.models.operations import Work
 from shop.models import Material
 from shop.money import format_millipence, round_half_up
-from shop.quoting.rows import MaterialRow
+from shop.quoting.rows import MaterialRow, name_wanted
 from shop.rates import RateBook
 
 # What is told of the weld where nobody asked: the first of the rules, as the page of iron has it.
@@ -52,18 +52,21 @@ class Irons:
         grams = bar_grams(of.length_nm, of.width_nm, of.thickness_nm)
         hoops = sum(of.pieces.values())
         amount = f"{of.length_nm / (1000 * NM_PER_MM):.2f} m, {grams / 1000:.1f} kg, {hoops} hoop{'s' * (hoops > 1)}"
+        wanted = name_wanted(sorted(of.pieces.items()))
         bar = self._best(of)
         price = self.book.material(bar.pk, self.on) if bar else None
         if bar is None or price is None:
             kept = f"“{bar.name}”" if bar else f"{name.lower()}"
-            return MaterialRow(key, name, amount, missing=f"No price is kept for {kept}: set it in Materials.")
+            return MaterialRow(
+                key, name, amount, missing=f"No price is kept for {kept}: set it in Materials.", wanted=wanted
+            )
         try:
             bought, told = self._bought(bar, of, grams)
         except CuttingError as refused:
-            return MaterialRow(key, name, amount, missing=f"{name}: {refused}")
+            return MaterialRow(key, name, amount, missing=f"{name}: {refused}", wanted=wanted)
         pence = round_half_up(bought * price / 1000)
         rests_on = f"{told}“{bar.name}” at {format_millipence(price, self.currency)} {bar.per}"
-        return MaterialRow(key, name, amount, pence=pence, rests_on=rests_on)
+        return MaterialRow(key, name, amount, pence=pence, rests_on=rests_on, wanted=wanted)
 
     def _best(self, of: _Section) -> Material | None:
         """A bar of this section, sooner one that has a price."""

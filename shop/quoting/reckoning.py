@@ -1,7 +1,7 @@
 """Reckon what wheels would cost: hours by the shop's usual times, material by its lists, and the prices of a day."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -32,21 +32,30 @@ FEW_TIMINGS = 10
 class Wanted:
     """What is to be reckoned: lots (saved or not) with their numbers of wheels, and what the person said of them.
 
-    `instead` are wheels of an order that some of these replace: what is not yet spent on them comes off.
+    `own_for` tells by the same key what a figure in `own_pence` was written for: see `MaterialRow.wanted`. `instead`
+    are wheels of an order that some of these replace: what is not yet spent on them comes off; `gone` are sentences on
+    those that are not there to be replaced.
     """
 
     lots: Sequence[tuple[Lot, int]]
     items: Sequence[QuoteItem] = ()
     outside: Sequence[str] = ()
     own_pence: Mapping[str, int] = field(default_factory=dict)
+    own_for: Mapping[str, str] = field(default_factory=dict)
     instead: Sequence[Instead] = ()
+    gone: Sequence[str] = ()
+
+    def with_own(self, rows: Sequence[MaterialRow]) -> list[MaterialRow]:
+        """Rows at the figures of one's own that there are."""
+        return [row.with_own(self.own_pence.get(row.key), self.own_for.get(row.key)) for row in rows]
 
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
     """What they cost, by parts. `missing` are sentences on what must be known before it is sent; `notes` may stay.
 
-    `taken_off_pence` is in the cost, and in none of its parts: see `shop.quoting.taken_off`.
+    `taken_off_pence` is in the cost, and in none of its parts: see `shop.quoting.taken_off`. Of it `taken_off_work` is
+    work; its likely minutes are in no other figure, in all and by the keys of their operations.
     """
 
     work: tuple[WorkRow, ...]
@@ -63,6 +72,9 @@ class Reckoned:
     made_from: str
     on: date
     taken_off_pence: int = 0
+    taken_off_work: int = 0
+    taken_off_minutes: float = 0.0
+    taken_off_of: tuple[tuple[str, float], ...] = ()
 
     @property
     def timber_pence(self) -> int:
@@ -100,9 +112,9 @@ class Reckoner:
         lines = forecast_lines(self.usual.fit, as_lines(paid)) if paid else None
         labour, overhead, both = self._money(lines, paid, costs)
         timber, told = timber_rows(wanted.lots, self.timbers, self.shop.allowances, words=self.words, unit=self.unit)
-        timber = [row.with_own(wanted.own_pence.get(row.key)) for row in timber]
+        timber = wanted.with_own(timber)
         refused = refused_by_iron(wanted.lots)
-        iron = [] if refused else [row.with_own(wanted.own_pence.get(row.key)) for row in self.irons.rows(wanted.lots)]
+        iron = [] if refused else wanted.with_own(self.irons.rows(wanted.lots))
         outwork = sum(item.amount_pence for item in wanted.items if item.kind == QuoteItem.Kind.OUTWORK)
         goods = sum(item.amount_pence for item in wanted.items if item.kind == QuoteItem.Kind.GOODS)
         off = [self._taken_off(one, wanted.outside) for one in wanted.instead]
@@ -117,32 +129,43 @@ class Reckoner:
             outwork_pence=outwork,
             goods_pence=goods,
             cost=Cost(both, Fraction(sure)),
-            missing=tuple(dict.fromkeys([*self._missing(done, costs), *refused, *_unpriced([*timber, *iron])])),
+            missing=tuple(
+                dict.fromkeys([*wanted.gone, *self._missing(done, costs), *refused, *_unpriced([*timber, *iron])])
+            ),
             notes=tuple(dict.fromkeys([*self._notes(wanted, paid, costs), *told.left_out, *map(self._said_of, off)])),
             made_from=self.usual.made_from,
             on=self.on,
             taken_off_pence=sum(one.pence for one in off),
+            taken_off_work=sum(one.work for one in off),
+            taken_off_minutes=sum(one.minutes for one in off),
+            taken_off_of=_added_up(one.of for one in off),
         )
 
     def _taken_off(self, one: Instead, outside: Sequence[str]) -> TakenOff:
         """What is not yet spent on wheels that get another make-up, at likely hours and today's prices."""
         left = work_left(one, self.operations, words=self.words)
-        work = self._likely(left.all_work, outside) - self._likely(left.staying_work, outside)
+        before, after = self._likely(left.all_work, outside), self._likely(left.staying_work, outside)
         whole = self._material(one.lot, left.all_wheels) - self._material(one.lot, left.staying_wheels)
         return TakenOff(
             name=one.lot.name,
-            work=max(0, work),
+            work=max(0, before.pence - after.pence),
             material=material_left(whole, left.issued, is_begun=left.is_begun),
             is_begun=left.is_begun,
+            minutes=max(0.0, before.minutes - after.minutes),
+            of={key: max(0.0, minutes - after.of.get(key, 0.0)) for key, minutes in before.of.items()},
         )
 
-    def _likely(self, work: Sequence[WorkLine], outside: Sequence[str]) -> int:
-        """Likely pence of labour and overhead of some lines of work."""
+    def _likely(self, work: Sequence[WorkLine], outside: Sequence[str]) -> "_Likely":
+        """Likely pence of labour and overhead of some lines of work, and their likely minutes."""
         asked = [one for one in work if one.operation.trade not in outside and self.usual.knows(one.operation.key)]
         costs = {one.operation.pk: self.hours.of(one.operation) for one in asked}
         paid = [one for one in asked if costs[one.operation.pk]]
         lines = forecast_lines(self.usual.fit, as_lines(paid)) if paid else None
-        return Spread.of(self._money(lines, paid, costs)[2]).likely
+        if lines is None:
+            return _Likely(0, 0.0, {})
+        pence = Spread.of(self._money(lines, paid, costs)[2]).likely
+        rows = self._work_rows(lines, paid, costs)
+        return _Likely(pence, lines.of().quantile(LIKELY), {row.key: row.likely for row in rows})
 
     def _material(self, lot: Lot, wheels: int) -> int:
         """Pence of the timber and iron of so many wheels, as far as they have a price."""
@@ -252,6 +275,23 @@ class Reckoner:
         if any(lot.tyre == "rubber" for lot, _ in wanted.lots):
             said.append("Rubber and its channels are not in these sums: put what they cost among the goods.")
         return said
+
+
+@dataclass(frozen=True, slots=True)
+class _Likely:
+    """Likely pence and minutes of some work, and the minutes of each operation by its key."""
+
+    pence: int
+    minutes: float
+    of: Mapping[str, float]
+
+
+def _added_up(parts: Iterable[Mapping[str, float]]) -> tuple[tuple[str, float], ...]:
+    whole: dict[str, float] = defaultdict(float)
+    for part in parts:
+        for key, minutes in part.items():
+            whole[key] += minutes
+    return tuple(sorted(whole.items()))
 
 
 def _pence_a_minute(millipence_an_hour: Fraction) -> float:

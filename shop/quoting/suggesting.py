@@ -105,14 +105,20 @@ def _hour(reckoner: Reckoner) -> Cost | None:
 def _asked(draft: Revision, reckoned: Reckoned, cost: Cost) -> int:
     """The price of a cost, found as the draft's is; a price of one's own counts by its margin."""
     likely, share = cost.spread.likely, Fraction(draft.price_figure, 10_000)
-    if draft.price_by == Revision.PriceBy.CHANCE and cost.work is not None:
+    if draft.price_by == Revision.PriceBy.CHANCE and share and cost.work is not None:
         return cost.at(float(share))
     if draft.price_by == Revision.PriceBy.MARKUP:
         return price_by_markup(likely, share)
     if draft.price_by == Revision.PriceBy.MARGIN:
         return price_by_margin(likely, share)
+    return price_by_margin(likely, max(_margin_of(draft, reckoned), Fraction(0)))
+
+
+def _margin_of(draft: Revision, reckoned: Reckoned) -> Fraction:
+    """The draft's own; none where no price follows, or where there is no cost for it to be a margin over."""
+    whole = reckoned.cost.spread.likely
     try:
-        margin = margin_of(price_of(draft, reckoned), reckoned.cost.spread.likely) or Fraction(0)
+        price = price_of(draft, reckoned)
     except PriceRefused:
-        margin = Fraction(0)
-    return price_by_margin(likely, max(margin, Fraction(0)))
+        return Fraction(0)
+    return (margin_of(price, whole) if whole > 0 else None) or Fraction(0)

@@ -8,8 +8,8 @@ begun, nobody can say from here what has been cut already.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from jobs.models import Lot, Operation, Wheel
@@ -44,12 +44,17 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class TakenOff:
-    """Pence that are not spent on the old make-up, by what they would have gone to."""
+    """Pence that are not spent on the old make-up, by what they would have gone to; and likely minutes, by operation.
+
+    `minutes` are those of all the work together, `of` those of each operation by its key.
+    """
 
     name: str
     work: int
     material: int
     is_begun: bool
+    minutes: float = 0.0
+    of: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def pence(self) -> int:
@@ -99,17 +104,6 @@ def _units_left(lot: Lot, work: Work, ids: set[int]) -> Counter[int]:
         elif task.wheel_id in ids:
             units[task.operation_id] += work.left(task)
     return units
-
-
-def wheels_meant(live: Sequence[Wheel], places: Sequence[str]) -> list[Wheel] | None:
-    """The wheels of a lot that stand at these places, of loose ones the first; None where they are there no more."""
-    found: list[Wheel] = []
-    for place in places:
-        one = next((wheel for wheel in live if wheel.place == place and wheel not in found), None)
-        if one is None:
-            return None
-        found.append(one)
-    return found
 
 
 def taken_off_in_words(one: TakenOff, money: Mapping[str, str]) -> str:

@@ -6,7 +6,7 @@ from jobs.cutting_list import Allowances
 from jobs.measures import Unit
 from jobs.models import Lot
 from shop.forms.timber_list import TimberListForm
-from shop.quoting.rows import MaterialRow
+from shop.quoting.rows import MaterialRow, name_wanted
 from shop.timber_list import TimberList, lots_timber_list
 from shop.timber_stock import Timbers
 
@@ -37,10 +37,12 @@ def timber_rows(
             MaterialRow(
                 key=group.key,
                 name=group.heading,
-                amount=f"{number} blanks{f' from {cut_from}' if cut_from else ''}",
+                amount=f"{number} blank{'' if number == 1 else 's'}{f' from {cut_from}' if cut_from else ''}",
                 pence=None if one.refused or group.untold else one.pence,
                 rests_on=f"“{one.material}” at {one.price}" if one.pence is not None else "",
                 missing=missing,
+                # Without the spares that go by what the shop has spoiled: those change of themselves.
+                wanted=name_wanted([(line.needed, line.blank) for line in group.lines]),
             )
         )
     return rows, told

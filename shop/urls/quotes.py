@@ -18,4 +18,5 @@ urlpatterns: list[URLPattern] = [
     path("quotes/<int:number>/accept/", quotes.quote_accept, name="quote-accept"),
     path("quotes/<int:number>/refuse/", quotes.quote_refuse, name="quote-refuse"),
     path("quotes/<int:number>/revise/", quotes.quote_revise, name="quote-revise"),
+    path("quotes/<int:number>/give-up/", quotes.quote_give_up, name="quote-give-up"),
 ]

@@ -1,14 +1,16 @@
 """Alterations of an order: what was priced and agreed, and wheels put into the one that is being written."""
 
 import uuid
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
 
 from jobs.library import by_name
-from jobs.models import Lot, Order
+from jobs.models import Lot, Order, Wheel
 from jobs.models.operations import Work as KindOfWork
 from jobs.orders import OrderRefused, WheelRow
 from shop.access import may
@@ -20,12 +22,14 @@ from shop.forms.makeups import MakeUpForm
 from shop.forms.order_rows import RowEntry
 from shop.forms.together import Together
 from shop.models import Quote, QuoteLot, Revision
+from shop.money import format_pence
 from shop.quote_paper_words import places_in_words
 from shop.quote_standing import state_in_words
-from shop.quoting.alterations import add_to_alteration, wheels_to_change
+from shop.quoting.alterations import add_to_alteration, take_out, wheels_to_change
 from shop.quoting.altering import QuoteRefused
 from shop.views.order_changes import find_lot
 from shop.views.orders import find_order
+from shop.views.quotes import find_quote, show_quote, wished_revision
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,7 @@ class AlterationRow:
     state: str
     papers: list[FileLink]
     new_lots: list[Lot]
+    price: str
 
 
 @may("desk")
@@ -51,21 +56,21 @@ def alterations(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def _rows(order: Order, here: Asked) -> list[AlterationRow]:
-    quotes = Quote.objects.filter(alters=order).prefetch_related("revisions__lots__instead_of__replaced_by")
+    quotes = Quote.objects.filter(alters=order).prefetch_related("revisions__lots__instead_of", "revisions__lots__made")
     return [_row(quote, list(quote.revisions.all()), here) for quote in quotes.order_by("number")]
 
 
 def _row(quote: Quote, revisions: list[Revision], here: Asked) -> AlterationRow:
     last = revisions[-1]
     lots = list(last.lots.all())
-    accepted = last.state == Revision.State.ACCEPTED
     return AlterationRow(
         quote=quote,
         revision=last,
         changes=tuple(_change_in_words(lot) for lot in lots),
         state=state_in_words(last, today=here.today, zone=here.zone),
         papers=paper_links("quote-paper", quote.number, asked={}),
-        new_lots=[new for lot in lots if accepted and lot.instead_of for new in lot.instead_of.replaced_by.all()],
+        new_lots=[lot.made for lot in lots if lot.made],
+        price="" if last.price_pence is None else format_pence(last.price_pence, last.currency or here.shop.currency),
     )
 
 
@@ -105,7 +110,7 @@ def alteration_change(request: HttpRequest, number: int, pk: int) -> HttpRespons
         places = [wheel.place for wheel in which.chosen]
         row = WheelRow(measures.makeup, which.cleaned_data["name"], places, work=lot.work)
         try:
-            return _put_in(request, lot.order, row, instead_of=lot)
+            return _put_in(request, lot.order, row, instead_of=lot, wheels=which.chosen)
         except (OrderRefused, QuoteRefused) as refused:
             which.add_error("wheels", str(refused))
     context = {"order": lot.order, "lot": lot, "which": which, "measures": measures, "token": _token(request)}
@@ -113,10 +118,43 @@ def alteration_change(request: HttpRequest, number: int, pk: int) -> HttpRespons
     return render(request, "shop/quotes/alteration_change.html", context, status=status)
 
 
-def _put_in(request: HttpRequest, order: Order, row: WheelRow, *, instead_of: Lot | None = None) -> HttpResponse:
+@may("desk")
+@require_POST
+def quote_take_out(request: HttpRequest, number: int) -> HttpResponse:
+    """Take a row out of an alteration that is being written."""
+    quote, here = find_quote(number), asked(request)
+    row = request.POST.get("row", "")
+    try:
+        if not quote.alters_id:
+            raise QuoteRefused("Only an alteration has rows that are taken out: change the wheels instead.")
+        there = take_out(quote, int(row), at=here.now) if row.isdecimal() and len(row) < 19 else False
+    except QuoteRefused as refused:
+        messages.warning(request, str(refused))
+        return show_quote(request, quote, wished_revision(quote, ""), status=409)
+    if there:
+        messages.success(request, "It is taken out.")
+    else:
+        messages.warning(request, "It is in this alteration no more.")
+    return redirect("shop:quote", number)
+
+
+def _put_in(
+    request: HttpRequest,
+    order: Order,
+    row: WheelRow,
+    *,
+    instead_of: Lot | None = None,
+    wheels: Sequence[Wheel] = (),
+) -> HttpResponse:
     here = asked(request)
     quote = add_to_alteration(
-        order, row, token=_token(request), by=signed_in(request), at=here.now, instead_of=instead_of
+        order,
+        row,
+        token=_token(request),
+        by=signed_in(request),
+        at=here.now,
+        instead_of=instead_of,
+        wheels=wheels,
     )
     messages.success(request, f"It is in quotation {quote.number}, an alteration of this order.")
     return redirect("shop:alterations", order.number)

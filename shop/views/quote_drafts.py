@@ -16,7 +16,7 @@ from shop.asked import Asked, asked
 from shop.forms.order_rows import SETS
 from shop.forms.quote_items import ItemsEntry
 from shop.forms.quote_rows import QuoteEntry
-from shop.forms.quotes import DraftHead, TermsForm, terms_now
+from shop.forms.quotes import AlterationTermsForm, DraftHead, TermsForm, terms_now
 from shop.forms.seen import Overtaken, status_of
 from shop.forms.together import Together
 from shop.models import Quote, Revision
@@ -36,6 +36,7 @@ from shop.quoting.suggesting import TOGETHER, suggest_rates
 from shop.views.orders import customer_names
 from shop.views.quotes import (
     figures_form_of,
+    figures_now,
     find_quote,
     left_out_in_words,
     price_form_of,
@@ -90,12 +91,15 @@ def quote_figures(request: HttpRequest, number: int) -> HttpResponse:
     one, here = find_quote(number), asked(request)
     try:
         draft = _draft_of(one)
-        form = figures_form_of(draft, reckon(draft, here), here, request.POST)
+        reckoned = reckon(draft, here)
+        rows = [*reckoned.timber, *reckoned.iron]
+        form = figures_form_of(draft, reckoned, here, request.POST)
         if form.is_valid():
             with suppress(Overtaken), writing():
                 now = held_draft(one)
-                form.meet({name: now.own_pence.get(name) for name in form.answers})
-                change_draft(now, at=here.now, own_pence=form.own_pence)
+                told = figures_now(now, rows)
+                form.meet({name: told.get(name) for name in (*form.answers, "state")})
+                change_draft(now, at=here.now, **form.put_into(now.own_pence, now.own_for))
                 messages.success(request, form.told("Kept."))
                 return redirect("shop:quote", number)
     except QuoteRefused as refused:
@@ -108,7 +112,8 @@ def quote_terms(request: HttpRequest, number: int) -> HttpResponse:
     """Tax, deposit, how long it holds, what is not in it, and what is done outside."""
     one, here = find_quote(number), asked(request)
     try:
-        form = TermsForm(request.POST or None, initial=terms_now(_draft_of(one)))
+        kind = AlterationTermsForm if one.alters_id else TermsForm
+        form = kind(request.POST or None, initial=terms_now(_draft_of(one)))
         if request.method == "POST" and form.is_valid():
             with suppress(Overtaken), writing():
                 now = held_draft(one)
@@ -149,7 +154,7 @@ def quote_items(request: HttpRequest, number: int) -> HttpResponse:
     context = {
         "quote": one,
         "entry": entry,
-        "mark": items_mark(draft),
+        "mark": request.POST["saw"] if status != 409 and "saw" in request.POST else items_mark(draft),
         "told": told,
         "form": Together(*entry.forms),
         "is_repair": draft.lots.exclude(work=Work.NEW).exists(),
@@ -182,10 +187,11 @@ def quote_wheels(request: HttpRequest, number: int) -> HttpResponse:
     one, here = find_quote(number), asked(request)
     data, status, told = request.POST if request.method == "POST" else None, 200, ""
     try:
-        rows = rows_of(_draft_of(one))
+        draft = _draft_of(one)
+        rows = rows_of(draft)
         if one.alters_id:
             raise QuoteRefused("The wheels of an alteration are chosen with it.")
-        head = DraftHead(data, initial=_head_now(one))
+        head = DraftHead(data, initial=_head_now(draft))
         entry = QuoteEntry(data, asked=here, library=list(by_name()), head=head)
         if data is None:
             told = left_out_in_words(entry.fill_with(rows))
@@ -204,7 +210,8 @@ def quote_wheels(request: HttpRequest, number: int) -> HttpResponse:
     context = {
         "quote": one,
         "entry": entry,
-        "mark": wheels_mark(rows),
+        # What was seen stays what was seen until a page shows what there is by now.
+        "mark": request.POST["saw"] if status != 409 and "saw" in request.POST else wheels_mark(rows),
         "told": told,
         "form": Together(*entry.forms),
         "sets": [(name, label) for name, (label, _) in SETS.items()],
@@ -213,17 +220,17 @@ def quote_wheels(request: HttpRequest, number: int) -> HttpResponse:
     return render(request, "shop/quotes/wheels.html", context, status=status)
 
 
-def _head_now(quote: Quote) -> dict[str, object]:
-    return {"customer": quote.customer.name, "carriage": quote.carriage}
+def _head_now(draft: Revision) -> dict[str, object]:
+    return {"customer": draft.customer.name, "carriage": draft.carriage}
 
 
 def _keep_wheels(quote: Quote, head: DraftHead, entry: QuoteEntry, request: HttpRequest) -> None:
     """Call it inside the write. Raises Overtaken, QuoteRefused."""
     now = held_draft(quote)
     check_seen(request.POST.get("saw", ""), wheels_mark(rows_of(now)), "The wheels")
-    head.meet(_head_now(find_quote(quote.number)))
+    head.meet(_head_now(now))
     told = head.answers
-    quote.customer, quote.carriage = customer_named(told["customer"]), told["carriage"]
-    quote.save(update_fields=["customer", "carriage"])
+    whose = {"customer": customer_named(told["customer"]), "carriage": told["carriage"]}
+    Quote.objects.filter(pk=quote.pk).update(**whose)
     put_lots(now, [row.row() for row in entry.rows])
-    change_draft(now, at=asked(request).now)
+    change_draft(now, at=asked(request).now, **whose)

@@ -46,7 +46,7 @@ def quote_what_if(request: HttpRequest, number: int) -> HttpResponse:
         "quote": one,
         "asked": what_if,
         "compared": what_if.compared if what_if.is_valid else [],
-        "mark": wheels_mark(rows_of(draft)),
+        "mark": request.POST["saw"] if status == 422 and "saw" in request.POST else wheels_mark(rows_of(draft)),
         "told": told,
         "form": Together(*what_if.forms),
     }

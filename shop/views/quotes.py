@@ -1,5 +1,6 @@
 """Quotations: the list, a new one, the page of one, and what becomes of it."""
 
+from collections.abc import Sequence
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -16,19 +17,21 @@ from shop.asked import Asked, asked, signed_in
 from shop.conditional import conditional
 from shop.forms.order_rows import SETS
 from shop.forms.quote_rows import QuoteEntry
-from shop.forms.quotes import FiguresForm, PriceForm, QuoteHead
+from shop.forms.quotes import MOST_PER_CENT, WHOLE, FiguresForm, PriceForm, QuoteHead
 from shop.forms.search import FindForm
 from shop.forms.together import Together
 from shop.models import Quote, Revision
 from shop.quote_list import list_quotes
 from shop.quote_page import QuotePage
 from shop.quote_words import price_choice
-from shop.quoting.actions import accept, price_of, refuse, revise, send, start_quote, wanted_of
+from shop.quoting.actions import accept, give_up, price_of, refuse, revise, send, start_quote, wanted_of
 from shop.quoting.altering import QuoteRefused
 from shop.quoting.drafts import mark_of, rows_like
 from shop.quoting.frozen import thaw
 from shop.quoting.pricing import PriceRefused, margin_of, markup_of
 from shop.quoting.reckoning import Reckoned, Reckoner
+from shop.quoting.rows import MaterialRow
+from shop.quoting.shown import as_shown
 from shop.views.orders import customer_names
 
 MOST_NOTE = 200
@@ -102,11 +105,12 @@ def _begin(request: HttpRequest, here: Asked, library: list[LibraryMakeUp]) -> H
     return _new_form(request, entry, begun=order, told=told)
 
 
-def left_out_in_words(rows: list[WheelRow]) -> str:
+def left_out_in_words(rows: list[tuple[WheelRow, int]]) -> str:
     """What is said where a form has no room for all the wheels."""
     if not rows:
         return ""
-    return f"There is no room here for {', '.join(row.name for row in rows)}: put them into another quotation."
+    names = [row.name if left == len(row.places) else f"{left} of the {row.name}" for row, left in rows]
+    return f"There is no room here for {', '.join(names)}: put them into another quotation."
 
 
 def _new_form(request: HttpRequest, entry: QuoteEntry, *, status: int = 200, **others: object) -> HttpResponse:
@@ -169,7 +173,8 @@ def show_quote(
 def price_form_of(revision: Revision, reckoned: Reckoned, here: Asked, data: object = None) -> PriceForm:
     """The form of a draft's price, which says it in all four ways."""
     currency = here.shop.currency
-    return PriceForm(data, initial=price_now(revision, reckoned, currency), currency=currency)
+    initial, is_replacing = price_now(revision, reckoned, currency), bool(reckoned.taken_off_pence)
+    return PriceForm(data, initial=initial, currency=currency, is_replacing=is_replacing)
 
 
 def price_now(revision: Revision, reckoned: Reckoned, currency: str) -> dict[str, object]:
@@ -180,10 +185,12 @@ def price_now(revision: Revision, reckoned: Reckoned, currency: str) -> dict[str
         price = price_of(revision, reckoned)
     except PriceRefused:
         return told | {str(revision.price_by): revision.price_figure}
-    margin, markup = margin_of(price, likely), markup_of(price, likely)
     told |= {"price": price}
-    told |= {"margin": round(margin * 10_000)} if margin is not None and margin >= 0 else {}
-    told |= {"markup": round(markup * 10_000)} if markup is not None and markup >= 0 else {}
+    if likely > 0:
+        # Only what the form would take again.
+        margin, markup = margin_of(price, likely), markup_of(price, likely)
+        told |= {"margin": round(margin * WHOLE)} if margin is not None and margin >= 0 else {}
+        told |= {"markup": round(markup * WHOLE)} if markup is not None and 0 <= markup <= MOST_PER_CENT / 100 else {}
     if reckoned.cost.work is not None:
         told["chance"] = min(max(round(reckoned.cost.chance_within(price) * 100), 1), 99) * 100
     # What is kept is shown as it was typed, not as it comes back from the sums.
@@ -193,7 +200,13 @@ def price_now(revision: Revision, reckoned: Reckoned, currency: str) -> dict[str
 def figures_form_of(revision: Revision, reckoned: Reckoned, here: Asked, data: object = None) -> FiguresForm:
     """The form of a draft's own figures for materials."""
     rows = [*reckoned.timber, *reckoned.iron]
-    return FiguresForm(data, initial=dict(revision.own_pence), rows=rows, currency=here.shop.currency)
+    return FiguresForm(data, initial=figures_now(revision, rows), rows=rows, currency=here.shop.currency)
+
+
+def figures_now(revision: Revision, rows: Sequence[MaterialRow]) -> dict[str, object]:
+    """What that form would show by now; and, so that no figure is kept for wheels that nobody saw, what they want."""
+    wanted = ", ".join(f"{row.name} {row.amount.partition(' from ')[0]}" for row in rows)
+    return {**revision.own_pence, "state": f"What the wheels want was changed to {wanted}"}
 
 
 @may("desk")
@@ -205,7 +218,7 @@ def quote_send(request: HttpRequest, number: int) -> HttpResponse:
     if draft is None:
         messages.warning(request, "It was written out already, here or on another device.")
         return redirect("shop:quote", number)
-    reckoned = reckon(draft, here)
+    reckoned = as_shown(reckon(draft, here), request.POST.get("timber", ""))
     try:
         seen = mark_of(draft, price_of(draft, reckoned), reckoned)
         if request.POST.get("saw") != seen:
@@ -245,11 +258,15 @@ def quote_refuse(request: HttpRequest, number: int) -> HttpResponse:
     one, here = find_quote(number), asked(request)
     revision = wished_revision(one, request.POST.get("revision", ""))
     try:
-        refuse(one, revision, note=_note(request), by=signed_in(request), at=here.now)
+        now = refuse(one, revision, note=_note(request), by=signed_in(request), at=here.now)
     except QuoteRefused as refused:
         messages.warning(request, str(refused))
         return show_quote(request, find_quote(number), wished_revision(one, str(revision.number)), status=409)
-    messages.success(request, "Noted: it is not wanted. What it said stays readable.")
+    if now.answered_at == here.now and revision.state != Revision.State.REFUSED:
+        messages.success(request, "Noted: it is not wanted. What it said stays readable.")
+    else:
+        said = f" with “{now.answer_note}”, which stays" if now.answer_note else ""
+        messages.warning(request, f"It was noted before that it is not wanted{said}.")
     return redirect("shop:quote", number)
 
 
@@ -265,6 +282,25 @@ def quote_revise(request: HttpRequest, number: int) -> HttpResponse:
         return show_quote(request, find_quote(number), wished_revision(one, ""), status=409)
     messages.success(request, f"Revision {draft.number} is a draft, priced as things are today.")
     return redirect("shop:quote", number)
+
+
+@may("desk")
+@require_POST
+def quote_give_up(request: HttpRequest, number: int) -> HttpResponse:
+    """Leave the draft: what was sent before stands again; one that was never sent is gone."""
+    one = find_quote(number)
+    try:
+        was_there = give_up(one, seen=request.POST.get("saw", ""))
+    except QuoteRefused as refused:
+        messages.warning(request, str(refused))
+        return show_quote(request, one, wished_revision(one, ""), status=409)
+    if not was_there:
+        messages.warning(request, "There is no draft any more: it was given up or written out before.")
+    else:
+        messages.success(request, "The draft is given up.")
+    if Quote.objects.filter(number=number).exists():
+        return redirect("shop:quote", number)
+    return redirect("shop:quotes")
 
 
 def _note(request: HttpRequest) -> str:

@@ -12,14 +12,15 @@ from jobs.changes import change_makeup
 from jobs.models import Order, Wheel
 from jobs.orders import WheelRow
 from shop.models import Hand, Quote, QuoteLot, Revision
-from shop.quoting.actions import accept, revise, send
-from shop.quoting.alterations import add_to_alteration
+from shop.quoting.actions import accept, price_of, revise, send
+from shop.quoting.alterations import add_to_alteration, take_out
 from shop.quoting.altering import QuoteRefused
 from shop.quoting.frozen import freeze, thaw
+from shop.quoting.pricing import PriceRefused
 from shop.quoting.reckoning import Wanted
 from shop.quoting.taken_off import material_left, share_of
 from tests.factories import IN, NOW, fact, makeup, take_pair, task
-from tests.shop.test_quoting import BOXED, TODAY, reckoned, reckoner, wren
+from tests.shop.test_quoting import BOXED, TODAY, quote, reckoned, reckoner, wren
 from timing.record import record
 
 __all__ = ["wren"]
@@ -34,10 +35,12 @@ def order(wren: Hand) -> Order:
     return take_pair(rows=[WheelRow(makeup(**BOXED), "hind pair", ["near_hind", "off_hind"])])
 
 
-def changed(order: Order, by: Hand, *places: str) -> Quote:
+def changed(order: Order, by: Hand, *places: str, token: uuid.UUID | None = None) -> Quote:
     lot = order.lots.get(name="hind pair")
     row = WheelRow(SIXTEEN, "hind pair", places or ("near_hind", "off_hind"))
-    return add_to_alteration(order, row, token=uuid.uuid4(), by=by.user, at=NOW, instead_of=lot)
+    wheels = lot.wheels.filter(place__in=row.places)
+    token = token or uuid.uuid4()
+    return add_to_alteration(order, row, token=token, by=by.user, at=NOW, instead_of=lot, wheels=wheels)
 
 
 def sent(quote: Quote, by: Hand) -> Revision:
@@ -75,8 +78,11 @@ def changed_one(order: Order, by: Hand) -> Quote:
 
 @pytest.mark.django_db
 def test_accepted_it_is_done_to_the_order_once_and_as_a_whole(wren: Hand, order: Order) -> None:
-    one = changed(order, wren, "off_hind")
-    assert changed(order, wren, "off_hind") == one
+    token = uuid.uuid4()
+    one = changed(order, wren, "off_hind", token=token)
+    assert changed(order, wren, "off_hind", token=token) == one
+    with pytest.raises(QuoteRefused, match="these wheels are in this alteration already"):
+        changed(order, wren, "off_hind")
     assert add_to_alteration(order, FORE, token=uuid.uuid4(), by=wren.user, at=NOW) == one
     assert one.revisions.get().lots.count() == 2
     out = sent(one, wren)
@@ -108,7 +114,12 @@ def test_it_is_refused_where_the_order_is_no_more_what_it_was(wren: Hand, order:
     out.refresh_from_db()
     assert (out.state, order.lots.filter(name="fore pair").count(), other.spokes) == ("sent", 0, 14)
     again = revise(one, at=NOW)
+    gone = "The hind pair was changed meanwhile: take “hind pair” out, and put in what is meant now."
+    assert gone in reckoned(again).missing
     assert QuoteLot.objects.get(revision=again, name="hind pair").instead_of == order.lots.get(name="hind pair")
+    row = again.lots.get(name="hind pair")
+    assert [take_out(one, row.pk, at=NOW) for _ in range(2)] == [True, False]
+    assert (reckoned(again).missing, reckoned(again).taken_off_pence) == ((), 0)
     Order.objects.update(state="fetched", ended_on=date(2026, 3, 1))
     with pytest.raises(QuoteRefused, match="is fetched: it can’t be altered"):
         changed(order, wren)
@@ -144,6 +155,73 @@ def test_the_pages_price_add_change_and_lead_on(wren: Hand, order: Order, client
     assert "Accepted 2" in said
     new = order.lots.get(dropped_at=None)
     assert reverse("shop:lot-pieces", args=[order.number, new.pk]) in said
+
+
+@pytest.mark.django_db
+def test_of_loose_wheels_those_that_were_chosen_are_changed_and_spares_go_with_the_last(wren: Hand) -> None:
+    with_spares = WheelRow(makeup(**BOXED), "truck wheels", ["loose"] * 4, spare_spokes=6, spare_felloes=2)
+    order = take_pair(rows=[with_spares])
+    lot = order.lots.get()
+    wheels = list(lot.wheels.order_by("number"))
+
+    def change(some: list[Wheel], name: str) -> Quote:
+        row = WheelRow(SIXTEEN, name, ["loose", "loose"])
+        return add_to_alteration(order, row, token=uuid.uuid4(), by=wren.user, at=NOW, instead_of=lot, wheels=some)
+
+    one = change(wheels[2:], "those behind")
+    half = reckoned(one.revisions.get())
+    change(wheels[:2], "those before")
+    draft = one.revisions.get()
+    rows = list(draft.lots.all())
+    assert [(row.spare_spokes, row.spare_felloes) for row in rows] == [(0, 0), (6, 2)]
+    # With the last wheels all comes off, spares and setting-up too; and the new ones are charged with theirs.
+    ask = reckoner()
+    assert reckoned(draft).taken_off_pence == pytest.approx(ask.reckon(Wanted([(lot, 4)])).cost.spread.likely, abs=2)
+    assert sum(row.units for row in reckoned(draft).work if row.key == "shave-spoke") == 4 * 16 + 6
+    assert take_out(one, rows[1].pk, at=NOW)
+    assert reckoned(draft) == half
+    out = sent(one, wren)
+    accept(one, out, by=wren.user, at=NOW, on=TODAY)
+    assert [wheel.number for wheel in lot.wheels.filter(dropped_at=None)] == [1, 2]
+    made = out.lots.get().made
+    assert made is not None
+    assert (made.name, made.spokes, made.spare_spokes) == ("those behind", 16, 0)
+
+
+@pytest.mark.django_db
+def test_a_form_puts_its_wheels_in_once_and_like_wheels_of_another_form_too(
+    wren: Hand, order: Order, client: Client
+) -> None:
+    Revision.objects.update(price_by="chance", price_figure=9000, weeks=6)
+    token = uuid.uuid4()
+    one = add_to_alteration(order, FORE, token=token, by=wren.user, at=NOW)
+    add_to_alteration(order, FORE, token=uuid.uuid4(), by=wren.user, at=NOW)
+    add_to_alteration(order, FORE, token=token, by=wren.user, at=NOW)
+    assert one.revisions.get().lots.count() == 2
+    sent(one, wren)
+    # Sent once more after it was written out, it is told where it is.
+    assert add_to_alteration(order, FORE, token=token, by=wren.user, at=NOW) == one
+    assert Quote.objects.count() == 1
+    later = add_to_alteration(order, FORE, token=uuid.uuid4(), by=wren.user, at=NOW)
+    row = later.revisions.get().lots.get()
+    assert take_out(later, row.pk, at=NOW)
+    client.force_login(wren.user)
+    page = client.get(f"/quotes/{later.number}/").text
+    assert "Give up the draft" in page
+
+
+@pytest.mark.django_db
+def test_where_something_comes_off_no_chance_gives_a_price_and_no_weeks_are_promised(wren: Hand, order: Order) -> None:
+    before = quote(wren)
+    Revision.objects.update(price_by="chance", price_figure=9000, weeks=6)
+    one = changed(order, wren)
+    draft = one.revisions.get()
+    assert (draft.price_by, draft.price_figure, draft.weeks) == ("margin", 2000, None)
+    now = reckoned(draft)
+    draft.price_by, draft.price_figure = "chance", 9000
+    with pytest.raises(PriceRefused, match="Where wheels are replaced, a chance gives no price"):
+        price_of(draft, now)
+    assert price_of(before.revisions.get(), reckoned(before.revisions.get())) > 0
 
 
 def test_shares_and_material_left() -> None:

@@ -105,7 +105,7 @@ def test_a_customer_reads_what_is_offered_and_nothing_behind_it(wren: Hand, clie
         f"In all {format_pence(out.total_pence)}",
         f"Deposit, 30 % with the order {format_pence(out.deposit_pence)}",
         f"Then left to pay {format_pence(out.total_pence - out.deposit_pence)}",
-        "about 6 weeks after the deposit is paid.",
+        "about 6 weeks after the order is placed.",
         "Payment The rest when fetched.",
         "Not included Axles.",
     ):
