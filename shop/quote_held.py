@@ -24,10 +24,13 @@ SIDE, EDGE, FOOT, DOT = 260, 44, 46, 6
 
 @dataclass(frozen=True, slots=True)
 class HeldOrder:
-    """An order that has ended: the chances that its quotation gave to no more hours and no more cost than it took."""
+    """An order that has ended: the chances that its quotation gave to no more hours and no more cost than it took.
+
+    `hours` are None where none were quoted.
+    """
 
     order: Order
-    hours: float
+    hours: float | None
     cost: float
 
     @property
@@ -52,7 +55,7 @@ class Held:
 
     @property
     def hours_said(self) -> str:
-        return held_in_words([one.hours for one in self.orders])
+        return held_in_words([one.hours for one in self.orders if one.hours is not None])
 
     @property
     def lean(self) -> str:
@@ -74,7 +77,7 @@ class Held:
 
 
 def read_held() -> Held:
-    """The latest orders that came from quotations and have ended."""
+    """The latest orders that came from quotations and have ended; what was sure had no range to hold."""
     orders = list(
         Order.objects.filter(state__in=ENDED, quote__revisions__state="accepted").order_by("-ended_on", "-number")[
             :MOST
@@ -84,16 +87,18 @@ def read_held() -> Held:
     for revision in accepted_of([order.pk for order in orders]):
         told[order_of(revision)].append(thaw(revision.frozen or {}))
     spent = spent_on([order.pk for order in orders])
-    return Held(
-        [
-            HeldOrder(
-                order,
-                hours=quoted_minutes(told[order.pk]).chance_within(spent[order.pk].minutes),
-                cost=quoted_cost(told[order.pk]).chance_within(float(spent[order.pk].pence)),
+    rows = []
+    for order in orders:
+        cost, minutes = quoted_cost(told[order.pk]), quoted_minutes(told[order.pk])
+        if cost.parts:
+            rows.append(
+                HeldOrder(
+                    order,
+                    hours=minutes.chance_within(spent[order.pk].minutes) if minutes.parts else None,
+                    cost=cost.chance_within(float(spent[order.pk].pence)),
+                )
             )
-            for order in orders
-        ]
-    )
+    return Held(rows)
 
 
 def draw_held(chances: list[float], *, title: str) -> SafeString:

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from django.db.models import Q, Sum
 
@@ -11,7 +10,8 @@ from jobs.models import Order
 from jobs.words import in_words
 from shop.costing import OrderCost, order_cost
 from shop.models import Revision
-from shop.money import format_pence, round_half_up
+from shop.money import format_pence
+from shop.quote_words import about
 from shop.quoting.frozen import thaw
 from shop.quoting.outcome import Quoted, fell_in_words
 from shop.quoting.pricing import Spread
@@ -73,13 +73,21 @@ def order_of(revision: Revision) -> int:
 
 
 def quoted_cost(told: Sequence[Reckoned]) -> Quoted:
-    """Pence quoted in all."""
-    works = tuple(one.cost.work for one in told if one.cost.work)
-    return Quoted(works, sum((one.cost.sure for one in told), Fraction(0)))
+    """Pence quoted in all, in the order in which they were: what an alteration takes off comes out of those before."""
+    whole = Quoted(())
+    for one in told:
+        off = one.taken_off_work
+        # What is sure of an alteration has the likely work taken off it: that goes out of the parts instead.
+        whole = whole.without(off).and_also(one.cost.work, one.cost.sure + off)
+    return whole
 
 
 def quoted_minutes(told: Sequence[Reckoned]) -> Quoted:
-    return Quoted(tuple(one.minutes for one in told if one.minutes))
+    """The same of minutes."""
+    whole = Quoted(())
+    for one in told:
+        whole = whole.without(one.taken_off_minutes).and_also(one.minutes)
+    return whole
 
 
 @dataclass(frozen=True)
@@ -149,7 +157,7 @@ class Outcome:
     def hours(self) -> Spread:
         """Seconds of work that were quoted."""
         quoted = quoted_minutes(self.told)
-        return Spread(*(round(quoted.at(chance) * 60) if quoted.parts else 0 for chance in (0.1, 0.5, 0.9)))
+        return Spread(*(max(0, round(quoted.at(chance) * 60)) for chance in (0.1, 0.5, 0.9)))
 
     @property
     def worked_seconds(self) -> int:
@@ -166,7 +174,10 @@ class Outcome:
 
     @property
     def fell(self) -> str:
-        return fell_in_words(self.quoted.chance_within(self.actual))
+        if self.quoted.parts:
+            return fell_in_words(self.quoted.chance_within(self.actual))
+        more = self.whole.more
+        return f"{self.money(abs(more))} {'more' if more > 0 else 'less'} than was known" if more else "as was known"
 
     @property
     def operations(self) -> list[OperationRow]:
@@ -174,6 +185,8 @@ class Outcome:
         likely: dict[str, float] = defaultdict(float)
         names = {key: name for key, (name, _) in self.by_operation.items()}
         for one in self.told:
+            for key, minutes in one.taken_off_of:
+                likely[key] = max(0.0, likely[key] - minutes)
             for row in one.work:
                 likely[row.key] += row.likely
                 names.setdefault(row.key, row.name)
@@ -196,8 +209,9 @@ class Outcome:
         spread = self.quoted.spread
         marks = [("likely", spread.likely, "likely"), ("price", self.price, "due"), ("actual", self.actual, "now")]
         wedges = [
-            Wedge(at=pence, words=f"{_word(name, closed=self.is_closed)} {self.money(pence)}", kind=kind)  # type: ignore[arg-type]
-            for name, pence, kind in marks
+            # In whole pounds: shorter words stand by their own wedges. The table has the pennies.
+            Wedge(at=at, words=f"{_word(name, closed=self.is_closed)} {about(at, self.currency)}", kind=kind)  # type: ignore[arg-type]
+            for name, at, kind in sorted(marks, key=lambda mark: mark[1])
         ]
         title = (
             f"Cost quoted between {self.money(spread.low)} and {self.money(spread.high)}, likely "
@@ -205,7 +219,10 @@ class Outcome:
             f"price {self.money(self.price)}"
         )
         band = (float(spread.low), float(spread.high))
-        return number_rule(title=title, wedges=wedges, band=band, label=lambda at: self.money(round_half_up(round(at))))
+        return number_rule(title=title, wedges=wedges, band=band, label=self._plain)
+
+    def _plain(self, at: float) -> str:
+        return self.money(round(at)).removesuffix(".00")
 
     def money(self, pence: int) -> str:
         return format_pence(pence, self.currency)

@@ -6,8 +6,9 @@ transform"). How many of n ranges of 80 % should hold is binomial.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import log
 
 from scipy import special
 
@@ -19,17 +20,32 @@ SHARE = HIGH - LOW
 # Beyond what nineteen in twenty chances allow, a count is told to be unlike what is expected.
 OUTSIDE = 0.025
 HALVINGS = 50
+ZERO = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
 class Quoted:
     """Sums quoted for one order: by its quotation, and by each alteration that was accepted. `sure` has no range.
 
-    They are taken to go up and down together, as parts of one order mostly do: their ranges add up.
+    They are taken to go up and down together, as parts of one order mostly do: their ranges add up. Of what has no part
+    nobody can say whether its range held: it has none.
     """
 
     parts: tuple[Forecast, ...]
-    sure: Fraction = Fraction(0)
+    sure: Fraction = ZERO
+
+    def without(self, likely: float) -> "Quoted":
+        """The same once so much of it is not done after all: its parts shrink alike, as far as they go."""
+        whole = sum(part.quantile(LIKELY) for part in self.parts)
+        if likely <= 0 or not whole:
+            return replace(self, sure=self.sure - Fraction(likely))
+        left = max(0.0, 1 - likely / whole)
+        parts = tuple(replace(part, log_median=part.log_median + log(left)) for part in self.parts if left)
+        return Quoted(parts, self.sure - Fraction(max(0.0, likely - whole)))
+
+    def and_also(self, part: Forecast | None, sure: Fraction = ZERO) -> "Quoted":
+        """With another sum beside it."""
+        return Quoted((*self.parts, part) if part else self.parts, self.sure + sure)
 
     def at(self, chance: float) -> float:
         """The sum that the outcome stays within with that chance."""

@@ -1,6 +1,7 @@
 """An order beside its quotation, and how the ranges of all that have ended held."""
 
 import uuid
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -17,7 +18,8 @@ from shop.money import format_pence
 from shop.quote_held import read_held
 from shop.quote_outcome import Outcome, outcome_of
 from shop.quoting.actions import accept, send
-from shop.quoting.frozen import thaw
+from shop.quoting.frozen import freeze, thaw
+from shop.quoting.pricing import Cost
 from tests.factories import NOW, fact, task
 from tests.shop.test_alterations import changed
 from tests.shop.test_quoting import TODAY, WORDS, quote, reckoned, sent, wren
@@ -83,6 +85,14 @@ def test_alterations_that_were_accepted_count_and_are_named(wren: Hand, client: 
     assert (off.name, off.quoted.likely) == ("Not spent, by alterations", -thaw(out.frozen).taken_off_pence)
     whole = sum(row.quoted.likely for row in found.parts)
     assert found.quoted.spread.likely == pytest.approx(whole, rel=0.01)
+    # Nothing was begun: hours and range are those of the new wheels, not of both.
+    new = thaw(out.frozen)
+    for part in ("low", "likely", "high"):
+        assert getattr(found.hours, part) == pytest.approx(60 * getattr(new.hours, part), rel=0.02)
+    wide = new.cost.spread.high - new.cost.spread.low
+    assert found.quoted.spread.high - found.quoted.spread.low == pytest.approx(wide, rel=0.02)
+    shaving = next(row for row in found.operations if row.name == "Shave spoke")
+    assert shaving.likely == pytest.approx(next(row.likely for row in new.work if row.key == "shave-spoke"), rel=0.02)
     client.force_login(wren.user)
     assert f"alteration {one.number}, revision 1" in client.get(f"/orders/{order.number}/outcome/").text
 
@@ -107,6 +117,12 @@ def test_ranges_are_judged_over_all_that_have_ended(wren: Hand, client: Client) 
     assert f"Order {dear.number}, Wagonette" in said
     assert said.count('class="held-dot"') == 1
     assert said.count('class="held-dot held-out"') == 1
+    # What was sure had no range to hold: it is no miss.
+    sure = freeze(replace(quoted, minutes=None, work=(), cost=Cost(None, quoted.cost.sure)))
+    Revision.objects.filter(quote__order=dear).update(frozen=sure)
+    assert [one.order for one in read_held().orders] == [right]
+    assert of(dear).fell.endswith(" more than was known")
+    Revision.objects.filter(quote__order=dear).update(frozen=freeze(quoted))
     with CaptureQueriesContext(connection) as asked:
         read_held()
     another = accepted(wren)
