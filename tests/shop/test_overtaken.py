@@ -276,17 +276,8 @@ def kinds_of(one: type) -> set[str]:
 
 def test_every_form_that_changes_what_is_there_is_walked() -> None:
     walked = {"DetailsForm", "PromiseForm", "SparesForm", "LibraryForm", "KnownMakeUpForm", "OperationForm"}
-    walked |= {
-        "WaitForm",
-        "HandForm",
-        "LeftForm",
-        "ShopForm",
-        "WordsForm",
-        "RateForm",
-        "AllowancesForm",
-        "MaterialForm",
-    }
-    walked |= {"PaySettingsForm", "TermsForm"}
+    walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm", "AllowancesForm"}
+    walked |= {"MaterialForm", "PaySettingsForm", "TermsForm"}
     # By the tests of their own pages: test_quote_pages.py, and test_times.py.
     walked |= {"DraftHead", "PriceForm", "FiguresForm", "BookTimeForm"}
     only_dropped = {"HoldForm", "WhichWheelsForm"}
