@@ -11,7 +11,7 @@ from typing import Any
 
 from shop.pay.great_britain import NoRate
 from shop.pay.rules import Judged, Person, Rules
-from shop.pay.sheet import BONUS, Day, Line, PieceWork, earned, gross_pence, made_good
+from shop.pay.sheet import BONUS, Day, Line, PieceWork, earned, gross_pence
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def reckon(
     days: Sequence[Day], bonuses: Iterable[tuple[str, int]], *, first: date, rules: Rules, person: Person
 ) -> Reckoned:
     """The lines of a period that begins on `first`: pieces, hours, guarantee, bonuses (name and pence), the law's."""
-    lines = [*earned(days), *made_good(days)]
+    lines = [*earned(days), *rules.make_good(days)]
     lines += [Line(BONUS, name, Fraction(1), Fraction(pence), Fraction(pence)) for name, pence in bonuses]
     judged = _judged(days, lines, first, rules, person) if days else Judged()
     return Reckoned((*lines, *judged.lines), tuple(days), judged.said)

@@ -7,12 +7,12 @@ names what it follows and as of when. None is legal advice, and none knows tax a
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 
 from shop.pay import great_britain, united_states
 from shop.pay.hours import in_hours
-from shop.pay.sheet import HOURS, LAW, PIECES, Day, Line, amount_of, earned, made_good
+from shop.pay.sheet import HOURS, LAW, PIECES, Day, Line, amount_of, by_week, earned, made_good, made_good_by_week
 
 CAUTION = "Reckoned by the rules named here as of {as_of}; no legal advice. Local rules go before it."
 
@@ -46,12 +46,16 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """One country's rules. `judge` is given the days of the period, its lines so far, and the person."""
+    """One country's rules. `judge` is given the days of the period, its lines so far, and the person.
+
+    `make_good` brings hours at pieces up to their guarantee, over what days together the rules ask.
+    """
 
     key: str
     name: str
     as_of: date
     judge: Callable[[Sequence[Day], Sequence[Line], Person], Judged]
+    make_good: Callable[[Sequence[Day]], list[Line]] = made_good
 
     @property
     def caution(self) -> str:
@@ -102,13 +106,10 @@ def _great_britain(days: Sequence[Day], lines: Sequence[Line], person: Person) -
 
 def _united_states(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:
     """The overtime premium of each workweek, and the federal minimum, week by week (a workweek begins on Monday)."""
-    weeks: dict[date, list[Day]] = defaultdict(list)
-    for day in days:
-        weeks[day.on - timedelta(days=day.on.weekday())].append(day)
     added: list[Line] = []
     said: list[str] = []
-    for monday in sorted(weeks):
-        week = _week(weeks[monday])
+    for monday, days_of_week in by_week(days):
+        week = _week(days_of_week)
         name = f"{monday.day} {monday:%B %Y}"
         short = united_states.shortfall(week)
         if short:
@@ -154,7 +155,7 @@ RULES: Mapping[str, Rules] = {
     for rules in (
         Rules("plain", "No legal check", date(2026, 11, 1), _plain),
         Rules("gb", "Great Britain: National Minimum Wage", date(2026, 4, 1), _great_britain),
-        Rules("us", "United States: Fair Labor Standards Act", date(2026, 11, 1), _united_states),
+        Rules("us", "United States: Fair Labor Standards Act", date(2026, 11, 1), _united_states, made_good_by_week),
     )
 }
 

@@ -6,8 +6,8 @@ the minor unit. A sheet is rounded once, half up, at what is paid; each line is 
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from fractions import Fraction
 
 from shop.money import MILLI, round_half_up
@@ -100,6 +100,23 @@ def made_good(days: Sequence[Day]) -> list[Line]:
     )
     short = guaranteed - made
     return [Line(GUARANTEE, "Made good to the guarantee", Fraction(1), short, short)] if short > 0 else []
+
+
+def made_good_by_week(days: Sequence[Day]) -> list[Line]:
+    """The same for each workweek by itself: a good week helps no other."""
+    return [
+        replace(line, name=f"{line.name}, week of {monday.day} {monday:%B %Y}")
+        for monday, week in by_week(days)
+        for line in made_good(week)
+    ]
+
+
+def by_week(days: Iterable[Day]) -> list[tuple[date, list[Day]]]:
+    """Days by their workweek, which begins on Monday: that Monday and its days, in order of the weeks."""
+    weeks: dict[date, list[Day]] = defaultdict(list)
+    for day in days:
+        weeks[day.on - timedelta(days=day.on.weekday())].append(day)
+    return sorted(weeks.items())
 
 
 def amount_of(lines: Iterable[Line]) -> Fraction:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shop.pay.hours import is_worked_break, nearest
 from shop.pay.reckoning import reckon
 from shop.pay.rules import RULES, Person
-from shop.pay.sheet import Day
+from shop.pay.sheet import GUARANTEE, Day, PieceWork
 from shop.pay.united_states import AgreedPieces, Agreement, Week, pay_by_regular_rate, pay_of, shortfall
 
 MONDAY, SUNDAY = date(2026, 3, 2), date(2026, 3, 8)
@@ -40,6 +40,23 @@ def test_a_piece_rate_with_an_hourly_guarantee() -> None:
     # 491 by 46 is 10.6739: a guarantee of 10.67 adds nothing.
     below = Week(Fraction(46), piece=dollars("491"), piece_hours=Fraction(46), guarantee=dollars("10.67"))
     assert pay_by_regular_rate(below).straight == dollars("491")
+
+
+def test_a_sheet_makes_each_workweek_good_by_itself() -> None:
+    """29 CFR 778.104 (from memory): each workweek stands alone, so $539 as in 778.111(b) and $920 are $1,459."""
+    days = [
+        Day(MONDAY + timedelta(7 * week + n), h * 3600, 0, (PieceWork("Hoops", 100_000, units, h * 3600),), 1_100_000)
+        for week, made in ((0, (107, 107, 107, 107, 63)), (1, (184,) * 5))
+        for n, (h, units) in enumerate(zip((10, 10, 10, 10, 6 if week == 0 else 0), made, strict=True))
+    ]
+    told = reckon(days, [], first=MONDAY, rules=RULES["us"], person=Person())
+    assert [(line.name, line.pence) for line in told.lines if line.kind == GUARANTEE] == [
+        ("Made good to the guarantee, week of 2 March 2026", 1500)
+    ]
+    assert told.pence == 53_900 + 92_000
+    # Where no workweek is asked for, the good days of the period help the bad ones.
+    plain = reckon(days, [], first=MONDAY, rules=RULES["plain"], person=Person())
+    assert plain.pence == 49_100 + 92_000
 
 
 def test_the_short_example_of_the_guide() -> None:
