@@ -47,6 +47,11 @@ def plain_pence(pence: int, currency: str = "GBP") -> str:
     return _decimal(pence, digits).replace(",", "")
 
 
+def plain_rate(millipence: int, currency: str = "GBP") -> str:
+    """A rate for a form field, as `parse_millipence` reads it: "18.50", "0.0125"."""
+    return format_millipence(millipence, currency).removeprefix(currency_of(currency).before).replace(",", "")
+
+
 def parse_pence(text: str, currency: str = "GBP") -> int:
     """Whole minor units from "12.50", "£1,030", "12" or "€ 0.05". Raises MoneyError with one sentence."""
     money = currency_of(currency)

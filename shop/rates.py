@@ -36,6 +36,11 @@ class Dated:
         place = bisect_right(self.days, day)
         return self.amounts[place - 1] if place else None
 
+    def since(self, day: date) -> date | None:
+        """From when the amount of a day stands, or None before the first."""
+        place = bisect_right(self.days, day)
+        return self.days[place - 1] if place else None
+
 
 @dataclass(frozen=True, slots=True)
 class RateBook:
@@ -108,11 +113,16 @@ class RateBook:
 
         Of the rates from a height on, that from the greatest height which the wheel reaches.
         """
+        amount = self.piece_by_height(operation_id, on, height_nm)
+        return self.amount((Rate.Kind.PIECE, operation_id), on) if amount is None else amount
+
+    def piece_by_height(self, operation_id: int, on: date, height_nm: int | None) -> int | None:
+        """The rate that goes before the plain one for a wheel so high; None where none does."""
         for height, dated in self.sized.get(operation_id, ()):
             amount = dated.on(on) if height_nm is not None and height <= height_nm else None
             if amount is not None:
                 return amount
-        return self.amount((Rate.Kind.PIECE, operation_id), on)
+        return None
 
     def piece_from(self, operation_id: int, height_nm: int | None, on: date) -> int | None:
         """The rate that was written down from this very height on; None where none is."""

@@ -121,9 +121,24 @@ def usual_of_all(usual: Usual, keys: Sequence[str]) -> dict[str, UsualOf]:
     }
 
 
-def _line(usual: Usual, place: int, wheels: float) -> Line:
+def _line(usual: Usual, place: int, wheels: float, hand: str | None = None) -> Line:
     one = usual.fit.operations[place]
-    return Line(one.key, pieces_of(one, wheels), wheels, usual.fit.usual_size_nm)
+    return Line(one.key, pieces_of(one, wheels), wheels, usual.fit.usual_size_nm, hand)
+
+
+def known_hands(usual: Usual, key: str) -> list[int]:
+    """The user ids of those whose timings of an operation the fit knows."""
+    fit = usual.fit
+    place = fit.place_of(key)
+    return [int(fit.hands[hand]) for operation, hand in fit.pairs.tolist() if operation == place]
+
+
+def usual_of_hands(usual: Usual, key: str, hands: Sequence[int]) -> dict[int, Run]:
+    """The run of an operation in a pair of wheels, of each of these hands (user ids) by itself."""
+    if not hands:
+        return {}
+    place = usual.fit.place_of(key)
+    return dict(zip(hands, runs_of(usual.fit, [_line(usual, place, PAIR, str(hand)) for hand in hands]), strict=True))
 
 
 def times_list(usual: Usual, operations: Sequence[Operation], words: Mapping[str, str]) -> list[TimesPart]:

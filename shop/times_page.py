@@ -10,12 +10,19 @@ from jobs.words import in_words
 from shop.asked import Asked
 from shop.day_book_page import Names
 from shop.days import day_in_words
-from shop.times_list import PAIR, UsualOf, piece_of, rests_on, runs_in_words, usual_of_all
+from shop.times_list import (
+    PAIR,
+    UsualOf,
+    known_hands,
+    piece_of,
+    rests_on,
+    runs_in_words,
+    usual_of_all,
+    usual_of_hands,
+)
 from shop.times_picture import Dot, Kind, Picture
 from shop.times_strays import StrayRow, stray_rows
 from shop.times_words import counted, longer_in_words, minutes_shown, pieces_shown, span
-from timing.forecast import Line
-from timing.forecast.pieces import pieces_of, runs_of
 from timing.usual import Newest, Timing, Usual
 from timing.work_study import further_readings, readings_needed, readings_needed_by_t
 
@@ -219,14 +226,8 @@ class TimesPage:
         """Each hand's usual time, of those who are in the picture and in the fit."""
         if self.told is None or not self.told.timed:
             return []
-        fit, size = self.usual.fit, self.usual.fit.usual_size_nm
-        place = fit.place_of(self.operation.key)
-        known = {fit.hands[hand] for operation, hand in fit.pairs.tolist() if operation == place}
-        shown = [hand for hand in self._columns if str(hand) in known and hand not in self._left_out]
-        if not shown:
-            return []
-        one = fit.operations[place]
-        runs = runs_of(fit, [Line(one.key, pieces_of(one), 2, size, str(hand)) for hand in shown])
+        known = known_hands(self.usual, self.operation.key)
+        shown = [hand for hand in self._columns if hand in known and hand not in self._left_out]
         drawn = [one.row.hand_id for one in self._sound]
         return [
             HandRow(
@@ -235,7 +236,7 @@ class TimesPage:
                 span(run.piece.quantile(0.1), run.piece.quantile(0.9)),
                 drawn.count(hand),
             )
-            for hand, run in zip(shown, runs, strict=True)
+            for hand, run in usual_of_hands(self.usual, self.operation.key, shown).items()
         ]
 
     @cached_property

@@ -417,6 +417,7 @@ ADDRESSES: Mapping[str, Address] = {
     "pay-run-csv": Address(OWNER, of_run),
     "pay-sheet": Address(OWNER, of_sheet),
     "pay-sheet-paper": Address(OWNER, lambda things: {**of_sheet(things), "paper": "a4"}),
+    "piece-rate": Address(OWNER, of_operation_key),
     "passing": Address(OWNER),
     "bonuses": Address(OWNER),
     "bonus-take-back": Address(OWNER, of_bonus),

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import attendance, bonuses, passing, pay_runs
+from shop.views import attendance, bonuses, passing, pay_runs, piece_rates
 
 urlpatterns: list[URLPattern] = [
     path("pay/hours/", attendance.attendance, name="attendance"),
@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern] = [
     path("pay/sheets/<int:pk>/", pay_runs.pay_sheet, name="pay-sheet"),
     path("pay/sheets/<int:pk>/<slug:paper>/", pay_runs.pay_sheet_paper, name="pay-sheet-paper"),
     path("pay/passing/", passing.passing, name="passing"),
+    path("pay/piece-rates/<slug:key>/", piece_rates.piece_rate, name="piece-rate"),
     path("pay/bonuses/", bonuses.bonuses, name="bonuses"),
     path("pay/bonuses/<int:pk>/take-back/", bonuses.bonus_take_back, name="bonus-take-back"),
 ]

@@ -4,6 +4,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.models import User
@@ -23,7 +24,7 @@ from shop.context import current_shop
 from shop.forms.rates import RateForm
 from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, Material, Rate, Shop
-from shop.money import format_millipence
+from shop.money import MoneyError, format_millipence, parse_millipence, plain_rate
 from shop.pay.terms import DatedTerms
 from shop.pay_terms import all_terms
 from shop.rates import RateBook, record_rate
@@ -89,7 +90,7 @@ def rates(request: HttpRequest) -> HttpResponse:
         for hand in Hand.objects.working()
     ]
     operations = [
-        (in_words(operation.name, shop.words), operation.pk, book.piece(operation.pk, today))
+        (in_words(operation.name, shop.words), operation.pk, book.piece(operation.pk, today), operation.key)
         for operation in Operation.objects.in_use()
     ]
     context = {
@@ -129,7 +130,8 @@ def rate(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     shop = current_shop(request) or Shop()
     unit: Unit | None = ("in" if shop.units == "in" else "mm") if subject.operation else None
-    form = RateForm(request.POST or None, currency=shop.currency, unit=unit, initial={STATE: _newest(subject, shop)})
+    initial = {STATE: _newest(subject, shop), **_prefilled(request, shop)}
+    form = RateForm(request.POST or None, currency=shop.currency, unit=unit, initial=initial)
     if form.is_valid() and isinstance(request.user, User):
         with suppress(Overtaken), writing():
             take_turns("rates")
@@ -163,6 +165,16 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
         "history": _history(rows, today),
     }
     return render(request, "shop/settings/rate.html", context, status=status_of(form))
+
+
+def _prefilled(request: HttpRequest, shop: Shop) -> dict[str, Any]:
+    """An amount and a day that another page has put into the address, to be looked at and sent; no others."""
+    told: dict[str, Any] = {}
+    with suppress(MoneyError):
+        told["amount"] = plain_rate(parse_millipence(request.GET.get("amount", ""), shop.currency), shop.currency)
+    with suppress(ValueError):
+        told["from_on"] = date.fromisoformat(request.GET.get("from", ""))
+    return told
 
 
 def _history(rows: list[Rate], today: date) -> list[tuple[Rate, str]]:

@@ -34,6 +34,7 @@ LISTS = (
     "/pay/bonuses/",
     "/pay/passing/",
     "/pay/runs/",
+    "/pay/piece-rates/rough-spoke/?hour=15",
     "/bench/pay/",
     "/bench/here/",
     "/settings/operations/",
