@@ -26,7 +26,7 @@ from shop.pay_facts import Scheme
 from shop.piece_rate_facts import HandMonth, Tried, month_of_hands
 from shop.rates import Dated
 from shop.shop_rule import Kind, ShopRule, Wedge, number_rule
-from shop.times_list import UsualOf, known_hands, piece_of, usual_of_all, usual_of_hands
+from shop.times_list import UsualOf, known_hands, piece_of, size_shown, usual_of_all, usual_of_hands
 from shop.times_words import counted, pieces_shown
 from timing.usual import Usual
 
@@ -117,7 +117,12 @@ class PieceRatePage:
 
     @property
     def run(self) -> str:
-        return pieces_shown(self.told.pair.pieces) if self.told else ""
+        """What the usual minutes are of: "a run of 24, the wheel 1219 mm high"."""
+        if self.told is None:
+            return ""
+        return (
+            f"a run of {pieces_shown(self.told.pair.pieces)}, the wheel {size_shown(self.usual, self.here.unit)} high"
+        )
 
     @cached_property
     def wages(self) -> list[int]:
@@ -204,7 +209,7 @@ class PieceRatePage:
     def _exact(self, amount: Fraction) -> str:
         return format_millipence(round_half_up(amount * MILLI), self.here.shop.currency)
 
-    @property
+    @cached_property
     def rule(self) -> ShopRule | None:
         """The rate beside that of today and what the law asks; the band goes from the quickest hand to the slowest."""
         if self.advised is None or self.hour is None:
@@ -263,6 +268,11 @@ class PieceRatePage:
             return "The rate of today is just that."
         amount = format_millipence(abs(more), self.here.shop.currency)
         return f"{amount} {'more' if more > 0 else 'less'} a {self.piece} than now."
+
+    @property
+    def is_standing(self) -> bool:
+        """Whether the rate is that of today already."""
+        return self.advised is not None and self.now == self.advised.pence * MILLI
 
     @property
     def outdated(self) -> str:

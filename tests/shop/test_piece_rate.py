@@ -126,6 +126,14 @@ def test_it_leads_to_the_form_of_the_rate_and_writes_nothing(owner: Client, marc
     assert owner.post(url, {name: unescape(value) for name, value in sent.items()}).status_code == 302
     assert Rate.objects.filter(kind="piece", from_on=date(2026, 4, 13)).count() == 1
     assert f"£{rate} from 13 April 2026 (to come)" in look(owner, "?hour=30")
+    Rate.objects.create(
+        kind="piece",
+        operation=Rate.objects.filter(kind="piece")[0].operation,
+        **FEBRUARY | {"from_on": NOW.date(), "amount_millipence": round(float(rate) * 100_000)},
+    )
+    page = look(owner, "?hour=30")
+    assert "The rate of today is just that." in page
+    assert "Write it down" not in page
     # What can't be read is left out, as if nobody had written it.
     assert 'name="amount" value=' not in owner.get("/settings/rates/overhead/?amount=x&from=y").content.decode()
 
