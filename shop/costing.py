@@ -106,12 +106,13 @@ class Cost:
 
 @dataclass(frozen=True, slots=True)
 class TaskLine:
-    """One task's cost, and the wheels that bear it in equal shares."""
+    """One task's cost, the wheels that bear it in equal shares, and the units of it that are still to be made."""
 
     task: Task
     cost: TaskCost
     spoiled_share: Fraction
     over: Over
+    left: int = 0
 
     @property
     def as_cost(self) -> Cost:
@@ -232,7 +233,8 @@ def _task_lines(facts: CostFacts, own: Mapping[int, TaskCost], places: "_Places"
             set_back=facts.set_back.get(task.pk, 0),
         )
         cost = replace(cost, carried=carried.get(task.pk, NO_MONEY))
-        lines.append(TaskLine(task, cost, share, places.of(task.lot_id, task.wheel_id)))
+        left = counts.left(counts.lines[task.pk])
+        lines.append(TaskLine(task, cost, share, places.of(task.lot_id, task.wheel_id), left))
     return lines
 
 

@@ -14,6 +14,9 @@ from timing.forecast import Fit
 from timing.forecast.who import who_works
 from timing.usual import Usual
 
+# Millipence an hour to a penny a minute.
+MILLIPENCE_AN_HOUR = 60_000
+
 
 @dataclass(frozen=True, slots=True)
 class HourCost:
@@ -22,6 +25,11 @@ class HourCost:
     labour: Fraction
     overhead: Fraction
     lacking: tuple[str, ...] = ()
+
+    @property
+    def pence_a_minute(self) -> tuple[float, float]:
+        """Of labour, and of overhead."""
+        return float(self.labour / MILLIPENCE_AN_HOUR), float(self.overhead / MILLIPENCE_AN_HOUR)
 
 
 class Hours:
@@ -51,6 +59,13 @@ class Hours:
         rates = [self.book.cost(hand.user_id, self.on) for hand in self._by_trade[trade]]
         known = [rate for rate in rates if rate is not None]
         return Fraction(sum(known), len(known)) + self.overhead if known else None
+
+    def lacking_of(self, cost: HourCost) -> list[str]:
+        """What is said of hands whose rate is missing."""
+        return [
+            f"No cost of an hour is kept for {name} on {day_in_words(self.on)}: write it down in Rates."
+            for name in cost.lacking
+        ]
 
     def missing_of(self, operation: Operation) -> str:
         """What is said where there is no such cost."""

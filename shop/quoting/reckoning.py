@@ -194,12 +194,11 @@ class Reckoner:
         if lines is None:
             return Spread.sure(0), Spread.sure(0), None
         known = [costs[one.operation.pk] for one in paid]
-        labour = [_pence_a_minute(one.labour) if one else 0.0 for one in known]
-        overhead = [_pence_a_minute(one.overhead) if one else 0.0 for one in known]
+        labour, overhead = zip(*(one.pence_a_minute if one else (0.0, 0.0) for one in known), strict=True)
         return (
-            Spread.of(_forecast(lines, labour)),
-            Spread.of(_forecast(lines, overhead)),
-            _forecast(lines, [each + other for each, other in zip(labour, overhead, strict=True)]),
+            Spread.of(money_of(lines, range(len(paid)), labour)),
+            Spread.of(money_of(lines, range(len(paid)), overhead)),
+            money_of(lines, range(len(paid)), [each + other for each, other in zip(labour, overhead, strict=True)]),
         )
 
     def _work_rows(
@@ -224,7 +223,7 @@ class Reckoner:
                     low=low,
                     likely=likely,
                     high=high,
-                    pence=round(likely * _pence_a_minute(cost.labour)) if cost else 0,
+                    pence=round(likely * cost.pence_a_minute[0]) if cost else 0,
                     timings=timings,
                     rests_on=_rests_on(operation, timings),
                     is_weak=timings < FEW_TIMINGS,
@@ -237,19 +236,13 @@ class Reckoner:
         for one in done:
             operation = one.operation
             if not self.usual.knows(operation.key):
-                said.append(
-                    f"“{in_words(operation.name, self.words)}” was added after the usual times were worked out: "
-                    "work them out anew first."
-                )
+                said.append(unknown_yet(in_words(operation.name, self.words)))
                 continue
             cost = costs[operation.pk]
             if cost is None:
                 said.append(self.hours.missing_of(operation))
             else:
-                said += [
-                    f"No cost of an hour is kept for {name} on {day_in_words(self.on)}: write it down in Rates."
-                    for name in cost.lacking
-                ]
+                said += self.hours.lacking_of(cost)
         return said
 
     def _notes(self, wanted: Wanted, paid: Sequence[WorkLine], costs: Mapping[int, HourCost | None]) -> list[str]:
@@ -294,14 +287,15 @@ def _added_up(parts: Iterable[Mapping[str, float]]) -> tuple[tuple[str, float], 
     return tuple(sorted(whole.items()))
 
 
-def _pence_a_minute(millipence_an_hour: Fraction) -> float:
-    return float(millipence_an_hour / 60_000)
+def unknown_yet(name: str) -> str:
+    """What is said of an operation that the usual times do not know."""
+    return f"“{name}” was added after the usual times were worked out: work them out anew first."
 
 
-def _forecast(lines: Lines, worth: Sequence[float]) -> Forecast | None:
-    """Of the lines that cost anything."""
-    places = [place for place, pence in enumerate(worth) if pence > 0]
-    return lines.of(places, worth=[worth[place] for place in places]) if places else None
+def money_of(lines: Lines, places: Sequence[int], worth: Sequence[float]) -> Forecast | None:
+    """The forecast of pence of those lines that cost anything; `worth` is what a minute of each of them costs."""
+    paid = [(place, pence) for place, pence in zip(places, worth, strict=True) if pence > 0]
+    return lines.of([place for place, _ in paid], worth=[pence for _, pence in paid]) if paid else None
 
 
 def _rests_on(operation: Operation, timings: int) -> str:

@@ -3,29 +3,36 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
-from jobs.models import Lot, Order, Task
+from jobs.models import Order, Task
 from jobs.words import in_words
 from shop.access import may
 from shop.asked import asked
 from shop.conditional import conditional
+from shop.cost_ahead import cost_ahead
+from shop.cost_ahead_page import AheadPage
+from shop.cost_facts import read_cost_facts
 from shop.cost_page import lot_sections, lot_sums, materials_of, outwork_of
-from shop.costing import order_cost
+from shop.costing import cost_of
 from shop.many_wheels import Wished
+from shop.rates import RateBook
 from shop.task_facts import facts_of
 
 
 @may("desk")
 @conditional("day")
 def cost(request: HttpRequest, number: int) -> HttpResponse:
-    """The cost of each wheel and of the set, with what each figure was summed from."""
+    """The cost of each wheel and of the set, what it will be when they are done, and what each was summed from."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
-    words = asked(request).words
-    cost = order_cost(order, words=words)
-    lots = list(Lot.objects.filter(order=order))
+    here = asked(request)
+    words, rates, facts = here.words, RateBook.load(), read_cost_facts(order)
+    cost = cost_of(facts, rates, words)
+    ahead = cost_ahead(facts, cost, rates, here.shop, on=here.today, words=words, unit=here.unit)
+    lots = facts.lots
     opened = request.GET.get("open", "")
     context = {
         "order": order,
         "cost": cost,
+        "ahead": ahead and AheadPage(cost, ahead, lots, here.shop.currency),
         "sums": lot_sums(cost, lots, Wished.of(request.GET)),
         "lots": lot_sections(cost, lots, words, opened=opened),
         "outwork": outwork_of(order),
