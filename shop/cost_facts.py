@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, Subquery, Sum
 
@@ -64,10 +65,12 @@ def read_cost_facts(order: Order) -> CostFacts:
     )
 
 
-def read_carries() -> list[Carry]:
-    """Every move of the shop, in the order of their writing. Moves are rare: a few for a changed order."""
+def read_carries(until: date | None = None) -> list[Carry]:
+    """Every move of the shop (of days up to one), in the order of their writing. Moves are rare: a few for a changed
+    order."""
+    moves = Move.objects.order_by("id")
     rows = list(
-        Move.objects.order_by("id").values_list(
+        (moves.filter(done_on__lte=until) if until else moves).values_list(
             *("id", "from_task_id", "to_task_id", "pieces", "from_task__units", "to_task__units"),
             *("token", "cancels_token"),
         )
@@ -93,9 +96,13 @@ def sources_of(task_ids: Collection[int], carries: Iterable[Carry]) -> set[int]:
     return found
 
 
-def read_worked(task_ids: Collection[int]) -> tuple[list[Worked], dict[int, int], dict[int, int]]:
+def read_worked(
+    task_ids: Collection[int], until: date | None = None
+) -> tuple[list[Worked], dict[int, int], dict[int, int]]:
     """Seconds by task, person and day (helpers too); units made by task; and those of them made untimed."""
     tallies = Tally.objects.filter(task__in=task_ids)
+    if until:
+        tallies = tallies.filter(stretch__done_on__lte=until)
     worked: list[Worked] = []
     made: dict[int, int] = defaultdict(int)
     untimed: dict[int, int] = defaultdict(int)

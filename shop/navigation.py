@@ -40,7 +40,7 @@ SECTIONS = (
     Section("Order book", "order-book"),
     Section("Smith's list", "smith", ("/trades/",)),
     Section("Quotations", "quotes"),
-    Section("Day book", "day-book", ("/tasks/", "/pay/")),
+    Section("Day book", "day-book", ("/tasks/", "/pay/", "/costs/")),
     Section("Make-ups", "makeups", ("/timber/",)),
     Section("Times", "times"),
     Section("Settings", "settings"),

@@ -396,6 +396,8 @@ ADDRESSES: Mapping[str, Address] = {
     "task-facts": Address(DESK, of_task),
     "day-book": Address(DESK),
     "day-book-csv": Address(DESK),
+    "work-in-progress": Address(OWNER),
+    "work-in-progress-csv": Address(OWNER),
     "put-right": Address(OWNER, of_stretch),
     "day-book-undo": Address(OWNER, of_stretch, post=True),
     # Times.

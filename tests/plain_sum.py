@@ -1,6 +1,6 @@
 """What each wheel has cost, summed by hand from the exported files, with none of the shop's own code.
 
-    python tests/plain_sum.py FOLDER
+    python tests/plain_sum.py FOLDER [DAY]
 
 FOLDER is what `manage.py export FOLDER` wrote. Prints `order,wheel,pence`, a line a wheel (by its id), and the whole
 order as the line of wheel `set`. The rules:
@@ -17,15 +17,20 @@ order as the line of wheel `set`. The rules:
    not dropped, or by all if every one was.
 5. Outwork and materials are a wheel's, or shared by a lot as loose pieces are, or by the wheels of the order that
    were not dropped, or by all.
-6. Nothing is rounded before the end: then each wheel once, half up, and the order once from its unrounded wheels.
+6. With DAY (year-month-day) only what the orders in the shop at its end had cost by then: those with a day of
+   `created_at`, in the zone of `shop_shop.csv`, that is not after it, and an `ended_on` that is empty or after it; by
+   tallies, moves, outwork and materials of days up to it. A line an order, `order,pence`, and one for `all`.
+7. Nothing is rounded before the end: then each wheel once, half up, and the order once from its unrounded wheels.
 """
 
 import csv
 import sys
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 Row = dict[str, str]
 
@@ -50,7 +55,10 @@ def rate_on(rows: Sequence[Row], day: str) -> Fraction:
     return amount
 
 
-def own_costs(files: Files) -> tuple[dict[str, Fraction], dict[str, int]]:
+LAST_DAY = "9999-12-31"
+
+
+def own_costs(files: Files, until: str = LAST_DAY) -> tuple[dict[str, Fraction], dict[str, int]]:
     """Pence and units of each task by its tallies."""
     rates: dict[str, list[Row]] = defaultdict(list)
     for row in sorted(files.rows("shop_rate"), key=lambda row: (row["from_on"], int(row["id"]))):
@@ -66,7 +74,7 @@ def own_costs(files: Files) -> tuple[dict[str, Fraction], dict[str, int]]:
     pence: dict[str, Fraction] = defaultdict(Fraction)
     units: dict[str, int] = defaultdict(int)
     for row in files.rows("timing_tally"):
-        if not row["task_id"]:
+        if not row["task_id"] or days[row["stretch_id"]] > until:
             continue
         units[row["task_id"]] += int(row["made"])
         hours = Fraction(int(row["seconds"] or 0), 3600)
@@ -76,11 +84,12 @@ def own_costs(files: Files) -> tuple[dict[str, Fraction], dict[str, int]]:
     return pence, units
 
 
-def carry_moves(files: Files, pence: dict[str, Fraction], units: dict[str, int]) -> None:
+def carry_moves(files: Files, pence: dict[str, Fraction], units: dict[str, int], until: str = LAST_DAY) -> None:
     """Take along with each moved piece its share of what its task has cost so far."""
     carried: dict[str, Fraction] = {}
     in_a_piece = {row["id"]: int(row["units"]) for row in files.rows("jobs_task")}
-    for row in sorted(files.rows("timing_move"), key=lambda row: int(row["id"])):
+    moves = [row for row in files.rows("timing_move") if row["done_on"] <= until]
+    for row in sorted(moves, key=lambda row: int(row["id"])):
         source, target, pieces = row["from_task_id"], row["to_task_id"], int(row["pieces"])
         if row["cancels_token"]:
             amount = -carried[row["cancels_token"]]
@@ -151,6 +160,32 @@ def costs(folder: Path) -> dict[str, dict[str, int]]:
     return dict(found)
 
 
+def in_the_shop(folder: Path, day: str) -> dict[str, int]:
+    """Pence by order number, of the orders in the shop at the end of a day; "all" of them together."""
+    files = Files(folder)
+    pence, units = own_costs(files, day)
+    carry_moves(files, pence, units, day)
+    order_of_lot = {lot["id"]: lot["order_id"] for lot in files.rows("jobs_lot")}
+    spent: dict[str, Fraction] = defaultdict(Fraction)
+    for task in files.rows("jobs_task"):
+        spent[order_of_lot[task["lot_id"]]] += pence.get(task["id"], Fraction(0))
+    for name in ("shop_outwork", "shop_issue"):
+        for row in files.rows(name):
+            if row["on"] <= day:
+                spent[row["order_id"]] += int(row["amount_pence"])
+    zone = ZoneInfo(files.rows("shop_shop")[0]["time_zone"])
+    there = {
+        order["number"]: spent[order["id"]]
+        for order in files.rows("jobs_order")
+        if datetime.fromisoformat(order["created_at"]).astimezone(zone).date().isoformat() <= day
+        and (not order["ended_on"] or order["ended_on"] > day)
+        and spent[order["id"]]
+    }
+    return {number: half_up(exact) for number, exact in there.items()} | {
+        "all": half_up(sum(there.values(), Fraction(0)))
+    }
+
+
 def lines(found: dict[str, dict[str, int]]) -> Iterable[str]:
     yield "order,wheel,pence"
     for order, wheels in found.items():
@@ -158,6 +193,13 @@ def lines(found: dict[str, dict[str, int]]) -> Iterable[str]:
             yield f"{order},{wheel},{pence}"
 
 
+def day_lines(found: dict[str, int]) -> Iterable[str]:
+    yield "order,pence"
+    for order, pence in found.items():
+        yield f"{order},{pence}"
+
+
 if __name__ == "__main__":
-    for line in lines(costs(Path(sys.argv[1]))):
+    where = Path(sys.argv[1])
+    for line in day_lines(in_the_shop(where, sys.argv[2])) if len(sys.argv) > 2 else lines(costs(where)):
         print(line)

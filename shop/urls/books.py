@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import charges, costs, day_book
+from shop.views import charges, costs, day_book, period_costs
 
 urlpatterns: list[URLPattern] = [
     path("orders/<int:number>/cost/", costs.cost, name="cost"),
@@ -11,6 +11,8 @@ urlpatterns: list[URLPattern] = [
     path("outwork/<int:pk>/take-back/", charges.outwork_take_back, name="outwork-take-back"),
     path("materials/<int:pk>/take-back/", charges.issue_take_back, name="issue-take-back"),
     path("tasks/<int:pk>/facts/", costs.task_facts, name="task-facts"),
+    path("costs/work-in-progress/", period_costs.in_progress, name="work-in-progress"),
+    path("costs/work-in-progress/file.csv", period_costs.in_progress_csv, name="work-in-progress-csv"),
     path("day-book/", day_book.day_book, name="day-book"),
     path("day-book/file.csv", day_book.day_book_csv, name="day-book-csv"),
     path("day-book/<int:pk>/put-right/", day_book.put_right, name="put-right"),

@@ -148,7 +148,7 @@ SILENT = {
     **dict.fromkeys(["lot-pattern", "makeup-pattern", "wheel-card"], READ),
     **dict.fromkeys(["lot-sizes-paper", "makeup-sizes-paper", "order-iron-paper", "hot-day-paper"], READ),
     **dict.fromkeys(["makeup-timber-paper", "order-timber-paper", "quote-paper"], READ),
-    **dict.fromkeys(["outcome", "quotes-held"], READ),
+    **dict.fromkeys(["outcome", "quotes-held", "work-in-progress", "work-in-progress-csv"], READ),
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["attendance", "pay-runs", "pay-run", "pay-run-csv", "pay-sheet", "pay-sheet-paper"], READ),

@@ -25,6 +25,7 @@ LISTS = (
     "/trades/painter/",
     "/quotes/",
     "/day-book/",
+    "/costs/work-in-progress/",
     "/quotes/held/",
     "/make-ups/",
     "/times/",

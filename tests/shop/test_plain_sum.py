@@ -7,6 +7,7 @@ import uuid
 from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.contrib.auth.models import User
@@ -17,6 +18,7 @@ from shop.costing import order_cost
 from shop.example import Loaded
 from shop.export import write_export
 from shop.models import PaySheet
+from shop.work_in_progress import work_in_progress
 from tests import plain_pay, plain_sum
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
@@ -27,6 +29,7 @@ from timing.setting_aside import AsideWish, set_aside
 from timing.spoiling import record_spoiled_hub
 
 pytestmark = pytest.mark.django_db
+LONDON = ZoneInfo("Europe/London")
 NOON = datetime.combine(TODAY, time(12), tzinfo=UTC)
 SCRIPT = Path(plain_sum.__file__)
 
@@ -112,6 +115,23 @@ def test_every_wheel_is_equal_to_the_penny(folder: Path) -> None:
         assert {str(one.wheel.pk): one.cost.pence for one in cost.wheels} | {"set": cost.set.pence} == summed
         compared += len(cost.wheels)
     assert compared > 80
+
+
+@pytest.mark.parametrize("days", [0, 45, 250])
+def test_the_work_in_the_shop_on_a_day_is_equal_to_the_penny(folder: Path, days: int) -> None:
+    on = TODAY - timedelta(days=days)
+    found = work_in_progress(on, LONDON)
+    rows = {str(row.order.number): row.figures.pence for row in found.rows}
+    assert rows | {"all": found.whole.pence} == plain_sum.in_the_shop(folder, on.isoformat())
+    assert len(rows) >= 2
+    # What is told later is of no account to it: an hour on a task that costs something, and all orders fetched.
+    shaved = Task.objects.filter(operation__key="shave-spoke", made__gte=4, lot__order__ended_on=None)[0]
+    told = Fact(uuid.uuid4(), User.objects.get(username="Osk").pk, NOON + timedelta(days=1), seconds=3600)
+    yields = (Yield(made=1, lot_id=shaved.lot_id),)
+    record(replace(told, operation_id=shaved.operation_id, yields=yields), now=NOON + timedelta(days=1))
+    Order.objects.filter(ended_on=None).update(state=Order.State.FETCHED, ended_on=TODAY + timedelta(days=1))
+    again = work_in_progress(on, LONDON)
+    assert ([row.figures for row in again.rows], again.whole) == ([row.figures for row in found.rows], found.whole)
 
 
 def test_it_works_as_a_script_without_the_shop(folder: Path, tmp_path: Path) -> None:
