@@ -43,6 +43,8 @@ def _value(shop: Shop, name: str) -> str:
         return day_in_words(value)
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, int):
+        return str(value)
     if isinstance(value, time):
         return f"{value:%H.%M}"
     return str(value or "")

@@ -10,7 +10,19 @@ from django.utils import timezone
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
 from jobs.orders import place_hold
 from shop.attendance import Told, keep
-from shop.models import Attendance, Bonus, Device, Hand, Issue, Material, Outwork, PayRun, PaySheet, Shop
+from shop.models import (
+    Attendance,
+    Bonus,
+    Device,
+    Hand,
+    Issue,
+    Material,
+    Outwork,
+    OverheadSpent,
+    PayRun,
+    PaySheet,
+    Shop,
+)
 from shop.pay_runs import close_run, draft
 from shop.people import enrol_device
 from shop.quoting.actions import start_quote
@@ -205,6 +217,11 @@ def of_issue(things: Things) -> Mapping[str, int | str]:
     return {"pk": charged(Issue, things).pk}
 
 
+def of_overhead(things: Things) -> Mapping[str, int | str]:
+    told = {"what": "rent", "amount_pence": 95_000, "on": NOW.date(), "token": uuid.uuid4()}
+    return {"pk": OverheadSpent.objects.create(**told, recorded_at=NOW, recorded_by=things.hand.user).pk}
+
+
 def charged(model: type[Outwork] | type[Issue], things: Things, **others: str) -> Outwork | Issue:
     return model.objects.create(
         order=things.order,
@@ -396,6 +413,9 @@ ADDRESSES: Mapping[str, Address] = {
     "task-facts": Address(DESK, of_task),
     "day-book": Address(DESK),
     "day-book-csv": Address(DESK),
+    "costs": Address(OWNER),
+    "overhead-new": Address(OWNER),
+    "overhead-take-back": Address(OWNER, of_overhead),
     "work-in-progress": Address(OWNER),
     "work-in-progress-csv": Address(OWNER),
     "put-right": Address(OWNER, of_stretch),

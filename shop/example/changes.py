@@ -5,9 +5,9 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from jobs.writing import writing
-from shop import charges, rates
+from shop import charges, overheads, rates
 from shop.audit import Kind, a_line, write_down
-from shop.models import AuditLine, Hand, Issue, Outwork, Rate, Shop
+from shop.models import AuditLine, Hand, Issue, Outwork, OverheadSpent, Rate, Shop
 
 
 def enter_changes(
@@ -26,6 +26,7 @@ def enter_changes(
     for kind in (Outwork, Issue):
         rows = kind._default_manager.select_related("order", "recorded_by")
         lines += [charges.line_of(row, shop) for row in rows]
+    lines += [overheads.line_of(row, shop) for row in OverheadSpent.objects.select_related("recorded_by")]
     with writing():
         write_down(sorted(lines, key=lambda line: line.made_at))
 

@@ -13,7 +13,7 @@ from jobs.starting import start_library, start_operations
 from jobs.writing import tell_sizes, writing
 from shop.example.changes import enter_changes
 from shop.example.materials import enter_materials
-from shop.example.money import enter_charges, enter_rates
+from shop.example.money import enter_charges, enter_overheads, enter_rates
 from shop.example.pay import enter_pay
 from shop.example.people import SHOP_NAME, SIGN_IN, SMITH, SignIn, enter_people, hashed_secrets
 from shop.example.quoted import enter_quotations
@@ -73,6 +73,7 @@ def load_example(today: date | None = None) -> Loaded:
         enter_rates(hands, first=first, by=hands["Wren"].user, zone=ZONE)
         added = enter_materials(first=first, by=hands["Wren"].user, zone=ZONE)
         enter_charges(works, trips, by=hands["Tamsin"].user, zone=ZONE, until=until)
+        enter_overheads(first=first, by=hands["Wren"].user, zone=ZONE, until=until)
         enter_changes(hands, first=first, owner=hands["Wren"], zone=ZONE, others=added)
         enter_quotations(works, shop=shop, by=hands["Tamsin"].user, zone=ZONE)
         enter_pay(hands, monday=monday, until=until, by=hands["Wren"].user, zone=ZONE)

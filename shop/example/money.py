@@ -1,4 +1,4 @@
-"""Rates, outwork and materials of the example shop. Every amount is invented."""
+"""Rates, outwork, materials and overhead of the example shop. Every amount is invented."""
 
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
@@ -14,7 +14,7 @@ from jobs.models import Operation, Trip
 from jobs.models.operations import Work
 from shop.example.people import SMITH
 from shop.example.taking import TOKENS, LotWork, OrderWork
-from shop.models import Hand, Issue, Outwork, Rate
+from shop.models import Hand, Issue, Outwork, OverheadSpent, Rate
 from shop.money import round_half_up
 
 # Pence an hour at first and after the rise half way: what it costs the shop, and what the hand is paid.
@@ -34,6 +34,12 @@ BROAD_NM = 45_000_000
 IRON_KG_A_CUBIC_METRE, IRON_PENCE_A_KG = 7850, 190
 PI = Fraction(355, 113)
 CUBIC_METRE_NM3 = 10**27
+
+# Pence of overhead that the shop pays each month, and by how much more in the winter.
+OVERHEADS = {"Rent": (62_000, 0), "Light, heat and coal": (9_400, 14_800), "Insurance": (9_650, 0)}
+OVERHEADS |= {"Desk and book-keeping": (48_000, 0), "Tools and sharpening stones": (6_700, 0)}
+WINTER = (11, 12, 1, 2, 3)
+PAID_ON = 27
 
 
 def enter_rates(hands: Mapping[str, Hand], *, first: date, by: User, zone: ZoneInfo) -> None:
@@ -58,6 +64,27 @@ def enter_rates(hands: Mapping[str, Hand], *, first: date, by: User, zone: ZoneI
         if index == 0:
             rates += [rate(Rate.Kind.PIECE, pence, operation=operations[key]) for key, pence in PIECE_RATES.items()]
     Rate.objects.bulk_create(rates)
+
+
+def enter_overheads(*, first: date, by: User, zone: ZoneInfo, until: datetime) -> None:
+    """What the shop paid month by month that no wheel is charged with, up to the morning of `until`."""
+    months = [first.replace(day=1)]
+    while months[-1] < until.date():
+        months.append((months[-1] + timedelta(days=31)).replace(day=1))
+    days = [month.replace(day=PAID_ON) for month in months]
+    OverheadSpent.objects.bulk_create(
+        OverheadSpent(
+            what=what,
+            amount_pence=always + (winter if day.month in WINTER else 0),
+            on=day,
+            recorded_at=datetime(day.year, day.month, day.day, 17, tzinfo=zone),
+            recorded_by=by,
+            token=uuid.uuid5(TOKENS, f"overhead {day} {what}"),
+        )
+        for day in days
+        if first <= day < until.date()
+        for what, (always, winter) in OVERHEADS.items()
+    )
 
 
 @dataclass(frozen=True, slots=True)

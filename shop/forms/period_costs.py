@@ -1,12 +1,21 @@
-"""What is asked of the shop's costs: a day, or a period."""
+"""What is asked of the shop's costs, a day or a period; and overhead that is written down."""
 
+import uuid
 from datetime import date
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
+from shop.forms.charges import MoneyField
 from shop.forms.day_book import day_asked
+from shop.forms.people import one_line
+from shop.forms.period import PeriodForm
+from shop.widgets import DayField
+
+MOST_DAYS = 400
+# What the two ends of a period are called in an address.
+ENDS = {"first": "from", "last": "to"}
 
 
 class OnForm(forms.Form):
@@ -20,6 +29,52 @@ class OnForm(forms.Form):
 
     def clean_on(self) -> date:
         on: date = self.cleaned_data["on"] or self.today
+        if on > self.today:
+            raise ValidationError("That day has not come yet.")
+        return on
+
+
+class PeriodCostsForm(PeriodForm):
+    """The days from the first to the last, both wanted."""
+
+    first = day_asked("From")
+    last = day_asked("To")
+
+    def add_prefix(self, field_name: str) -> str:
+        return ENDS.get(field_name, field_name)
+
+    def clean(self) -> dict[str, Any]:
+        answers = super().clean()
+        first, last = answers.get("first"), answers.get("last")
+        for name in ENDS:
+            if name not in self.errors and not answers.get(name):
+                self.add_error(name, "Write both days: costs are told from the one to the other.")
+        if first and last and (last - first).days >= MOST_DAYS:
+            self.add_error("last", f"That is more than {MOST_DAYS} days: ask for a year or less.")
+        return answers
+
+
+class OverheadForm(forms.Form):
+    """Overhead that was spent: what for, how much, and the day on which it counts."""
+
+    token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    what = forms.CharField(label="What", max_length=160, help_text="As: rent of March; coal; insurance of the quarter.")
+    amount = MoneyField(label="Amount")
+    on = DayField(label="Day", help_text="A day of the month whose work shall bear it.")
+
+    def __init__(self, *args: Any, currency: str, today: date, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.today = today
+        amount = self.fields["amount"]
+        if isinstance(amount, MoneyField):
+            amount.currency = currency
+            amount.help_text = f"In {currency}, as 12.50."
+
+    def clean_what(self) -> str:
+        return one_line(self.cleaned_data["what"])
+
+    def clean_on(self) -> date:
+        on: date = self.cleaned_data["on"]
         if on > self.today:
             raise ValidationError("That day has not come yet.")
         return on

@@ -11,7 +11,7 @@ from django import forms
 from shop.currencies import UnknownCurrency, currency_of
 from shop.forms.people import one_line
 from shop.forms.seen import Seen
-from shop.models import Issue, Outwork, Rate, Revision, Shop
+from shop.models import Issue, Outwork, OverheadSpent, Rate, Revision, Shop
 
 # Django's form takes a type only where types are checked.
 if TYPE_CHECKING:
@@ -107,6 +107,13 @@ class ShopForm(Seen, FormOfShop):
         required=False,
         help_text="All see what is usual in the shop, also where one hand alone does such work, and their own times.",
     )
+    normal_spoiled_percent = forms.IntegerField(
+        label="Spoiled work that is normal, in % of the work on wheels",
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={"invalid": "Write a whole number, as 5."},
+        help_text="Left empty, none is. A new shop begins with 5: common practice, no source.",
+    )
     leaves_out_apprentices = forms.BooleanField(
         label="An apprentice's time is left out of usual times",
         required=False,
@@ -119,6 +126,7 @@ class ShopForm(Seen, FormOfShop):
             *("units", "currency", "time_zone", "dinner_from", "dinner_to", "smith_name", "smith_days"),
             "hands_see_times",
             "leaves_out_apprentices",
+            "normal_spoiled_percent",
         ]
 
     def clean_name(self) -> str:
@@ -143,6 +151,15 @@ class ShopForm(Seen, FormOfShop):
             )
         return code
 
+    def clean_normal_spoiled_percent(self) -> int:
+        if "normal_spoiled_percent" not in self.data:
+            # A page that was opened under the release before, which did not ask.
+            return self.instance.normal_spoiled_percent
+        percent: int = self.cleaned_data["normal_spoiled_percent"] or 0
+        if not 0 <= percent <= 100:
+            raise forms.ValidationError("It is a part of the work: from 0 to 100.")
+        return percent
+
     def clean(self) -> dict[str, Any]:
         answers = super().clean() or self.cleaned_data
         if not {"dinner_from", "dinner_to"} & set(self.errors):
@@ -157,4 +174,5 @@ class ShopForm(Seen, FormOfShop):
 
 
 def _money_is_written() -> bool:
-    return any(rows.objects.exists() for rows in (Rate, Outwork, Issue)) or Revision.objects.with_money().exists()
+    written = (Rate, Outwork, Issue, OverheadSpent)
+    return any(rows.objects.exists() for rows in written) or Revision.objects.with_money().exists()

@@ -4,7 +4,7 @@ and who changed what."""
 from shop.models.attendance import Attendance
 from shop.models.audit import AuditLine
 from shop.models.materials import Material
-from shop.models.money import Issue, Outwork, Rate
+from shop.models.money import Issue, Outwork, OverheadSpent, Rate
 from shop.models.pay import Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayTerms
 from shop.models.people import Device, Hand, PinTry, SignInTry
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
@@ -19,6 +19,7 @@ __all__ = [
     "Issue",
     "Material",
     "Outwork",
+    "OverheadSpent",
     "Passed",
     "PayAdjustment",
     "PayRun",

@@ -72,6 +72,7 @@ class Charge(models.Model):
     class Meta:
         abstract = True
         ordering = ["on", "id"]
+        indexes = [models.Index(fields=["on"], name="%(class)s_by_day")]
         constraints = [
             models.CheckConstraint(
                 name="%(class)s_negated_only_by_a_cancel",
@@ -98,3 +99,30 @@ class Outwork(Charge):
 
 class Issue(Charge):
     """Material bought for or issued to the work, at what it cost."""
+
+
+class OverheadSpent(models.Model):
+    """Overhead that was really spent, by the day on which it counts: rent, heat, insurance, whatever no wheel is
+    charged with."""
+
+    what = models.CharField(max_length=160)
+    amount_pence = models.BigIntegerField()
+    on = models.DateField(db_index=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    token = models.UUIDField(unique=True)
+    cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")
+
+    class Meta:
+        verbose_name_plural = "overhead spent"
+        ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="overhead_negated_only_by_a_cancel",
+                condition=Q(cancels=None, amount_pence__gte=0) | Q(cancels__isnull=False, amount_pence__lte=0),
+            ),
+            models.CheckConstraint(name="overhead_not_its_own_cancel", condition=~Q(cancels=F("id"))),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what}, {self.on}"

@@ -49,6 +49,8 @@ class Shop(models.Model):
     hands_see_times = models.BooleanField(default=False, db_default=False)
     # From usual times; for cost an apprentice's time counts like any other.
     leaves_out_apprentices = models.BooleanField(default=False, db_default=False)
+    # Spoiled work that is normal, in hundredths of the work on wheels: common practice, no source, until an owner says.
+    normal_spoiled_percent = models.PositiveSmallIntegerField(default=5, db_default=5)
     # What is left on blanks: see `jobs.cutting_list.Allowances`, whose names these are.
     allow_hub_diameter_nm = models.BigIntegerField(default=USUAL.hub_diameter_nm)
     allow_hub_length_nm = models.BigIntegerField(default=USUAL.hub_length_nm)
@@ -74,6 +76,7 @@ class Shop(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(name="only_one_shop", condition=Q(id=1)),
+            models.CheckConstraint(name="normal_spoiled_is_a_share", condition=Q(normal_spoiled_percent__lte=100)),
             models.CheckConstraint(
                 name="allowances_not_negative",
                 condition=Q(**{f"{name}__gte": 0 for name in ALLOWANCES}),

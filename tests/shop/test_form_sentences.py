@@ -90,6 +90,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     orders.SparesForm: lambda order, hand: {"felloes": "felloes"},
     orders.MoveForm: lambda order, hand: {"stages": [], "lots": []},
     pay.BonusForm: lambda order, hand: {"currency": "GBP", "today": TODAY},
+    period_costs.OverheadForm: lambda order, hand: {"currency": "GBP", "today": TODAY},
     period_costs.OnForm: lambda order, hand: {"today": TODAY},
     people.PasswordForm: lambda order, hand: {"hand": hand},
     people.LeftForm: lambda order, hand: {"today": TODAY},

@@ -25,6 +25,7 @@ LISTS = (
     "/trades/painter/",
     "/quotes/",
     "/day-book/",
+    "/costs/?from=2026-03-01&to=2026-03-31",
     "/costs/work-in-progress/",
     "/quotes/held/",
     "/make-ups/",

@@ -142,6 +142,15 @@ def test_it_works_as_a_script_without_the_shop(folder: Path, tmp_path: Path) -> 
     assert head == "order,wheel,pence"
     assert sum(wheel == "set" for _, wheel, _ in csv.reader(rows)) == Order.objects.count()
     assert "import shop" not in SCRIPT.read_text()
+    on_a_day = subprocess.run(
+        [sys.executable, "-I", str(SCRIPT), str(folder), TODAY.isoformat()],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    whole = work_in_progress(TODAY, LONDON).whole.pence
+    assert on_a_day.stdout.splitlines()[:: len(on_a_day.stdout.splitlines()) - 1] == ["order,pence", f"all,{whole}"]
 
 
 @pytest.mark.parametrize(

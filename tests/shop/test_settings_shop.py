@@ -48,6 +48,15 @@ def test_no_days_and_no_dinner_may_be_kept(owner: Client) -> None:
 
 
 @pytest.mark.parametrize(
+    ("answers", "kept"), [({}, 5), ({"normal_spoiled_percent": ""}, 0), ({"normal_spoiled_percent": "3"}, 3)]
+)
+def test_what_is_normal_of_spoiled_work_is_kept_or_stays(owner: Client, answers: dict[str, str], kept: int) -> None:
+    owner.post("/settings/shop/", shop_answers(**answers))
+    assert Shop.objects.get().normal_spoiled_percent == kept
+    assert ("wheels: 0" in AuditLine.objects.get().after) == (kept == 0)
+
+
+@pytest.mark.parametrize(
     ("changes", "sentence"),
     [
         ({"currency": "QQQ"}, "“QQQ” is not a currency"),
@@ -56,6 +65,8 @@ def test_no_days_and_no_dinner_may_be_kept(owner: Client) -> None:
         ({"dinner_from": "12.00", "dinner_to": "11.00"}, "Dinner ends before it begins"),
         ({"dinner_from": "noon", "dinner_to": "13.00"}, "Write the time as 12.30"),
         ({"smith_days": ["7"]}, "That is not offered here"),
+        ({"normal_spoiled_percent": "101"}, "It is a part of the work: from 0 to 100."),
+        ({"normal_spoiled_percent": "5 %"}, "Write a whole number, as 5."),
     ],
 )
 def test_a_wrong_setting_changes_nothing(owner: Client, changes: dict[str, object], sentence: str) -> None:
