@@ -279,7 +279,7 @@ def test_every_form_that_changes_what_is_there_is_walked() -> None:
     walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm", "AllowancesForm"}
     walked |= {"MaterialForm", "PaySettingsForm", "TermsForm"}
     # By the tests of their own pages: test_quote_pages.py, and test_times.py.
-    walked |= {"DraftHead", "PriceForm", "FiguresForm", "BookTimeForm"}
+    walked |= {"DraftHead", "PriceForm", "FiguresForm", "BookTimeForm", "AlterationTermsForm"}
     only_dropped = {"HoldForm", "WhichWheelsForm"}
     for module in pkgutil.iter_modules(shop.forms.__path__, "shop.forms."):
         importlib.import_module(module.name)
