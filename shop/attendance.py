@@ -9,15 +9,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from itertools import chain
 from uuid import UUID, uuid5
-
-from django.db.models import Sum
 
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.models import Attendance, Shop
-from shop.pay.attendance import KINDS, Event, Standing, standing
+from shop.pay.attendance import KINDS, Clocked, Event, Standing, standing
 from timing.facts import CLOCK_SLACK, YEARS, FactRefused, device_error
 from timing.models import Helper, Stretch
 from timing.models.facts import Kind
@@ -152,23 +149,30 @@ def where_now(hand_id: int, shop: Shop, *, now: datetime) -> Standing:
     return standing(own, zone=shop.zone, now=now)
 
 
-def clocked_seconds(first: date, last: date) -> Mapping[int, Mapping[date, int]]:
+def read_clocked(first: date, last: date) -> Mapping[int, list[Clocked]]:
     """What the job clock told of some days, by hand: all kinds but breaks, as hand and as helper. Two queries.
 
-    Undone work comes to nothing.
+    Undone work comes to nothing: what undoes it has the moment of what it undoes.
     """
-    found: dict[int, dict[date, int]] = defaultdict(lambda: defaultdict(int))
     told = Stretch.objects.of_the_shop().filter(done_on__gte=first, done_on__lte=last).exclude(kind=Kind.BREAK)
     helped = Helper.objects.filter(stretch__in=told.values("pk"))
-    sums = [
-        told.order_by().values_list("hand_id", "done_on").annotate(Sum("seconds")),
-        helped.order_by().values_list("hand_id", "stretch__done_on").annotate(Sum("stretch__seconds")),
-    ]
-    for hand_id, day, seconds in chain(*sums):
-        found[hand_id][day] += seconds or 0
+    rows = list(told.order_by("id").values_list("hand_id", *_OF_STRETCH))
+    rows += helped.order_by("id").values_list("hand_id", *(f"stretch__{name}" for name in _OF_STRETCH))
+    moments: dict[UUID, tuple[datetime, datetime | None]] = {}
+    for _, _, token, _, _, started_at, done_at, sent_at, received_at, _ in rows:
+        error = device_error(sent_at, received_at)
+        moments[token] = done_at + error, started_at + error if started_at else None
+    found: dict[int, list[Clocked]] = defaultdict(list)
+    for hand_id, pk, token, cancels, on, _, _, _, _, seconds in rows:
+        done_at, started_at = (moments.get(cancels) if cancels else None) or moments[token]
+        found[hand_id].append(Clocked(pk, on, done_at, seconds or 0, started_at))
     return found
 
 
+_OF_STRETCH = (
+    *("id", "token", "cancels_token", "done_on", "started_at", "done_at", "sent_at", "received_at"),
+    "seconds",
+)
 _COLUMNS = (
     *("content_hash", "hand_id", "kind", "done_at", "done_on", "sent_at", "received_at", "source", "entered_by_id"),
     "note",

@@ -6,9 +6,9 @@ from datetime import date, datetime, tzinfo
 from typing import Self
 from uuid import UUID, uuid4
 
-from shop.attendance import BESIDE, clocked_seconds, event_of, where_now
+from shop.attendance import BESIDE, event_of, read_clocked, where_now
 from shop.models import Attendance, Hand, Shop
-from shop.pay.attendance import OUT, RESTING, Attended, Standing, attended
+from shop.pay.attendance import OUT, RESTING, Attended, Clocked, Standing, attended, days_of_clocked, seconds_by_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +74,12 @@ def hand_days(shop: Shop, *, first: date, last: date, now: datetime, hand_id: in
     """Every hand's days in a period that have touches or time on the job clock, newest first, by name. Four queries."""
     hands = list(Hand.objects.filter(user_id=hand_id) if hand_id else Hand.objects.all())
     rows = _rows(first, last, [hand.user_id for hand in hands])
-    clocked = clocked_seconds(first, last)
+    clocked = read_clocked(first - BESIDE, last + BESIDE)
     names = dict(Hand.objects.values_list("user_id", "name"))
     days = [
         day
         for hand in hands
-        for day in _days_of(hand, rows.get(hand.user_id, []), clocked.get(hand.user_id, {}), shop, names, now)
+        for day in _days_of(hand, rows.get(hand.user_id, []), clocked.get(hand.user_id, []), shop, names, now)
         if first <= day.on <= last
     ]
     return sorted(days, key=lambda day: (-day.on.toordinal(), day.hand))
@@ -101,12 +101,13 @@ def _rows(first: date, last: date, hand_ids: Iterable[int]) -> Mapping[int, list
 def _days_of(
     hand: Hand,
     rows: list[Attendance],
-    clocked: Mapping[date, int],
+    told: list[Clocked],
     shop: Shop,
     names: Mapping[int, str],
     now: datetime,
 ) -> list[HandDay]:
     there = attended(map(event_of, rows), zone=shop.zone, pays_short_breaks=shop.pays_short_breaks, now=now)
+    clocked = seconds_by_day(told, days_of_clocked(there, told))
     touches: dict[date, list[Touch]] = {}
     gone = {row.cancels_token for row in rows if row.cancels_token}
     for row in sorted(rows, key=lambda row: (event_of(row).at, row.pk)):

@@ -69,10 +69,19 @@ COLUMNS = (
 )
 
 
-def read_made(rows: QuerySet[Tally], scheme: Scheme, passed: frozenset[UUID]) -> Iterable[Made]:
-    """The tallies that are paid by the piece, in the order of the rows: one query."""
+def read_made(
+    rows: QuerySet[Tally],
+    scheme: Scheme,
+    passed: frozenset[UUID],
+    belongs: Mapping[tuple[int, int], date] | None = None,
+) -> Iterable[Made]:
+    """The tallies that are paid by the piece, in the order of the rows: one query.
+
+    `belongs`: the day by hand and stretch, where that may be another than that on which it was done.
+    """
     for row in rows.values_list(*COLUMNS):
         stretch_id, token, cancels, hand_id, on, operation_id, height, made, spoiled, lost, reason, seconds = row
+        on = belongs.get((hand_id, stretch_id), on) if belongs else on
         rate = scheme.rate(hand_id, operation_id, on, height)
         if rate is not None:
             is_passed = (cancels or token) in passed

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Self
 
-from shop.attendance import clocked_seconds, events
+from shop.attendance import BESIDE, events, read_clocked
 from shop.days import day_in_words
 from shop.models import Bonus, Hand, Shop
-from shop.pay.attendance import Hours, attended, paid_hours
+from shop.pay.attendance import Hours, attended, days_of_clocked, paid_hours, seconds_by_day
 from shop.pay.reckoning import Reckoned, reckon
 from shop.pay.rules import RULES, Person, Rules
 from shop.pay.sheet import Day, PieceWork
@@ -91,26 +91,36 @@ def _is_paid(hand_id: int, facts: "_Facts", period: Period, scheme: Scheme) -> b
 
 def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: int | None) -> dict[int, _Facts]:
     first, last = period.first, period.last
-    tallies = tallies_of(first, last)
+    # A night's work belongs to the day of coming, which may lie in the period before: so the days beside are read too.
+    around = first - BESIDE, last + BESIDE
+    tallies = tallies_of(*around)
     given = Bonus.objects.filter(on__gte=first, on__lte=last, cancels=None, cancelled_by=None)
     if hand_id is not None:
         tallies, given = tallies.filter(stretch__hand=hand_id), given.filter(hand=hand_id)
-    made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
-    for one in read_made(tallies, scheme, passed_tokens(first, last)):
-        made[one.hand_id][one.on].append(one)
     bonuses: dict[int, list[tuple[date, str, int]]] = defaultdict(list)
     for pk, on, what, pence in given.values_list("hand_id", "on", "what", "amount_pence"):
         bonuses[pk].append((on, what, pence))
     there = events(first, last, hand_ids=None if hand_id is None else [hand_id])
-    clocked = clocked_seconds(first, last)
-    wanted = {*made, *bonuses, *there, *clocked} if hand_id is None else {hand_id}
-    found = {}
+    clocked = read_clocked(*around)
+    wanted = {*bonuses, *there, *clocked} if hand_id is None else {hand_id}
+    hours: dict[int, dict[date, Hours]] = {}
+    belongs: dict[tuple[int, int], date] = {}
     for pk in wanted:
+        told = clocked.get(pk, [])
         days = attended(there.get(pk, []), zone=shop.zone, pays_short_breaks=period.settings.pays_short_breaks, now=now)
-        hours = {day.on: day for day in paid_hours(days, clocked.get(pk, {})) if first <= day.on <= last}
-        if hours or pk in made or pk in bonuses:
-            found[pk] = _Facts(hours, made.get(pk, {}), bonuses.get(pk, []))
-    return found
+        day_of = days_of_clocked(days, told)
+        belongs |= {(pk, stretch_id): on for stretch_id, on in day_of.items()}
+        paid = paid_hours(days, seconds_by_day(told, day_of))
+        hours[pk] = {day.on: day for day in paid if first <= day.on <= last}
+    made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
+    for one in read_made(tallies, scheme, passed_tokens(*around), belongs):
+        if first <= one.on <= last:
+            made[one.hand_id][one.on].append(one)
+    return {
+        pk: _Facts(hours[pk], made.get(pk, {}), bonuses.get(pk, []))
+        for pk in wanted
+        if hours[pk] or pk in made or pk in bonuses
+    }
 
 
 def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme) -> Reckoned:

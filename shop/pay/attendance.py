@@ -4,9 +4,11 @@ What is missing is told in a sentence and never guessed: a spell that has no end
 right. Time from evening to morning belongs to the day of coming. Times are elapsed seconds, whatever the clocks did.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
+from itertools import chain
 from uuid import UUID
 
 from shop.pay.hours import is_worked_break
@@ -190,6 +192,45 @@ def _walked(events: Iterable[Event], zone: tzinfo, *, pays_short_breaks: bool, n
 
 def _seconds(begun: datetime, done: datetime) -> int:
     return round((done - begun).total_seconds())
+
+
+@dataclass(frozen=True, slots=True)
+class Clocked:
+    """A hand's time in one stretch on the job clock, or the undoing of one: negated, and with the moment of that one.
+
+    `on` is the day on which it was done, `done_at` the moment by the shop's clock; `started_at` where it was told.
+    """
+
+    stretch_id: int
+    on: date
+    done_at: datetime
+    seconds: int
+    started_at: datetime | None = None
+
+
+def days_of_clocked(there: Mapping[date, Attended], clocked: Iterable[Clocked]) -> dict[int, date]:
+    """The day to which each stretch belongs, by its id: that of the spell in which it ends, or else begins.
+
+    A night is a spell of the day of coming, and so is all work in it; what no spell holds stays on its own day.
+    """
+    spells = [(begun, ended, day.on) for day in there.values() for begun, ended in day.spells]
+    days = {}
+    for one in clocked:
+        begun_at = one.done_at - timedelta(seconds=abs(one.seconds))
+        holds = chain(
+            (on for begun, ended, on in spells if begun < one.done_at <= ended),
+            (on for begun, ended, on in spells if begun <= begun_at < ended),
+        )
+        days[one.stretch_id] = next(holds, one.on)
+    return days
+
+
+def seconds_by_day(clocked: Iterable[Clocked], days: Mapping[int, date]) -> dict[date, int]:
+    """Seconds of the job clock on each day, by the days of the stretches."""
+    found: dict[date, int] = defaultdict(int)
+    for one in clocked:
+        found[days[one.stretch_id]] += one.seconds
+    return found
 
 
 @dataclass(frozen=True, slots=True)

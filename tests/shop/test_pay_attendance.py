@@ -9,7 +9,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.pay.attendance import BACK, BREAK, CAME, WENT, Attended, Event, attended, in_order, paid_hours, standing
+from shop.pay.attendance import (
+    BACK,
+    BREAK,
+    CAME,
+    WENT,
+    Attended,
+    Clocked,
+    Event,
+    attended,
+    days_of_clocked,
+    in_order,
+    paid_hours,
+    seconds_by_day,
+    standing,
+)
 
 MONDAY, TUESDAY = date(2026, 3, 2), date(2026, 3, 3)
 HOUR = 3600
@@ -111,6 +125,23 @@ def test_the_job_clock_stands_in_where_nothing_was_told() -> None:
         (MONDAY, 7 * HOUR, True, False),
         (TUESDAY, 0, False, True),
     ]
+
+
+def test_work_belongs_to_the_day_of_the_spell_that_holds_it() -> None:
+    there = days([event(CAME, "20.00"), event(WENT, "4.00", TUESDAY)])
+    told = [
+        Clocked(1, TUESDAY, at("4.00", TUESDAY), 3 * HOUR),
+        # Ended a minute after going: it began in the spell all the same.
+        Clocked(2, TUESDAY, at("4.01", TUESDAY), 360),
+        # What undoes the first, whenever that was.
+        Clocked(3, TUESDAY, at("4.00", TUESDAY), -3 * HOUR),
+        # By itself, after the night; and before it.
+        Clocked(4, TUESDAY, at("9.00", TUESDAY), 4 * HOUR),
+        Clocked(5, MONDAY, at("12.00"), 2 * HOUR),
+    ]
+    belongs = days_of_clocked(there, told)
+    assert belongs == {1: MONDAY, 2: MONDAY, 3: MONDAY, 4: TUESDAY, 5: MONDAY}
+    assert seconds_by_day(told, belongs) == {MONDAY: 2 * HOUR + 360, TUESDAY: 4 * HOUR}
 
 
 touches = st.lists(

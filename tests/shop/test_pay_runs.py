@@ -48,12 +48,14 @@ def there(hand: Hand, shop: Shop, day: int, came: float, went: float, *, now: da
         keep(Told(uuid.uuid4(), hand.user_id, kind, at(day, hour)), shop, now=now or at(day, hour))
 
 
-def make(order: Order, hand: Hand, day: int, made: int, hours: float, *, passed: bool = True) -> Stretch:
+def make(
+    order: Order, hand: Hand, day: int, made: int, hours: float, *, passed: bool = True, done: float = 15
+) -> Stretch:
     told = fact(task(order, "rough-spoke"), hand, made=made, minutes=None, seconds=round(hours * 3600))
-    stretch = record(told.__class__(**{**_fields(told), "done_at": at(day, 15)}), now=at(day, 15)).stretch
+    stretch = record(told.__class__(**{**_fields(told), "done_at": at(day, done)}), now=at(day, done)).stretch
     assert stretch is not None
     if passed:
-        pass_stretches([stretch.pk], by=hand.user, at=at(day, 16))
+        pass_stretches([stretch.pk], by=hand.user, at=at(day, done + 1))
     return stretch
 
 
@@ -162,6 +164,28 @@ def test_every_kind_of_late_fact_is_noticed_by_itself(week: Shop, osk: Hand, ord
         (sheet,) = draft(week, now=at(7 * turn)).sheets
         assert (turn, [one.pence for one in sheet.late]) == (turn, [pence])
         close(week, osk, at(7 * turn))
+
+
+def test_a_night_over_the_end_of_a_period_is_paid_once_and_its_pieces_with_it(
+    paid_shop: Shop, osk: Hand, order: Order
+) -> None:
+    """Sunday 20.00 to Monday 4.00, of which 3 h 30 at 200 spokes, done on Monday."""
+    there(osk, paid_shop, 6, 20, 28, now=at(7, 4))
+    stretch = make(order, osk, 7, 200, 3.5, done=4)
+    (sheet,) = draft(paid_shop, now=at(8)).sheets
+    # 4.5 h at £14 and 200 × 62.5p, more than 3.5 h at £12.50.
+    assert sheet.gross_pence == 6_300 + 12_500
+    close(paid_shop, osk, at(8))
+    assert draft(paid_shop, now=at(14)).sheets == ()
+    # Undone: the hours at pieces are hours at the wage, of the night's period.
+    cancel(Cancel(uuid.uuid4(), stretch.token, osk.user_id, at(9)), now=at(9))
+    (late,) = draft(paid_shop, now=at(14)).sheets
+    assert (late.reckoned.pence, [one.pence for one in late.late]) == (0, [8 * 1400 - 18_800])
+    PayTerms.objects.create(hand=osk.user, by_pieces=False, from_on=MONDAY, recorded_at=at(9))
+    make(order, osk, 7, 1, 3.5, done=4)
+    # By the hour it is eight hours, and the job clock does not stand in for the morning.
+    (sheet,) = draft(paid_shop, now=at(14)).sheets
+    assert (sheet.reckoned.pence, [one.pence for one in sheet.late]) == (0, [8 * 1400 - 18_800])
 
 
 def test_the_pages_and_the_file(week: Shop, owner: Client, osk: Hand, wall: Wall, poppler: None) -> None:
