@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
-from itertools import chain
+from itertools import chain, groupby
 from uuid import UUID
 
 from shop.pay.hours import is_worked_break
@@ -18,6 +18,8 @@ KINDS = (CAME, WENT, BREAK, BACK)
 OUT, HERE, RESTING = "out", "here", "resting"
 # Of two that come at one moment, in the order in which a day has them.
 ORDER = {kind: place for place, kind in enumerate((CAME, BREAK, BACK, WENT))}
+# The same for a hand that is there: it goes, and comes again.
+ORDER_THERE = {kind: place for place, kind in enumerate((BREAK, BACK, WENT, CAME))}
 # A finger that shakes, or two devices, tell the same once more.
 SAME_TOUCH = timedelta(minutes=2)
 # Nobody is there for longer without going: the going was not told.
@@ -183,8 +185,11 @@ def in_order(events: Iterable[Event]) -> list[Event]:
 
 def _walked(events: Iterable[Event], zone: tzinfo, *, pays_short_breaks: bool, now: datetime | None) -> _Walk:
     walk = _Walk(zone, pays_short_breaks=pays_short_breaks)
-    for event in in_order(events):
-        walk.take(event)
+    for at, together in groupby(in_order(events), key=lambda event: event.at):
+        walk.end_if_too_long(at)
+        order = ORDER_THERE if walk.came else ORDER
+        for event in sorted(together, key=lambda event: order[event.kind]):
+            walk.take(event)
     if now is not None:
         walk.end_if_too_long(now)
     return walk

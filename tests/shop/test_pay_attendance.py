@@ -106,6 +106,17 @@ def test_the_same_touch_twice_is_one() -> None:
     assert days([*DAY, again])[MONDAY] == days(DAY)[MONDAY]
 
 
+def test_two_spells_that_meet_at_one_minute_are_both_paid() -> None:
+    """As they are when a day is entered in two parts, whichever of them was entered first."""
+    parts = [event(CAME, "8.00"), event(WENT, "12.00"), event(CAME, "12.00"), event(WENT, "16.00")]
+    for some in (parts, parts[::-1]):
+        assert (days(some)[MONDAY].seconds, days(some)[MONDAY].said) == (8 * HOUR, ())
+    broken = [*parts, event(BREAK, "11.00"), event(BACK, "12.00")]
+    assert (days(broken)[MONDAY].seconds, days(broken)[MONDAY].said) == (7 * HOUR, ())
+    # Who was not there came, and went at once.
+    assert days([event(WENT, "8.00"), event(CAME, "8.00")])[MONDAY].spells == ((at("8.00"), at("8.00")),)
+
+
 def test_where_a_hand_is_now() -> None:
     def now(text: str, day: date = MONDAY) -> str:
         return standing(DAY, zone=LONDON, now=at(text, day)).state
