@@ -118,11 +118,12 @@ def next_period(shop: Shop) -> Period:
 
 def draft(shop: Shop, *, now: datetime) -> Draft:
     """The next run as it would be, with late facts of the earlier ones. Nothing is saved."""
-    scheme = Scheme.load(shop.words)
     period = next_period(shop)
-    earned = reckon_period(period, shop, now=now, scheme=scheme)
     runs = list(PayRun.objects.all())
-    counts = count_facts([(run.first_on, run.last_on) for run in runs] + [(period.first, period.last)])
+    # Counted before anything is read: what comes meanwhile is reckoned again by the next run, and never missed.
+    counts = _count(runs, period)
+    scheme = Scheme.load(shop.words)
+    earned = reckon_period(period, shop, now=now, scheme=scheme)
     late, recounted = _late(runs, counts, shop, now, scheme)
     names = dict(Hand.objects.values_list("user_id", "name"))
     sheets = [
@@ -133,6 +134,10 @@ def draft(shop: Shop, *, now: datetime) -> Draft:
     seen = {str(pk): list(told) for pk, told in recounted.items()}
     without_wage = tuple(names[pk] for pk in earned.without_wage)
     return Draft(period, tuple(sheets), seen | {"own": list(counts[-1])}, without_wage)
+
+
+def _count(runs: Iterable[PayRun], period: Period) -> list[Counts]:
+    return count_facts([(run.first_on, run.last_on) for run in runs] + [(period.first, period.last)])
 
 
 def _late(

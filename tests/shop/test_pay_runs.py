@@ -13,7 +13,8 @@ from jobs.models import Order
 from shop.attendance import Told, keep, take_back
 from shop.models import Attendance, AuditLine, Bonus, Hand, PayAdjustment, PayRun, PaySheet, PayTerms, Rate, Shop
 from shop.passing import pass_stretches
-from shop.pay_reckoned import Period, Settings, reckon_period
+from shop.pay_facts import Scheme
+from shop.pay_reckoned import Earned, Period, Settings, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
 from tests.factories import fact, task
 from tests.papers_read import text_of as paper_text
@@ -132,6 +133,38 @@ def test_late_facts_are_paid_by_the_next_run_once_and_named(week: Shop, osk: Han
     assert list(PayAdjustment.objects.values_list("pence", flat=True)) == [2800, -2800]
 
 
+def test_what_comes_while_a_run_is_reckoned_is_paid_by_the_next(
+    week: Shop, osk: Hand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As it may on PostgreSQL, where others write meanwhile: a bonus and a wage, once all was read and before."""
+
+    def late_bonus(*args: object, **others: object) -> Earned:
+        earned = reckon_period(*args, **others)  # type: ignore[arg-type]
+        _bonus(osk, 300, now=at(7))
+        return earned
+
+    def late_wage(words: dict[str, str]) -> Scheme:
+        scheme = load(words)
+        Rate.objects.create(kind="wage", hand=osk.user, amount_millipence=1_500_000, from_on=MONDAY, recorded_at=at(7))
+        return scheme
+
+    seen, load = draft(week, now=at(7)).digest, Scheme.load
+    monkeypatch.setattr("shop.pay_runs.reckon_period", late_bonus)
+    monkeypatch.setattr(Scheme, "load", late_wage)
+    close_run(token=uuid.uuid4(), digest=seen, shop=week, by=osk.user, now=at(7))
+    monkeypatch.undo()
+    (late,) = draft(week, now=at(14)).sheets
+    # £3, and 5.5 h at a pound more.
+    assert [one.pence for one in late.late] == [300 + 550]
+
+
+def _bonus(hand: Hand, pence: int, *, now: datetime) -> None:
+    Bonus.objects.create(
+        hand=hand.user, what="Fair", amount_pence=pence, on=MONDAY, recorded_by=hand.user, token=uuid.uuid4(),
+        recorded_at=now,
+    )  # fmt: skip
+
+
 def test_every_kind_of_late_fact_is_noticed_by_itself(week: Shop, osk: Hand, order: Order) -> None:
     Rate.objects.filter(kind="guarantee").delete()
     close(week, osk, at(7))
@@ -141,12 +174,7 @@ def test_every_kind_of_late_fact_is_noticed_by_itself(week: Shop, osk: Hand, ord
     acts = [
         (1250, lambda: pass_stretches([waiting.pk], by=user, at=at(8))),
         (1400, lambda: there(osk, week, 4, 8, 9, now=at(8))),
-        (
-            300,
-            lambda: Bonus.objects.create(
-                hand=user, what="Fair", amount_pence=300, on=MONDAY, recorded_by=user, token=uuid.uuid4(), **told
-            ),
-        ),
+        (300, lambda: _bonus(osk, 300, now=at(8))),
         (650, lambda: Rate.objects.create(kind="wage", hand=user, amount_millipence=1_500_000, from_on=MONDAY, **told)),
         (
             500,
