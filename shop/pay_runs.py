@@ -2,7 +2,8 @@
 
 A closed period is reckoned anew by the next run wherever facts were added to it since: it then owes so much, and so
 much was paid for it, by its own sheets and by later adjustments; the difference is the next adjustment. So nothing is
-paid twice, and nothing is lost.
+paid twice, and nothing is lost. A sheet on which more is owed back than earned pays nothing: an adjustment of its own
+run brings it to nothing, and the next run takes that off.
 """
 
 import hashlib
@@ -43,10 +44,15 @@ class Late:
 
     run: PayRun
     pence: int
+    # What that run's sheet left to be taken off, as a part of it.
+    carried_pence: int = 0
 
     @property
     def name(self) -> str:
-        return f"Late facts of {period_in_words(self.run.first_on, self.run.last_on)}"
+        period = period_in_words(self.run.first_on, self.run.last_on)
+        if not self.carried_pence:
+            return f"Late facts of {period}"
+        return f"Owed back from {period}" + ("" if self.pence == -self.carried_pence else ", and its late facts")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +65,17 @@ class DraftSheet:
     late: tuple[Late, ...] = ()
 
     @property
+    def carried_pence(self) -> int:
+        """What is owed back beyond all that was earned: it stays owed, and is taken off the next pay."""
+        return max(-self._pence, 0)
+
+    @property
     def gross_pence(self) -> int:
+        """What is paid: nothing at the least."""
+        return max(self._pence, 0)
+
+    @property
+    def _pence(self) -> int:
         return self.reckoned.pence + sum(one.pence for one in self.late)
 
 
@@ -145,7 +161,12 @@ def _late(
 ) -> tuple[dict[int, list[Late]], dict[int, Counts]]:
     """What late facts change, by hand; and the counts of the runs that were reckoned anew."""
     known = _last_seen(runs)
-    stale = {run.pk: told for run, told in zip(runs, counts, strict=False) if known[run.pk] != told}
+    carried = _carried(runs[-1]) if runs else {}
+    stale = {
+        run.pk: told
+        for run, told in zip(runs, counts, strict=False)
+        if known[run.pk] != told or (carried and run == runs[-1])
+    }
     found: dict[int, list[Late]] = defaultdict(list)
     for run in runs:
         if run.pk not in stale:
@@ -157,8 +178,15 @@ def _late(
         for hand_id in sorted({*owed, *paid}):
             difference = owed.get(hand_id, 0) - paid.get(hand_id, 0)
             if difference:
-                found[hand_id].append(Late(run, difference))
+                left = carried.get(hand_id, 0) if run == runs[-1] else 0
+                found[hand_id].append(Late(run, difference, left))
     return found, stale
+
+
+def _carried(run: PayRun) -> dict[int, int]:
+    """What is still owed back of a run's sheets, by hand. The run after it takes all of that off, or carries it."""
+    own = PayAdjustment.objects.filter(of_run=run, sheet__run=run)
+    return dict(own.values_list("sheet__hand_id", "pence"))
 
 
 def _last_seen(runs: Iterable[PayRun]) -> dict[int, Counts]:
@@ -224,6 +252,7 @@ def _freeze(run: PayRun, sheet: DraftSheet, period: Period, shop: Shop) -> None:
         "currency": shop.currency,
         "rules": rules.name,
         "caution": rules.caution,
+        "carried": {str(one.run.pk): one.carried_pence for one in sheet.late if one.carried_pence},
     }
     row = PaySheet.objects.create(
         run=run,
@@ -232,4 +261,7 @@ def _freeze(run: PayRun, sheet: DraftSheet, period: Period, shop: Shop) -> None:
         gross_pence=sheet.gross_pence,
         told=told,
     )
-    PayAdjustment.objects.bulk_create(PayAdjustment(sheet=row, of_run=one.run, pence=one.pence) for one in sheet.late)
+    later = [PayAdjustment(sheet=row, of_run=one.run, pence=one.pence) for one in sheet.late]
+    if sheet.carried_pence:
+        later.append(PayAdjustment(sheet=row, of_run=run, pence=sheet.carried_pence))
+    PayAdjustment.objects.bulk_create(later)

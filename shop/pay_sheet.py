@@ -94,19 +94,23 @@ def of_draft(sheet: DraftSheet, period: Period, shop: Shop) -> SheetTold:
     """A sheet that is not closed yet."""
     rules = period.settings.by_rules
     told = (sheet.hand, period.first, period.last)
-    return _told(*told, sheet.reckoned, sheet.late, rules.name, rules.caution, shop.currency, sheet.gross_pence)
+    lines = _adjusted(sheet.late, sheet.carried_pence)
+    return _told(*told, sheet.reckoned, lines, rules.name, rules.caution, shop.currency, sheet.gross_pence)
 
 
 def of_closed(row: PaySheet) -> SheetTold:
     """A closed sheet, from what it keeps. Expects its run, and its adjustments with theirs."""
-    late = [Late(one.of_run, one.pence) for one in row.adjustments.all()]
     told, run = row.told, row.run
+    carried = told.get("carried", {})
+    later = row.adjustments.all()
+    late = [Late(one.of_run, one.pence, carried.get(str(one.of_run_id), 0)) for one in later if one.of_run != run]
+    left = sum(one.pence for one in later if one.of_run == run)
     return _told(
         told["hand"],
         run.first_on,
         run.last_on,
         from_json(told),
-        late,
+        _adjusted(late, left),
         told["rules"],
         told["caution"],
         told["currency"],
@@ -119,16 +123,24 @@ def _told(
     first: date,
     last: date,
     reckoned: Reckoned,
-    late: Iterable[Late],
+    adjusted: Iterable[LineTold],
     rules: str,
     caution: str,
     currency: str,
     gross_pence: int,
 ) -> SheetTold:
     lines = [_line(line, currency) for line in reckoned.lines]
-    lines += [LineTold(ADJUSTMENT, one.name, "", "", one.pence) for one in late]
+    lines += adjusted
     days = tuple(_day(day) for day in reckoned.days)
     return SheetTold(hand, first, last, tuple(lines), days, reckoned.said, rules, caution, currency, gross_pence)
+
+
+def _adjusted(late: Iterable[Late], carried_pence: int) -> list[LineTold]:
+    """What earlier periods add and take, and what of that is left to the next pay."""
+    lines = [LineTold(ADJUSTMENT, one.name, "", "", one.pence) for one in late]
+    if carried_pence:
+        lines.append(LineTold(ADJUSTMENT, "Still owed back: taken off the next pay", "", "", carried_pence))
+    return lines
 
 
 def _line(line: Line, currency: str) -> LineTold:

@@ -113,7 +113,10 @@ class PaySheet(models.Model):
 
 
 class PayAdjustment(models.Model):
-    """What a sheet pays, or takes back, for late facts of an earlier period."""
+    """What a sheet pays, or takes back, for late facts of an earlier period.
+
+    Of its own run: what it leaves owed back, which the next takes off.
+    """
 
     sheet = models.ForeignKey(PaySheet, models.PROTECT, related_name="adjustments")
     of_run = models.ForeignKey(PayRun, models.PROTECT, related_name="later_adjustments")

@@ -16,6 +16,7 @@ from shop.passing import pass_stretches
 from shop.pay_facts import Scheme
 from shop.pay_reckoned import Earned, Period, Settings, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
+from shop.pay_sheet import of_closed
 from tests.factories import fact, task
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import Bench, Wall, text_of
@@ -130,7 +131,34 @@ def test_late_facts_are_paid_by_the_next_run_once_and_named(week: Shop, osk: Han
     came = Attendance.objects.get(done_on=MONDAY + timedelta(2), kind="came")
     take_back(came, token=uuid.uuid4(), by_id=osk.user_id, now=at(22))
     close(week, osk, at(28))
-    assert list(PayAdjustment.objects.values_list("pence", flat=True)) == [2800, -2800]
+    assert list(PayAdjustment.objects.order_by("id").values_list("pence", flat=True)) == [2800, -2800, 2800]
+
+
+def test_what_is_owed_back_stays_owed_until_it_is_earned(week: Shop, osk: Hand, owner: Client) -> None:
+    """£28 of two hours are taken back; £14 are earned in the week after the next, and £42 in the one after that."""
+    there(osk, week, 2, 8, 10)
+    close(week, osk, at(7))
+    came = Attendance.objects.get(done_on=MONDAY + timedelta(2), kind="came")
+    take_back(came, token=uuid.uuid4(), by_id=osk.user_id, now=at(8))
+    (sheet,) = draft(week, now=at(14)).sheets
+    assert (sheet.gross_pence, sheet.carried_pence) == (0, 2800)
+    close(week, osk, at(14))
+    there(osk, week, 14, 8, 9)
+    close(week, osk, at(21))
+    there(osk, week, 21, 8, 11)
+    close(week, osk, at(28))
+    close(week, osk, at(35))
+    sheets = [of_closed(row) for row in PaySheet.objects.order_by("id")]
+    assert [sheet.gross_pence for sheet in sheets] == [WEEK + 2800, 0, 0, 4200 - 1400]
+    left = "Still owed back: taken off the next pay"
+    assert [[(line.name, line.pence) for line in sheet.lines if line.kind == "adjustment"] for sheet in sheets] == [
+        [],
+        [("Late facts of 2 to 8 March 2026", -2800), (left, 2800)],
+        [("Owed back from 9 to 15 March 2026", -2800), (left, 1400)],
+        [("Owed back from 16 to 22 March 2026", -1400)],
+    ]
+    row = PaySheet.objects.order_by("id")[1]
+    assert left in text_of(owner.get(f"/pay/sheets/{row.pk}/"))
 
 
 def test_what_comes_while_a_run_is_reckoned_is_paid_by_the_next(
@@ -289,6 +317,9 @@ def test_all_that_is_paid_is_what_one_run_over_everything_would_pay(
     paid: dict[int, int] = {}
     for hand_id, gross in PaySheet.objects.values_list("hand_id", "gross_pence"):
         paid[hand_id] = paid.get(hand_id, 0) + gross
+    still = PayAdjustment.objects.filter(of_run=PayRun.objects.last(), sheet__run=PayRun.objects.last())
+    for hand_id, pence in still.values_list("sheet__hand_id", "pence"):
+        paid[hand_id] -= pence
     owed = {pk: one.pence for pk, one in reckon_period(whole, paid_shop, now=at(42, 2)).by_hand.items()}
     assert {pk: pence for pk, pence in paid.items() if pence} == {pk: pence for pk, pence in owed.items() if pence}
     assert PayAdjustment.objects.exists()
