@@ -10,7 +10,7 @@ from shop.csv_safe import Cell
 from shop.models import PaySheet, Shop
 from shop.money import MILLI, format_millipence, format_pence, round_half_up
 from shop.pay.reckoning import Reckoned, from_json
-from shop.pay.sheet import ADJUSTMENT, BONUS, GUARANTEE, HOURS, LAW, PIECES, SECONDS_IN_AN_HOUR, Day, Line
+from shop.pay.sheet import ADJUSTMENT, BONUS, GUARANTEE, HOURS, LAW, OVERTIME, PIECES, SECONDS_IN_AN_HOUR, Day, Line
 from shop.pay_reckoned import Period
 from shop.pay_runs import DraftSheet, Late, period_in_words
 
@@ -20,8 +20,11 @@ HEADINGS = {
     GUARANTEE: "Guarantee",
     BONUS: "Bonus",
     LAW: "By law",
+    OVERTIME: "By law",
     ADJUSTMENT: "Earlier periods",
 }
+# Lines of so many hours at so much; one hour is hours too.
+BY_THE_HOUR = (HOURS, OVERTIME)
 HEADER = ("hand", "first_day", "last_day", "kind", "what", "quantity", "unit", "rate_pence", "amount_pence")
 
 
@@ -147,9 +150,7 @@ def _line(line: Line, currency: str) -> LineTold:
     rate = format_millipence(round_half_up(line.rate * MILLI), currency)
     if line.kind == PIECES:
         return LineTold(line.kind, line.name, str(line.quantity), rate, line.pence)
-    if line.kind == HOURS:
-        return LineTold(line.kind, line.name, hours_and_minutes(_seconds(line.quantity)), rate, line.pence)
-    if line.quantity != 1:
+    if line.kind in BY_THE_HOUR:
         return LineTold(line.kind, line.name, hours_and_minutes(_seconds(line.quantity)), rate, line.pence)
     return LineTold(line.kind, line.name, "", "", line.pence)
 
@@ -186,7 +187,7 @@ def _measured(line: Line) -> tuple[Cell, Cell, Cell]:
     """Quantity, its unit, and the rate of one."""
     if line.kind == PIECES:
         return int(line.quantity), "pieces", _decimal(line.rate)
-    if line.kind == HOURS or line.quantity != 1:
+    if line.kind in BY_THE_HOUR:
         return _decimal(line.quantity), "hours", _decimal(line.rate)
     return 1, "sum", ""
 

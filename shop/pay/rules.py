@@ -12,7 +12,19 @@ from fractions import Fraction
 
 from shop.pay import great_britain, united_states
 from shop.pay.hours import in_hours
-from shop.pay.sheet import HOURS, LAW, PIECES, Day, Line, amount_of, by_week, earned, made_good, made_good_by_week
+from shop.pay.sheet import (
+    HOURS,
+    LAW,
+    OVERTIME,
+    PIECES,
+    Day,
+    Line,
+    amount_of,
+    by_week,
+    earned,
+    made_good,
+    made_good_by_week,
+)
 
 CAUTION = "Reckoned by the rules named here as of {as_of}; no legal advice. Local rules go before it."
 
@@ -118,7 +130,7 @@ def _united_states(days: Sequence[Day], lines: Sequence[Line], person: Person) -
         pay = united_states.pay_by_regular_rate(week)
         if pay.premium:
             half = pay.regular_rate / 2
-            added.append(Line(LAW, f"Overtime, week of {name}", pay.overtime_hours, half, pay.premium))
+            added.append(Line(OVERTIME, f"Overtime, week of {name}", pay.overtime_hours, half, pay.premium))
         said.append(
             f"Week of {name}: {float(week.hours):.2f} hours, {float(pay.overtime_hours):.2f} over 40; regular rate "
             f"${float(pay.regular_rate) / 100:.4f} ({pay.method})."

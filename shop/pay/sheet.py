@@ -66,6 +66,8 @@ class Line:
 
 
 PIECES, HOURS, GUARANTEE, BONUS, LAW, ADJUSTMENT = "pieces", "hours", "guarantee", "bonus", "law", "adjustment"
+# What the law adds to hours of work, so much for each.
+OVERTIME = "overtime"
 
 
 def earned(days: Iterable[Day]) -> list[Line]:

@@ -7,8 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shop.models import Shop
+from shop.pay.reckoning import reckon
 from shop.pay.rules import RULES, Person, Rated
 from shop.pay.sheet import Day, PieceWork, amount_of, earned, gross_pence, made_good, rounded_over
+from shop.pay.terms import PaysSpoiled
+from shop.pay_reckoned import Period, Settings
+from shop.pay_runs import DraftSheet
+from shop.pay_sheet import of_draft
 
 MONDAY = date(2026, 3, 2)
 HOUR = 3600
@@ -113,6 +119,16 @@ def test_america_adds_half_the_regular_rate_week_by_week() -> None:
     # The same hours over two weeks have no overtime.
     later = [*week[:3], *(Day(day.on + timedelta(7), day.seconds, day.wage, day.pieces) for day in week[3:])]
     assert all(line.name.startswith("Made up") for line in RULES["us"].judge(later, lines, Person()).lines)
+
+
+def test_one_hour_of_overtime_is_told_as_hours_and_a_sum_is_not() -> None:
+    week = [Day(MONDAY + timedelta(n), (10 + n // 3) * HOUR, 1_400_000, bonus=n // 3 * 500) for n in range(4)]
+    reckoned = reckon(week, [("Fair", 500)], first=MONDAY, rules=RULES["us"], person=Person())
+    period = Period(MONDAY, MONDAY + timedelta(6), Settings("us", PaysSpoiled(), pays_short_breaks=True))
+    sheet = of_draft(DraftSheet(1, "Osk", reckoned), period, Shop(currency="USD"))
+    told = {line.heading: (line.quantity, bool(line.rate), line.pence) for line in sheet.lines}
+    # 41 h at $14 and $5: half of $574 + $5 by 41 for the one hour over 40.
+    assert told == {"Hours": ("41 h", True, 57_400), "Bonus": ("", False, 500), "By law": ("1 h", True, 706)}
 
 
 def test_each_rule_names_itself_and_its_day() -> None:
