@@ -47,8 +47,17 @@ class NoRate(ValueError):
     """No minimum wage is known for that day; the message is one sentence."""
 
 
+# They change each year on this day: from the next one on, the last is a rate of the past.
+KNOWN_UNTIL = date(RATES[-1].from_on.year + 1, 4, 1)
+
+
+def is_known_on(day: date) -> bool:
+    """Whether the rates of a day are among these, and are not those of the year before."""
+    return RATES[0].from_on <= day < KNOWN_UNTIL
+
+
 def rates_on(day: date) -> Rates:
-    """NoRate before the first that is known."""
+    """NoRate before the first that is known; from `KNOWN_UNTIL` on, the last that is."""
     known = [rates for rates in RATES if rates.from_on <= day]
     if not known:
         raise NoRate(f"No minimum wage is known for a day before {RATES[0].from_on.isoformat()}.")

@@ -110,10 +110,22 @@ def _great_britain(days: Sequence[Day], lines: Sequence[Line], person: Person) -
     found = great_britain.check(period)
     hours = f"{float(found.hours):.2f} hours that count"
     due = f"£{found.minimum / 100:.2f} an hour"
+    if not great_britain.is_known_on(begins):
+        return _by_the_last_known(found, hours, due)
     if found.holds:
         return Judged(said=(f"National Minimum Wage: {hours} at {due}; the pay reaches it.",))
     line = Line(LAW, "Made up to the National Minimum Wage", Fraction(1), found.short, found.short)
     return Judged((line,), (f"National Minimum Wage: {hours} at {due}; the pay was short of it, and is made up.",))
+
+
+def _by_the_last_known(found: great_britain.Checked, hours: str, due: str) -> Judged:
+    """Made up to the last rate that is known: it never fell yet. Whether that is enough, nobody here knows."""
+    since = great_britain.KNOWN_UNTIL
+    said = f"National Minimum Wage: the rate from {since.day} {since:%B %Y} on is not known here, check it. {hours}"
+    if found.holds:
+        return Judged(said=(f"{said}; the pay reaches {due}, the last that is known.",))
+    line = Line(LAW, "Made up to the last known minimum wage", Fraction(1), found.short, found.short)
+    return Judged((line,), (f"{said}; the pay is made up to {due}, the last that is known.",))
 
 
 def _united_states(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:

@@ -40,6 +40,16 @@ def test_a_day_before_any_minimum_wage_is_told() -> None:
     assert (told.pence, told.said) == (1000, ("No minimum wage is known for a day before 2013-10-01.",))
 
 
+def test_no_pay_is_said_to_reach_a_minimum_wage_that_is_not_known() -> None:
+    for day, known in ((date(2027, 3, 31), True), (date(2027, 4, 1), False)):
+        for wage, pence in ((1_271_000, 12_710), (1_000_000, 12_710)):
+            some = [Day(day, 10 * HOUR, wage)]
+            told = reckon(some, [], first=day, rules=RULES["gb"], person=Person())
+            (said,) = told.said
+            # GOV.UK: £12.71 an hour from 1 April 2026, the last that is known here.
+            assert (told.pence, "from 1 April 2027 on is not known" in said) == (pence, not known)
+
+
 def test_nothing_is_made_up_for_a_hand_that_was_not_there() -> None:
     assert reckon([], [("Fair", 500)], first=MONDAY, rules=RULES["gb"], person=Person()).pence == 500
 
