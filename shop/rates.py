@@ -111,10 +111,11 @@ class RateBook:
     def piece(self, operation_id: int, on: date, height_nm: int | None = None) -> int | None:
         """What is paid for a unit of an operation on a day, in millipence: that of the wheel's height where one is.
 
-        Of the rates from a height on, that from the greatest height which the wheel reaches.
+        Of the rates from a height on, that from the greatest height which the wheel reaches. A rate of nothing ends the
+        piecework: None, as where there never was one.
         """
         amount = self.piece_by_height(operation_id, on, height_nm)
-        return self.amount((Rate.Kind.PIECE, operation_id), on) if amount is None else amount
+        return (self.amount((Rate.Kind.PIECE, operation_id), on) if amount is None else amount) or None
 
     def piece_by_height(self, operation_id: int, on: date, height_nm: int | None) -> int | None:
         """The rate that goes before the plain one for a wheel so high; None where none does."""

@@ -31,6 +31,14 @@ def test_a_higher_wheel_pays_its_own_rate_from_its_day_on() -> None:
     assert book.piece(8, MAR, 50 * IN) is None
 
 
+def test_a_piece_rate_of_nothing_means_by_the_hour_from_its_day() -> None:
+    book = RateBook.of([(("piece", 7), JAN, 60), (("piece", 7), MAR, 0)], [(7, 50 * IN, JAN, 120)])
+    assert [book.piece(7, day) for day in (JAN, MAR)] == [60, None]
+    assert book.piece(7, MAR, 50 * IN) == 120
+    # Nothing for high wheels alone does not fall back on the rate of all.
+    assert RateBook.of([(("piece", 7), JAN, 60)], [(7, 50 * IN, MAR, 0)]).piece(7, MAR, 50 * IN) is None
+
+
 @pytest.mark.parametrize(
     ("made", "spoiled", "lost", "reason", "paid"),
     [
@@ -83,6 +91,10 @@ def test_the_pages_write_it_down_once_and_say_it(owner: Client, osk: Hand) -> No
     assert "£0.90 from 1 March 2026, wheels from 1200 mm" in page
     assert page.count("stands today".capitalize()) == 2
     assert owner.post(piece, high | {"from_height_nm": "high"}).status_code == 422
+    assert owner.post(piece, {"amount": "0", **MARCH}).status_code == 302
+    page = text_of(owner.get(piece))
+    assert "Today it is paid by the hour." in page
+    assert "By the hour from 1 March 2026" in page
     owner.post(f"/settings/rates/guarantee/{osk.pk}/", {"amount": "12.50", **MARCH})
     terms = {"paid_by": "pieces", "band": "young", **MARCH}
     assert [owner.post(f"/settings/rates/paid/{osk.pk}/", terms).status_code for _ in range(2)] == [302, 302]
