@@ -128,7 +128,7 @@ def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme) -> Rec
         _day(hand_id, on, facts, period, scheme)
         for on in sorted({*facts.hours, *facts.made, *(on for on, _, _ in facts.bonuses)})
     ]
-    band = scheme.terms.get(hand_id, DatedTerms()).on(period.first).band
+    band = scheme.terms.get(hand_id, DatedTerms()).of_period(period.first, period.last).band
     person = Person(age=BANDS[band], at_apprentice_rate=band == "apprentice")
     bonuses = [(f"{what}, {day_in_words(on)}", pence) for on, what, pence in facts.bonuses]
     told = reckon(days, bonuses, first=period.first, rules=period.settings.by_rules, person=person)

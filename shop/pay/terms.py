@@ -35,6 +35,10 @@ class DatedTerms:
         place = bisect_right(self.days, day)
         return self.terms[place - 1] if place else Terms()
 
+    def of_period(self, first: date, last: date) -> Terms:
+        """Those on its first day; of a hand that began within it, the first that it had."""
+        return self.on(self.days[0] if self.days and first < self.days[0] <= last else first)
+
 
 @dataclass(frozen=True, slots=True)
 class PaysSpoiled:

@@ -58,6 +58,10 @@ def test_terms_stand_from_their_day_and_the_later_entry_corrects() -> None:
     dated = DatedTerms.of([(MAR, Terms(by_pieces=True)), (JAN, Terms()), (MAR, Terms(by_pieces=True, band="young"))])
     assert dated.on(MAR - timedelta(1)) == Terms()
     assert dated.on(MAR) == Terms(by_pieces=True, band="young")
+    # A hand that began within the period has the terms that it began with.
+    assert [dated.of_period(first, MAR).band for first in (date(2025, 12, 1), JAN, MAR)] == ["adult", "adult", "young"]
+    begun = DatedTerms.of([(MAR, Terms(band="apprentice"))])
+    assert [begun.of_period(JAN, last).band for last in (JAN, MAR)] == ["adult", "apprentice"]
     assert DatedTerms().on(MAR) == Terms(by_pieces=False, band="adult")
 
 
