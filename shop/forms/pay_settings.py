@@ -5,10 +5,12 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 
+from shop.days import day_in_words
 from shop.forms.seen import Seen
 from shop.models import Shop
 from shop.pay.periods import LAST_OF_EVERY_MONTH, MONTH
 from shop.pay.rules import RULES
+from shop.pay_runs import closed_until
 from shop.widgets import DayField
 
 # Django's form takes a type only where types are checked.
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
 else:
     FormOfShop = forms.ModelForm
 
+SUNDAY = 6
 # The money that a country's rules are written in.
 MONEY = {"gb": "GBP", "us": "USD"}
 
@@ -69,5 +72,13 @@ class PaySettingsForm(Seen, FormOfShop):
             self.add_error(
                 "pay_period",
                 "Overtime is reckoned by the workweek there: pay by the week, and let it begin on a Monday.",
+            )
+            return answers
+        ended = closed_until() if rules == "us" else None
+        if ended and ended.weekday() != SUNDAY:
+            self.add_error(
+                "pay_rules",
+                f"Pay is closed until {day_in_words(ended)}, within a workweek, whose overtime would be lost: pay by "
+                "the week from a Monday by other rules first, until a period ends on a Sunday.",
             )
         return answers

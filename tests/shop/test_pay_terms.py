@@ -1,14 +1,14 @@
 """How a hand is paid from a day on: terms, piece rates by height, spoiled pieces, periods, bonuses."""
 
 import uuid
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.models import AuditLine, Bonus, Hand, PayTerms, Shop
+from shop.models import AuditLine, Bonus, Hand, PayRun, PayTerms, Shop
 from shop.pay.periods import period_after, period_of
 from shop.pay.terms import DatedTerms, PaysSpoiled, Terms
 from shop.pay_terms import all_terms
@@ -138,3 +138,18 @@ def test_settings_that_cannot_go_together_are_refused(owner: Client, changes: di
     form = {"pay_rules": "gb", "pay_period": "week", "pay_first_on_day": "5", "pay_first_on_month": "1"}
     page = owner.post("/settings/pay/", form | {"pay_first_on_year": "2026"} | changes)
     assert (page.status_code, said in text_of(page)) == (422, True)
+
+
+def test_no_workweek_is_cut_where_american_overtime_begins(owner: Client, osk: Hand) -> None:
+    """Monthly pay until Tuesday 31 March: the rules wait until a period has ended on a Sunday."""
+    Shop.objects.update(currency="USD")
+    form = {"pay_rules": "us", "pay_period": "week", "pay_first_on_day": "5", "pay_first_on_month": "1"}
+    answers = []
+    for first, last in ((MAR, date(2026, 3, 31)), (date(2026, 4, 1), date(2026, 4, 5))):
+        PayRun.objects.create(
+            token=uuid.uuid4(), first_on=first, last_on=last, closed_by=osk.user, settings={}, seen={},
+            closed_at=datetime(2026, 4, 7, tzinfo=UTC),
+        )  # fmt: skip
+        answers.append(owner.post("/settings/pay/", form | {"pay_first_on_year": "2026"}))
+    assert [answer.status_code for answer in answers] == [422, 302]
+    assert "Pay is closed until 31 March 2026, within a workweek" in text_of(answers[0])
