@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID, uuid5
 
+from jobs.durations import hours_and_minutes
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.models import Attendance, Shop
@@ -18,6 +19,7 @@ from shop.pay.attendance import KINDS, Clocked, Event, Standing, standing
 from timing.facts import CLOCK_SLACK, YEARS, FactRefused, device_error
 from timing.models import Helper, Stretch
 from timing.models.facts import Kind
+from timing.overlaps import Span, find_overlaps
 from timing.posted import Posted, read_moment, read_note, read_token
 from timing.record import SEEN_WITH_OTHER_CONTENT
 
@@ -150,28 +152,60 @@ def where_now(hand_id: int, shop: Shop, *, now: datetime) -> Standing:
 
 
 def read_clocked(first: date, last: date) -> Mapping[int, list[Clocked]]:
-    """What the job clock told of some days, by hand: all kinds but breaks, as hand and as helper. Two queries.
+    """What the job clock told of some days, by hand: all kinds, as hand and as helper. Two queries.
 
     Undone work comes to nothing: what undoes it has the moment of what it undoes.
     """
-    told = Stretch.objects.of_the_shop().filter(done_on__gte=first, done_on__lte=last).exclude(kind=Kind.BREAK)
+    told = Stretch.objects.of_the_shop().filter(done_on__gte=first, done_on__lte=last)
     helped = Helper.objects.filter(stretch__in=told.values("pk"))
     rows = list(told.order_by("id").values_list("hand_id", *_OF_STRETCH))
     rows += helped.order_by("id").values_list("hand_id", *(f"stretch__{name}" for name in _OF_STRETCH))
     moments: dict[UUID, tuple[datetime, datetime | None]] = {}
-    for _, _, token, _, _, started_at, done_at, sent_at, received_at, _ in rows:
+    for _, _, token, _, _, started_at, done_at, sent_at, received_at, _, _ in rows:
         error = device_error(sent_at, received_at)
         moments[token] = done_at + error, started_at + error if started_at else None
+    undone = {row[3] for row in rows if row[3]}
     found: dict[int, list[Clocked]] = defaultdict(list)
-    for hand_id, pk, token, cancels, on, _, _, _, _, seconds in rows:
+    for hand_id, pk, token, cancels, on, _, _, _, _, seconds, kind in rows:
         done_at, started_at = (moments.get(cancels) if cancels else None) or moments[token]
-        found[hand_id].append(Clocked(pk, on, done_at, seconds or 0, started_at))
+        found[hand_id].append(
+            Clocked(
+                pk,
+                on,
+                done_at,
+                seconds or 0,
+                started_at,
+                is_break=kind == Kind.BREAK,
+                is_gone=bool(cancels) or token in undone,
+            )
+        )
     return found
+
+
+def told_twice(hand_id: int, clocked: Iterable[Clocked], days: Mapping[int, date]) -> dict[date, str]:
+    """What is said of each day of a hand on which two stretches tell the same time, as far as clocks tell when it was.
+
+    The longest time of two stretches is named: where three meet, there is more.
+    """
+    spans = [
+        Span(one.stretch_id, hand_id, one.started_at, one.done_at, one.seconds, is_break=one.is_break)
+        for one in clocked
+        if one.started_at and not one.is_gone
+    ]
+    longest: dict[date, int] = defaultdict(int)
+    for one in find_overlaps(spans):
+        on = days[one.second_id]
+        longest[on] = max(longest[on], one.seconds)
+    return {
+        on: f"the job clock tells at least {hours_and_minutes(seconds)} twice, and that is paid twice until the owner "
+        "puts one of the two right"
+        for on, seconds in longest.items()
+    }
 
 
 _OF_STRETCH = (
     *("id", "token", "cancels_token", "done_on", "started_at", "done_at", "sent_at", "received_at"),
-    "seconds",
+    *("seconds", "kind"),
 )
 _COLUMNS = (
     *("content_hash", "hand_id", "kind", "done_at", "done_on", "sent_at", "received_at", "source", "entered_by_id"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Self
 
-from shop.attendance import BESIDE, events, read_clocked
+from shop.attendance import BESIDE, events, read_clocked, told_twice
 from shop.days import day_in_words
 from shop.models import Bonus, Hand, Shop
 from shop.pay.attendance import Hours, attended, days_of_clocked, paid_hours, seconds_by_day
@@ -110,7 +110,7 @@ def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: in
         days = attended(there.get(pk, []), zone=shop.zone, pays_short_breaks=period.settings.pays_short_breaks, now=now)
         day_of = days_of_clocked(days, told)
         belongs |= {(pk, stretch_id): on for stretch_id, on in day_of.items()}
-        paid = paid_hours(days, seconds_by_day(told, day_of))
+        paid = paid_hours(days, seconds_by_day(told, day_of), told_twice(pk, told, day_of))
         hours[pk] = {day.on: day for day in paid if first <= day.on <= last}
     made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
     for one in read_made(tallies, scheme, passed_tokens(*around), belongs):

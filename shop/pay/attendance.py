@@ -211,6 +211,9 @@ class Clocked:
     done_at: datetime
     seconds: int
     started_at: datetime | None = None
+    is_break: bool = False
+    # It was undone, or undoes another.
+    is_gone: bool = False
 
 
 def days_of_clocked(there: Mapping[date, Attended], clocked: Iterable[Clocked]) -> dict[int, date]:
@@ -231,10 +234,11 @@ def days_of_clocked(there: Mapping[date, Attended], clocked: Iterable[Clocked]) 
 
 
 def seconds_by_day(clocked: Iterable[Clocked], days: Mapping[int, date]) -> dict[date, int]:
-    """Seconds of the job clock on each day, by the days of the stretches."""
+    """Seconds of the job clock on each day, by the days of the stretches, breaks left out."""
     found: dict[date, int] = defaultdict(int)
     for one in clocked:
-        found[days[one.stretch_id]] += one.seconds
+        if not one.is_break:
+            found[days[one.stretch_id]] += one.seconds
     return found
 
 
@@ -248,11 +252,18 @@ class Hours:
     said: tuple[str, ...] = ()
 
 
-def paid_hours(there: Mapping[date, Attended], clocked: Mapping[date, int]) -> list[Hours]:
+def paid_hours(
+    there: Mapping[date, Attended], clocked: Mapping[date, int], twice: Mapping[date, str] | None = None
+) -> list[Hours]:
     """The days of a hand in order: its attendance, and where there is none what the job clock told, breaks left out.
 
-    Nothing less than no time is paid: undone work may leave such a day.
+    Nothing less than no time is paid: undone work may leave such a day. `twice` is what is said of days whose time the
+    job clock tells twice; it is paid as it is told, until somebody who knows puts it right.
     """
     days = [Hours(on, one.seconds, said=one.said) for on, one in there.items()]
-    days += [Hours(on, seconds, by_clock=True) for on, seconds in clocked.items() if on not in there and seconds > 0]
+    days += [
+        Hours(on, seconds, by_clock=True, said=(twice[on],) if twice and on in twice else ())
+        for on, seconds in clocked.items()
+        if on not in there and seconds > 0
+    ]
     return sorted(days, key=lambda day: day.on)

@@ -20,7 +20,7 @@ from shop.pay_sheet import of_closed
 from tests.factories import fact, task
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import Bench, Wall, text_of
-from timing.facts import Cancel
+from timing.facts import Cancel, Fact
 from timing.models import Stretch
 from timing.record import cancel, record
 
@@ -159,6 +159,39 @@ def test_what_is_owed_back_stays_owed_until_it_is_earned(week: Shop, osk: Hand, 
     ]
     row = PaySheet.objects.order_by("id")[1]
     assert left in text_of(owner.get(f"/pay/sheets/{row.pk}/"))
+
+
+def test_time_of_two_clocks_is_said_on_the_sheet_until_it_is_put_right(
+    paid_shop: Shop, osk: Hand, wren: Hand, order: Order
+) -> None:
+    """Osk helped Wren from 8 to 12, and told 9 to 11 of his own; a break is not paid, and none of it is told twice."""
+    PayTerms.objects.all().delete()
+    work = _fields(fact(task(order, "rough-spoke"), osk, made=1, minutes=None))
+
+    def told(hand: Hand, begun: float, done: float, **others: object) -> Stretch:
+        moments = {"started_at": at(0, begun), "done_at": at(0, done), "hand_id": hand.user_id, "token": uuid.uuid4()}
+        row = record(Fact(**work | moments | others), now=at(0, done)).stretch  # type: ignore[arg-type]
+        assert row is not None
+        return row
+
+    def sheet() -> tuple[int, str]:
+        (found,) = draft(paid_shop, now=at(7)).sheets
+        return found.gross_pence, " ".join(found.reckoned.said)
+
+    told(wren, 8, 12, helper_ids=(osk.user_id,))
+    told(osk, 12, 13, kind="break", operation_id=None, yields=())
+    own = told(osk, 9, 11)
+    pence, said = sheet()
+    assert pence == 6 * 1400
+    assert "2 March 2026: the job clock tells at least 2 h twice, and that is paid twice until" in said
+    cancel(Cancel(uuid.uuid4(), own.token, osk.user_id, at(1)), now=at(1))
+    pence, said = sheet()
+    assert (pence, "twice" in said) == (4 * 1400, False)
+    # Where coming and going are told, no clock is paid.
+    told(osk, 9, 11)
+    there(osk, paid_shop, 0, 8, 12)
+    pence, said = sheet()
+    assert (pence, "twice" in said) == (4 * 1400, False)
 
 
 def test_what_comes_while_a_run_is_reckoned_is_paid_by_the_next(
