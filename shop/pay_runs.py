@@ -88,6 +88,8 @@ class Draft:
     seen: Mapping[str, list[int]] = field(default_factory=dict)
     # The names of those who worked and for whom no pay is written down.
     without_wage: tuple[str, ...] = ()
+    # How many facts of each closed run's period, and of its own, were there when it was reckoned.
+    counts: tuple[Counts, ...] = ()
 
     @property
     def gross_pence(self) -> int:
@@ -149,7 +151,7 @@ def draft(shop: Shop, *, now: datetime) -> Draft:
     ]
     seen = {str(pk): list(told) for pk, told in recounted.items()}
     without_wage = tuple(names[pk] for pk in earned.without_wage)
-    return Draft(period, tuple(sheets), seen | {"own": list(counts[-1])}, without_wage)
+    return Draft(period, tuple(sheets), seen | {"own": list(counts[-1])}, without_wage, tuple(counts))
 
 
 def _count(runs: Iterable[PayRun], period: Period) -> list[Counts]:
@@ -214,12 +216,15 @@ def close_run(*, token: UUID, digest: str, shop: Shop, by: User, now: datetime) 
 
     Raises RunRefused where the period has not ended, or where what it pays is not what was seen.
     """
+    # Reckoned before the turn is taken: others write meanwhile, and only if they did it is reckoned once more.
+    found = draft(shop, now=now)
     with writing():
         take_turns("pay runs")
         before = PayRun.objects.filter(token=token).first()
         if before:
             return before
-        found = draft(shop, now=now)
+        if found.counts != tuple(_count(PayRun.objects.all(), next_period(shop))):
+            found = draft(shop, now=now)
         period = found.period
         if period.last >= now.astimezone(shop.zone).date():
             raise RunRefused(f"The period ends on {day_in_words(period.last)}: close it after that day.")
