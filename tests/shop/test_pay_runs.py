@@ -15,6 +15,7 @@ from shop.models import Attendance, AuditLine, Bonus, Hand, PayAdjustment, PayRu
 from shop.passing import pass_stretches
 from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
+from shop.pins import set_pin
 from tests.factories import fact, task
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import Bench, Wall, text_of
@@ -199,20 +200,49 @@ def wall(monkeypatch: pytest.MonkeyPatch) -> Wall:
 def test_a_hand_sees_own_pay_and_no_longer_mends_what_is_paid(
     week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order
 ) -> None:
-    bench = Bench(osk).come_in()
+    set_pin(osk, "4071")
+    bench = Bench(osk).come_in("4071")
     stretch = Stretch.objects.earliest("id")
     assert bench.client.get(f"/bench/mine/{stretch.token}/").status_code == 200
+    bench.client.post("/bench/pay/", {"pin": "4071"})
     assert "2 to 8 March 2026, so far £214.50" in text_of(bench.client.get("/bench/pay/"))
     close(week, wren, wall.now)
     sheet = PaySheet.objects.get()
     assert "£214.50 Pieces £112.50" in text_of(bench.client.get(f"/bench/pay/{sheet.pk}/"))
-    assert Bench(wren, "bench 3").come_in().client.get(f"/bench/pay/{sheet.pk}/").status_code == 404
+    set_pin(wren, "1188")
+    other = Bench(wren, "bench 3").come_in("1188").client
+    assert other.post(f"/bench/pay/{sheet.pk}/", {"pin": "1188"}).status_code == 302
+    assert other.get(f"/bench/pay/{sheet.pk}/").status_code == 404
     assert bench.client.get(f"/bench/mine/{stretch.token}/").status_code == 302
     assert "Dispute" in text_of(bench.client.get("/bench/mine/"))
     undo = {"token": uuid.uuid4(), "cancels": stretch.token}
     refused = bench.send(undo, "bench-undo")
     assert (refused.status_code, "paid already" in text_of(refused)) == (422, True)
     assert Stretch.objects.filter(cancels_token__isnull=False).count() == 0
+
+
+def test_pay_at_the_bench_is_shown_after_the_pin_alone(week: Shop, wall: Wall, osk: Hand, wren: Hand) -> None:
+    close(week, wren, wall.now)
+    pages = ["/bench/pay/", f"/bench/pay/{PaySheet.objects.get().pk}/"]
+    tapped = Bench(osk).come_in().client
+    for path in pages:
+        for answer in (tapped.get(path), tapped.post(path, {"pin": ""})):
+            assert ("£" in text_of(answer), "Ask an owner to give you a PIN" in text_of(answer)) == (False, True)
+    set_pin(osk, "4071")
+    bench = Bench(osk, "bench 3").come_in("4071").client
+    for path in pages:  # the PIN that let the hand in is not enough: the tablet may lie open since
+        assert "£" not in text_of(bench.get(path))
+    assert [bench.post(pages[1], {"pin": "0000"}).status_code for _ in range(5)] == [422, 422, 422, 422, 429]
+    held = bench.post(pages[1], {"pin": "4071"})
+    assert (held.status_code, "the next is looked at after 09.00.30" in text_of(held)) == (429, True)
+    wall.on(seconds=31)
+    assert bench.post(pages[1], {"pin": "4071"})["Location"] == pages[1]
+    assert all("£214.50" in text_of(bench.get(path)) for path in pages)
+    wall.on(minutes=2)
+    assert "£" not in text_of(bench.get(pages[1]))
+    desk = Client()
+    desk.force_login(osk.user)
+    assert "£214.50" in text_of(desk.get(pages[1]))
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
