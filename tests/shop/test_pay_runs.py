@@ -13,6 +13,7 @@ from jobs.models import Order
 from shop.attendance import Told, keep, take_back
 from shop.models import Attendance, AuditLine, Bonus, Hand, PayAdjustment, PayRun, PaySheet, PayTerms, Rate, Shop
 from shop.passing import pass_stretches
+from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
 from shop.pins import set_pin
@@ -219,6 +220,28 @@ def test_a_hand_sees_own_pay_and_no_longer_mends_what_is_paid(
     refused = bench.send(undo, "bench-undo")
     assert (refused.status_code, "paid already" in text_of(refused)) == (422, True)
     assert Stretch.objects.filter(cancels_token__isnull=False).count() == 0
+
+
+def test_words_about_paid_work_take_no_pay_back(
+    week: Shop, owner: Client, wall: Wall, osk: Hand, wren: Hand, order: Order
+) -> None:
+    Rate.objects.filter(kind="guarantee").delete()
+    close(week, wren, wall.now)
+    disputed = {"token": str(uuid.uuid4()), "words": "Wren did some of them"}
+    path = f"/bench/mine/{Stretch.objects.earliest('id').token}/dispute/"
+    bench = Bench(osk).come_in().client
+    assert [bench.post(path, disputed).status_code for _ in range(2)] == [302, 302]
+    assert draft(week, now=at(14)).sheets == ()
+    disputed_row = Stretch.objects.get(note__startswith="Disputed")
+    answers = {"hand": osk.user_id, "on_day": "2", "on_month": "3", "on_year": "2026", "minutes": "6 h"}
+    answers |= {"task": task(order, "rough-spoke").pk, "made": 100}
+    for row, made, waits in ((disputed_row, 100, 20), (None, 90, 110)):
+        row = row or Stretch.objects.latest("id")
+        told = answers | {"token": str(uuid.uuid4()), "made": made, "note": "looked at"}
+        assert owner.post(f"/day-book/{row.pk}/put-right/", told).status_code == 302
+        assert sum(one.made for one in waiting_to_be_passed(Scheme.load({}), most=9).rows) == waits
+    (sheet,) = draft(week, now=at(14)).sheets
+    assert [one.pence for one in sheet.late] == [-6250]  # other pieces than were passed wait to be looked at
 
 
 def test_pay_at_the_bench_is_shown_after_the_pin_alone(week: Shop, wall: Wall, osk: Hand, wren: Hand) -> None:
