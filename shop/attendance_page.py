@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 
 from shop.attendance import BESIDE, clocked_seconds, event_of, where_now
 from shop.models import Attendance, Hand, Shop
-from shop.pay.attendance import OUT, RESTING, Attended, Standing, attended
+from shop.pay.attendance import OUT, RESTING, Attended, Standing, attended, days_of_touches
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,13 +106,15 @@ def _days_of(
     names: Mapping[int, str],
     now: datetime,
 ) -> list[HandDay]:
-    there = attended(map(event_of, rows), zone=shop.zone, pays_short_breaks=shop.pays_short_breaks, now=now)
+    told = [event_of(row) for row in rows]
+    there = attended(told, zone=shop.zone, pays_short_breaks=shop.pays_short_breaks, now=now)
+    day_of = days_of_touches(told, zone=shop.zone)
     touches: dict[date, list[Touch]] = {}
     gone = {row.cancels_token for row in rows if row.cancels_token}
     for row in sorted(rows, key=lambda row: (event_of(row).at, row.pk)):
         if row.cancels_token is None:
             touch = _touch(row, names, shop.zone, is_undone=row.token in gone)
-            touches.setdefault(row.done_on, []).append(touch)
+            touches.setdefault(day_of.get(row.token, row.done_on), []).append(touch)
     days = sorted({*there, *touches, *(day for day, seconds in clocked.items() if seconds > 0)})
     return [_day(hand, on, touches.get(on, []), there.get(on), clocked.get(on, 0)) for on in days]
 

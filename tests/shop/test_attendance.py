@@ -116,6 +116,7 @@ def test_the_desk_enters_a_night_and_puts_a_going_right(client: Client, tamsin: 
     page = text_of(client.get("/pay/hours/"))
     assert "8 h 30" in page
     assert "by Tamsin" in page
+    assert "still here" not in page  # the going stands with its coming, not as a day of its own
     other = right | {"token": str(uuid.uuid4()), "at": "5.00"}
     late = client.post(f"/pay/hours/{went.pk}/", other)
     assert (late.status_code, "put right already" in text_of(late)) == (422, True)
