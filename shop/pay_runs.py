@@ -15,7 +15,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.auth.models import User
-from django.db.models import Max, Sum
+from django.db.models import Max, Min, Sum
 
 from jobs.turns import take_turns
 from jobs.writing import writing
@@ -114,6 +114,12 @@ def next_period(shop: Shop) -> Period:
     last = closed_until()
     first, end = period_of(shop.pay_first_on, **told) if last is None else period_after(last, **told)
     return Period(first, end, Settings.of(shop))
+
+
+def pay_begins(shop: Shop) -> date:
+    """The first day that is or will be paid: nothing before it is in any period."""
+    first: date | None = PayRun.objects.aggregate(first=Min("first_on"))["first"]
+    return first or next_period(shop).first
 
 
 def draft(shop: Shop, *, now: datetime) -> Draft:

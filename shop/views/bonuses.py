@@ -11,6 +11,7 @@ from shop.charges import ChargeRefused
 from shop.forms.charges import TakeBackForm
 from shop.forms.pay import BonusForm
 from shop.models import Bonus, Hand
+from shop.pay_runs import pay_begins
 from shop.pay_terms import add_bonus, take_back_bonus
 
 MOST = 60
@@ -21,7 +22,8 @@ def bonuses(request: HttpRequest) -> HttpResponse:
     """The newest, each with what became of it; and a form for another."""
     ask = asked(request)
     initial = {"on": ask.today, "hand": request.GET.get("hand", "")}
-    form = BonusForm(request.POST or None, currency=ask.shop.currency, today=ask.today, initial=initial)
+    begins = pay_begins(ask.shop)
+    form = BonusForm(request.POST or None, currency=ask.shop.currency, today=ask.today, begins=begins, initial=initial)
     if form.is_valid():
         answers = form.cleaned_data
         try:
