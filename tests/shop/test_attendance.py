@@ -155,3 +155,10 @@ def test_a_day_that_cannot_be_is_not_entered(client: Client, tamsin: Hand, wall:
     page = client.post("/pay/hours/new/", form)
     assert (page.status_code, said in text_of(page)) == (422, True)
     assert not Attendance.objects.exists()
+
+
+def test_no_year_that_cannot_be_is_asked_for(client: Client, tamsin: Hand, wall: Wall) -> None:
+    client.force_login(tamsin.user)
+    for asked in ("last=0001-01-01", "first=0001-01-01&last=0001-02-01", "first=9999-12-31"):
+        page = client.get(f"/pay/hours/?{asked}")
+        assert (asked, page.status_code, "That year can't be right" in text_of(page)) == (asked, 422, True)
