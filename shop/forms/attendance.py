@@ -8,9 +8,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.forms.day_book import day_asked
+from shop.forms.people import hands_lately
 from shop.forms.period import PeriodForm
 from shop.forms.shop import ClockField
 from shop.models import Attendance, Hand
+from shop.pay.attendance import LONGEST
 from shop.widgets import DayField
 
 LONGEST_NOTE = 200
@@ -46,7 +48,7 @@ class DayThereForm(forms.Form):
     def __init__(self, *args: Any, today: date, zone: tzinfo, **others: Any) -> None:
         super().__init__(*args, **others)
         self.today, self.zone = today, zone
-        self.fields["hand"].choices = list(Hand.objects.working().values_list("user_id", "name"))  # type: ignore[attr-defined]
+        self.fields["hand"].choices = hands_lately(today)  # type: ignore[attr-defined]
 
     def clean_on(self) -> date:
         return not_to_come(self.cleaned_data["on"], self.today)

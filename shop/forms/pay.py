@@ -9,9 +9,9 @@ from django import forms
 from shop.days import day_in_words
 from shop.forms.attendance import not_to_come
 from shop.forms.charges import MoneyField
-from shop.forms.people import one_line
+from shop.forms.people import hands_lately, one_line
 from shop.forms.seen import Seen
-from shop.models import Hand, PayTerms
+from shop.models import PayTerms
 from shop.widgets import DayField
 
 PAID_BY = [("pieces", "Pieces, and the wage for other hours"), ("hours", "The wage for all hours")]
@@ -44,7 +44,7 @@ class BonusForm(forms.Form):
     def __init__(self, *args: Any, currency: str, today: date, begins: date, **others: Any) -> None:
         super().__init__(*args, **others)
         self.today, self.begins = today, begins
-        self.fields["hand"].choices = list(Hand.objects.working().values_list("user_id", "name"))  # type: ignore[attr-defined]
+        self.fields["hand"].choices = hands_lately(today)  # type: ignore[attr-defined]
         amount = self.fields["amount"]
         if isinstance(amount, MoneyField):
             amount.currency = currency

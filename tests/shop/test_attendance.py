@@ -162,3 +162,12 @@ def test_no_year_that_cannot_be_is_asked_for(client: Client, tamsin: Hand, wall:
     for asked in ("last=0001-01-01", "first=0001-01-01&last=0001-02-01", "first=9999-12-31"):
         page = client.get(f"/pay/hours/?{asked}")
         assert (asked, page.status_code, "That year can't be right" in text_of(page)) == (asked, 422, True)
+
+
+def test_who_left_within_a_year_is_put_right_still(client: Client, tamsin: Hand, osk: Hand, wall: Wall) -> None:
+    client.force_login(tamsin.user)
+    form = {"hand": osk.user_id, "came": "8.00", "went": "9.00"} | MONDAY
+    for left_on, status in ((date(2026, 3, 1), 302), (date(2025, 2, 27), 422)):
+        osk.left_on = left_on
+        osk.save()
+        assert client.post("/pay/hours/new/", form | {"token": str(uuid.uuid4())}).status_code == status
