@@ -61,7 +61,19 @@ class DayThereForm(forms.Form):
         if (answers.get("rest") is None) != (answers.get("back") is None) and not {"rest", "back"} & set(self.errors):
             missing = "back" if answers.get("rest") else "rest"
             self.add_error(missing, "Write both times of the break, or neither.")
+        if not self.errors:
+            self._check_order(self.moments)
         return answers
+
+    def _check_order(self, told: list[tuple[str, datetime]]) -> None:
+        """A time before the one above it is of the next day: where that makes it too long, it is misplaced."""
+        first = told[0][1]
+        for kind, at in told:
+            if at - first > LONGEST:
+                hours = round(LONGEST.total_seconds() / 3600)
+                name = "rest" if kind == "break" else kind
+                self.add_error(name, f"That is more than {hours} hours after the first time: are two times swapped?")
+                return
 
     @property
     def moments(self) -> list[tuple[str, datetime]]:

@@ -146,6 +146,10 @@ def test_a_day_that_wants_putting_right_is_told_and_found(client: Client, tamsin
         ({}, "Write at least one of the four times."),
         ({"came": "8.00", "rest": "12.00"}, "Write both times of the break, or neither."),
         ({"came": "25.00"}, "Write the time as 12.30."),
+        (
+            {"came": "5.00", "rest": "9.45", "back": "9.00", "went": "9.50"},
+            "That is more than 16 hours after the first time: are two times swapped?",
+        ),
         ({"came": "10.30"}, "That moment has not come yet."),
     ],
 )
