@@ -108,6 +108,12 @@ def is_paid(stretch: Stretch, paid_until: date | None) -> bool:
     return paid_until is not None and stretch.done_on <= paid_until
 
 
+def was_paid(stretch: Stretch, *, at: datetime) -> bool:
+    """Whether a stretch's day was in a period, or before all periods, that was closed at a moment."""
+    run = PayRun.objects.filter(last_on__gte=stretch.done_on).order_by("last_on").first()
+    return run is not None and at >= run.closed_at
+
+
 def next_period(shop: Shop) -> Period:
     """The period after the last run; before any, that of the first day in the settings."""
     told: dict[str, Any] = {"length": shop.pay_period, "first_on": shop.pay_first_on}

@@ -222,6 +222,30 @@ def test_a_hand_sees_own_pay_and_no_longer_mends_what_is_paid(
     assert Stretch.objects.filter(cancels_token__isnull=False).count() == 0
 
 
+def test_what_was_undone_before_the_closing_counts_however_late_it_comes(
+    week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order
+) -> None:
+    Rate.objects.filter(kind="guarantee").delete()
+    hundred, eighty = Stretch.objects.order_by("id")[:2]
+    bench = Bench(osk).come_in()
+    wall.now = at(2)
+    sent, kept = (
+        {"token": uuid.uuid4(), "cancels": stretch.token, "done_at": wall.now.isoformat()}
+        for stretch in (hundred, eighty)
+    )
+    assert bench.send(sent, "bench-undo").status_code == 302
+    wall.now = at(7)
+    close(week, wren, wall.now)
+    wall.now = at(7, 10)
+    bench = Bench(osk, "bench 3").come_in()
+    # The answer to the first was lost; the second waited on the device, without a network.
+    for undo in (sent, kept, kept):
+        assert bench.send(undo | {"sent_at": wall.now.isoformat()}, "bench-undo").status_code == 302
+    assert Stretch.objects.filter(cancels_token__isnull=False).count() == 2
+    # Eighty spokes fewer, and the four hours at them are hours at the wage.
+    assert [one.pence for one in draft(week, now=at(14)).sheets[0].late] == [4 * 1400 - 5000]
+
+
 def test_words_about_paid_work_take_no_pay_back(
     week: Shop, owner: Client, wall: Wall, osk: Hand, wren: Hand, order: Order
 ) -> None:
