@@ -16,6 +16,7 @@ from shop.access import BENCH_SESSION, may
 from shop.bench_context import AtWork, at_work, place_at_work
 from shop.door_log import note_wrong
 from shop.models import PaySheet
+from shop.older import page_of
 from shop.pay.reckoning import Reckoned
 from shop.pay_reckoned import reckon_period
 from shop.pay_runs import DraftSheet, next_period, period_in_words
@@ -57,7 +58,7 @@ def _ask_pin(request: HttpRequest, me: AtWork) -> HttpResponse:
         answer = check_pin(device, me.hand, form.cleaned_data["pin"], me.now)
         if answer.right:
             request.session[SHOWN_UNTIL] = (me.now + SHOWN_FOR).isoformat()
-            return redirect(request.path)
+            return redirect(request.get_full_path())
         note_wrong(request, me.hand, device, looked=answer.looked)
         form.add_error("pin", why_not(answer, me.shop))
         status = 429 if answer.wait_until else 422
@@ -74,11 +75,13 @@ def _ask_pin(request: HttpRequest, me: AtWork) -> HttpResponse:
 def pay(request: HttpRequest) -> HttpResponse:
     """This period so far, late facts of earlier ones left out: those the next run tells."""
     me = at_work(request)
-    rows = PaySheet.objects.filter(hand=me.user).select_related("run").order_by("-run__first_on")[:MOST]
+    closed = PaySheet.objects.filter(hand=me.user).select_related("run")
+    page = page_of(request, closed, day="run__first_on", most=MOST)
     context = {
         "at_work": place_at_work(request),
         "sheet": _so_far(me),
-        "rows": [(row, period_in_words(row.run.first_on, row.run.last_on)) for row in rows],
+        "rows": [(row, period_in_words(row.run.first_on, row.run.last_on)) for row in page.rows],
+        "page": page,
     }
     return render(request, "shop/bench/pay.html", context)
 

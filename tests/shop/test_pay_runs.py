@@ -3,6 +3,7 @@
 import csv
 import io
 import random
+import re
 import uuid
 from datetime import UTC, date, datetime, timedelta
 
@@ -244,6 +245,35 @@ def test_what_was_undone_before_the_closing_counts_however_late_it_comes(
     assert Stretch.objects.filter(cancels_token__isnull=False).count() == 2
     # Eighty spokes fewer, and the four hours at them are hours at the wage.
     assert [one.pence for one in draft(week, now=at(14)).sheets[0].late] == [4 * 1400 - 5000]
+
+
+def test_what_is_closed_and_entered_is_all_there_a_page_at_a_time(
+    week: Shop, owner: Client, osk: Hand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for module in ("pay_runs.MOST_RUNS", "bench_pay.MOST", "bonuses.MOST"):
+        monkeypatch.setattr(f"shop.views.{module}", 2)
+    for turn in range(1, 6):
+        there(osk, week, 7 * turn - 7, 17, 18, now=at(7 * turn))
+        close(week, osk, at(7 * turn))
+        told = {"hand": osk.user, "amount_pence": 100, "recorded_by": osk.user, "recorded_at": at(0)}
+        # Two of one day, entered after a later one: a page ends between them.
+        Bonus.objects.create(what=f"no. {turn}", on=at(-(turn // 2)).date(), token=uuid.uuid4(), **told)
+    hand = Client()
+    hand.force_login(osk.user)
+    closed = ["2 to 8 March", "9 to 15 March", "16 to 22 March", "23 to 29 March", "30 March to 5 April"]
+    bonuses = ["no. 4", "no. 5", "no. 2", "no. 3", "no. 1"]
+    for client, path, names in (
+        *((owner, "/pay/runs/", closed), (hand, "/bench/pay/", closed), (owner, "/pay/bonuses/", bonuses)),
+    ):
+        shown, at_page = [], path
+        while at_page:
+            page = client.get(at_page).content.decode()
+            lists = page.rpartition("<h2")[2]
+            shown.append([name for name in reversed(names) if name in lists])
+            older = re.search(r'href="([^"]*)" rel="next"', page)
+            at_page = path + older[1] if older else ""
+        newest_first = names[::-1]
+        assert shown == [newest_first[:2], newest_first[2:4], newest_first[4:]], path
 
 
 def test_words_about_paid_work_take_no_pay_back(
