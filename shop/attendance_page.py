@@ -8,7 +8,17 @@ from uuid import UUID, uuid4
 
 from shop.attendance import BESIDE, event_of, read_clocked, where_now
 from shop.models import Attendance, Hand, Shop
-from shop.pay.attendance import OUT, RESTING, Attended, Clocked, Standing, attended, days_of_clocked, seconds_by_day
+from shop.pay.attendance import (
+    OUT,
+    RESTING,
+    Attended,
+    Clocked,
+    Standing,
+    attended,
+    days_of_clocked,
+    days_of_touches,
+    seconds_by_day,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,14 +116,16 @@ def _days_of(
     names: Mapping[int, str],
     now: datetime,
 ) -> list[HandDay]:
-    there = attended(map(event_of, rows), zone=shop.zone, pays_short_breaks=shop.pays_short_breaks, now=now)
+    events = [event_of(row) for row in rows]
+    there = attended(events, zone=shop.zone, pays_short_breaks=shop.pays_short_breaks, now=now)
+    day_of = days_of_touches(events, zone=shop.zone)
     clocked = seconds_by_day(told, days_of_clocked(there, told))
     touches: dict[date, list[Touch]] = {}
     gone = {row.cancels_token for row in rows if row.cancels_token}
     for row in sorted(rows, key=lambda row: (event_of(row).at, row.pk)):
         if row.cancels_token is None:
             touch = _touch(row, names, shop.zone, is_undone=row.token in gone)
-            touches.setdefault(row.done_on, []).append(touch)
+            touches.setdefault(day_of.get(row.token, row.done_on), []).append(touch)
     days = sorted({*there, *touches, *(day for day, seconds in clocked.items() if seconds > 0)})
     return [_day(hand, on, touches.get(on, []), there.get(on), clocked.get(on, 0)) for on in days]
 

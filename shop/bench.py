@@ -13,7 +13,7 @@ from jobs.orders import put_in_hand
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.models import Shop
-from shop.pay_runs import PAID, closed_until, is_paid
+from shop.pay_runs import PAID, was_paid
 from timing.clock import clock_of, clock_ran_to, set_back, set_clock
 from timing.facts import Cancel, Fact, FactRefused, Yield, device_error
 from timing.models import Clock, Stretch, Tally
@@ -171,19 +171,24 @@ def go_on(hand_id: int, *, at: datetime) -> None:
 def undo(wish: Cancel, *, now: datetime) -> Recorded:
     """Undo a stretch of one's own; the clock runs from where it began, since the piece is in hand again.
 
-    Raises FactRefused for another's.
+    Work that is paid is the owner's to undo; but what was undone before the period was closed counts, though it comes
+    late, and the same again answers as the first time. Raises FactRefused for another's, and for what is paid.
     """
     with writing():
         original = Stretch.objects.filter(token=wish.cancels_token).first()
         if original is not None and original.hand_id != wish.hand_id:
             raise FactRefused("That is another hand's work: only they or the owner can undo it.")
-        if original is not None and is_paid(original, closed_until()):
+        if original is not None and not _is_undone(original) and was_paid(original, at=_ended_at(wish, now)):
             raise FactRefused(PAID)
         undone = cancel(wish, now=now)
         if undone.fresh and original is not None:
             set_back(wish.hand_id, original, at=min(_ended_at(wish, now), now))
             _go_on_with_what_lives(wish.hand_id)
     return undone
+
+
+def _is_undone(stretch: Stretch) -> bool:
+    return Stretch.objects.filter(cancels_token=stretch.token).exists()
 
 
 def spoil_hub(fact: Fact, wheel: Wheel, shop: Shop, *, saved: Mapping[str, int], now: datetime) -> Recorded:

@@ -4,9 +4,11 @@ A piece belongs to the hand whose stretch it is; helpers are paid by the hour. H
 paid by the pieces, for those who are paid so that day.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from itertools import islice
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -79,9 +81,15 @@ def read_made(
 
     `belongs`: the day by hand and stretch, where that may be another than that on which it was done.
     """
-    for row in rows.values_list(*COLUMNS):
+    return _made(rows.values_list(*COLUMNS), scheme, passed, belongs or {})
+
+
+def _made(
+    rows: Iterable[tuple[Any, ...]], scheme: Scheme, passed: frozenset[UUID], belongs: Mapping[tuple[int, int], date]
+) -> Iterator[Made]:
+    for row in rows:
         stretch_id, token, cancels, hand_id, on, operation_id, height, made, spoiled, lost, reason, seconds = row
-        on = belongs.get((hand_id, stretch_id), on) if belongs else on
+        on = belongs.get((hand_id, stretch_id), on)
         rate = scheme.rate(hand_id, operation_id, on, height)
         if rate is not None:
             is_passed = (cancels or token) in passed
@@ -117,18 +125,24 @@ def waiting_to_be_passed(scheme: Scheme, *, most: int) -> Waiting:
     """
     undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
     looked_at = Passed.objects.filter(stretch=OuterRef("stretch_id"))
-    begins = min((dated.days[0] for dated in scheme.terms.values() if dated.days), default=None)
-    if begins is None:
+    by_pieces = {
+        pk: min(day for day, terms in zip(dated.days, dated.terms, strict=True) if terms.by_pieces)
+        for pk, dated in scheme.terms.items()
+        if any(terms.by_pieces for terms in dated.terms)
+    }
+    if not by_pieces:
         return Waiting([])
     rows = (
-        tallies_of(begins, date.max)
-        .filter(stretch__cancels_token=None, stretch__hand__in=list(scheme.terms))
+        tallies_of(min(by_pieces.values()), date.max)
+        .filter(stretch__cancels_token=None, stretch__hand__in=list(by_pieces))
         .filter(stretch__operation__in=Rate.objects.filter(kind=Rate.Kind.PIECE).values("operation"))
         .exclude(Exists(looked_at))
         .exclude(made=0, spoiled=0)
         .exclude(Exists(undone))
     )
-    found = list(read_made(rows[: most + 1], scheme, frozenset()))
+    # Which rows are paid by the piece on their day is known here alone: read on until there are enough of those.
+    read = rows.values_list(*COLUMNS).iterator(chunk_size=most + 1)
+    found = list(islice(_made(read, scheme, frozenset(), {}), most + 1))
     if len(found) <= most:
         return Waiting(found)
     return Waiting([one for one in found if one.stretch_id != found[-1].stretch_id], is_cut=True)

@@ -16,7 +16,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.auth.models import User
-from django.db.models import Max, Sum
+from django.db.models import Max, Min, Sum
 
 from jobs.turns import take_turns
 from jobs.writing import writing
@@ -126,12 +126,24 @@ def is_paid(stretch: Stretch, paid_until: date | None) -> bool:
     return paid_until is not None and stretch.done_on <= paid_until
 
 
+def was_paid(stretch: Stretch, *, at: datetime) -> bool:
+    """Whether a stretch's day was in a period, or before all periods, that was closed at a moment."""
+    run = PayRun.objects.filter(last_on__gte=stretch.done_on).order_by("last_on").first()
+    return run is not None and at >= run.closed_at
+
+
 def next_period(shop: Shop) -> Period:
     """The period after the last run; before any, that of the first day in the settings."""
     told: dict[str, Any] = {"length": shop.pay_period, "first_on": shop.pay_first_on}
     last = closed_until()
     first, end = period_of(shop.pay_first_on, **told) if last is None else period_after(last, **told)
     return Period(first, end, Settings.of(shop))
+
+
+def pay_begins(shop: Shop) -> date:
+    """The first day that is or will be paid: nothing before it is in any period."""
+    first: date | None = PayRun.objects.aggregate(first=Min("first_on"))["first"]
+    return first or next_period(shop).first
 
 
 def draft(shop: Shop, *, now: datetime) -> Draft:

@@ -8,9 +8,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.forms.day_book import day_asked
+from shop.forms.people import hands_lately
 from shop.forms.period import PeriodForm
 from shop.forms.shop import ClockField
 from shop.models import Attendance, Hand
+from shop.pay.attendance import LONGEST
 from shop.widgets import DayField
 
 LONGEST_NOTE = 200
@@ -46,7 +48,7 @@ class DayThereForm(forms.Form):
     def __init__(self, *args: Any, today: date, zone: tzinfo, **others: Any) -> None:
         super().__init__(*args, **others)
         self.today, self.zone = today, zone
-        self.fields["hand"].choices = list(Hand.objects.working().values_list("user_id", "name"))  # type: ignore[attr-defined]
+        self.fields["hand"].choices = hands_lately(today)  # type: ignore[attr-defined]
 
     def clean_on(self) -> date:
         return not_to_come(self.cleaned_data["on"], self.today)
@@ -59,7 +61,19 @@ class DayThereForm(forms.Form):
         if (answers.get("rest") is None) != (answers.get("back") is None) and not {"rest", "back"} & set(self.errors):
             missing = "back" if answers.get("rest") else "rest"
             self.add_error(missing, "Write both times of the break, or neither.")
+        if not self.errors:
+            self._check_order(self.moments)
         return answers
+
+    def _check_order(self, told: list[tuple[str, datetime]]) -> None:
+        """A time before the one above it is of the next day: where that makes it too long, it is misplaced."""
+        first = told[0][1]
+        for kind, at in told:
+            if at - first > LONGEST:
+                hours = round(LONGEST.total_seconds() / 3600)
+                name = "rest" if kind == "break" else kind
+                self.add_error(name, f"That is more than {hours} hours after the first time: are two times swapped?")
+                return
 
     @property
     def moments(self) -> list[tuple[str, datetime]]:

@@ -14,6 +14,7 @@ from shop.forms.period import PeriodForm
 from shop.models import Hand
 from shop.widgets import DayField
 from timing.day_book import Asked
+from timing.facts import YEARS
 from timing.models import Stretch, Tally
 from timing.models.facts import Kind, Source
 
@@ -26,8 +27,14 @@ def day_asked(label: str) -> forms.DateField:
         label=label,
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        validators=[_in_a_year_that_can_be],
         error_messages={"invalid": "That is not a day: write it as 2026-03-02."},
     )
+
+
+def _in_a_year_that_can_be(day: date) -> None:
+    if day.year not in YEARS:
+        raise ValidationError("That year can't be right: write the day as 2026-03-02.")
 
 
 class DayBookForm(PeriodForm):

@@ -6,11 +6,12 @@ from typing import Any
 
 from django import forms
 
+from shop.days import day_in_words
 from shop.forms.attendance import not_to_come
 from shop.forms.charges import MoneyField
-from shop.forms.people import one_line
+from shop.forms.people import hands_lately, one_line
 from shop.forms.seen import Seen
-from shop.models import Hand, PayTerms
+from shop.models import PayTerms
 from shop.widgets import DayField
 
 PAID_BY = [("pieces", "Pieces, and the wage for other hours"), ("hours", "The wage for all hours")]
@@ -32,7 +33,7 @@ class TermsForm(Seen, forms.Form):
 
 
 class BonusForm(forms.Form):
-    """A named amount for a hand on a day."""
+    """A named amount for a hand on a day. `begins` is the first day that is paid at all."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     hand = forms.TypedChoiceField(label="Who", coerce=int)
@@ -40,10 +41,10 @@ class BonusForm(forms.Form):
     amount = MoneyField(label="Amount")
     on = DayField(label="Day", help_text="It is paid with the period of this day.")
 
-    def __init__(self, *args: Any, currency: str, today: date, **others: Any) -> None:
+    def __init__(self, *args: Any, currency: str, today: date, begins: date, **others: Any) -> None:
         super().__init__(*args, **others)
-        self.today = today
-        self.fields["hand"].choices = list(Hand.objects.working().values_list("user_id", "name"))  # type: ignore[attr-defined]
+        self.today, self.begins = today, begins
+        self.fields["hand"].choices = hands_lately(today)  # type: ignore[attr-defined]
         amount = self.fields["amount"]
         if isinstance(amount, MoneyField):
             amount.currency = currency
@@ -59,4 +60,9 @@ class BonusForm(forms.Form):
         return amount
 
     def clean_on(self) -> date:
-        return not_to_come(self.cleaned_data["on"], self.today)
+        on: date = self.cleaned_data["on"]
+        if on < self.begins:
+            raise forms.ValidationError(
+                f"Pay is reckoned here from {day_in_words(self.begins)} on: a bonus of a day before is never paid."
+            )
+        return not_to_come(on, self.today)

@@ -1,9 +1,10 @@
 """Hands, their PINs and passwords, and the devices at the bench."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 
 from shop.forms.seen import Seen
 from shop.models import Hand
@@ -22,6 +23,14 @@ TRADES = [(Hand.Trade.BENCH, "At the bench"), (Hand.Trade.SMITH, "Smith"), (Hand
 def one_line(text: str) -> str:
     """Words with single blanks between them."""
     return " ".join(text.split())
+
+
+def hands_lately(today: date) -> list[tuple[int, str]]:
+    """Hands for a choice, by user id: those at work, and then those who left within a year; late facts of theirs are
+    still to be entered, and paid."""
+    lately = Hand.objects.filter(Q(left_on=None) | Q(left_on__gte=today - timedelta(days=366)))
+    rows = sorted(lately, key=lambda hand: (hand.left_on is not None, hand.name))
+    return [(hand.user_id, f"{hand.name}, who left" if hand.left_on else hand.name) for hand in rows]
 
 
 class HandForm(Seen, forms.Form):

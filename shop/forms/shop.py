@@ -9,6 +9,7 @@ from zoneinfo import available_timezones
 from django import forms
 
 from shop.currencies import UnknownCurrency, currency_of
+from shop.forms.pay_settings import MONEY
 from shop.forms.people import one_line
 from shop.forms.seen import Seen
 from shop.models import Issue, Outwork, OverheadSpent, Rate, Revision, Shop
@@ -148,6 +149,11 @@ class ShopForm(Seen, FormOfShop):
             raise forms.ValidationError(
                 f"Rates, bills or quotations are written down in {before} already, and {code} divides otherwise: "
                 "their figures would change meaning."
+            )
+        rules = self.instance.pay_rules
+        if code != before and MONEY.get(rules, code) != code:
+            raise forms.ValidationError(
+                f"The rules that pay is checked by are in {MONEY[rules]}: choose others first, under Settings, Pay."
             )
         return code
 

@@ -79,14 +79,18 @@ class _Walk:
         self.came: Event | None = None
         self.rest: Event | None = None
         self.last: Event | None = None
+        self.day_of: dict[UUID, date] = {}
         self.breaks: list[tuple[datetime, datetime]] = []
 
     def take(self, event: Event) -> None:
         if self.last and self.last.kind == event.kind and event.at - self.last.at <= SAME_TOUCH:
+            self.day_of[event.token] = self.day_of[self.last.token]
             return
         self.end_if_too_long(event.at)
         self.last = event
-        self.days.setdefault(self.came.on if self.came and event.kind != CAME else event.on, _Day())
+        on = self.came.on if self.came and event.kind != CAME else event.on
+        self.day_of[event.token] = on
+        self.days.setdefault(on, _Day())
         {CAME: self._come, WENT: self._go, BREAK: self._rest, BACK: self._return}[event.kind](event)
 
     def end_if_too_long(self, now: datetime) -> None:
@@ -163,6 +167,14 @@ def attended(
         on: Attended(on, day.paid, day.unpaid, tuple(day.spells), tuple(day.said))
         for on, day in sorted(walk.days.items())
     }
+
+
+def days_of_touches(events: Iterable[Event], *, zone: tzinfo) -> dict[UUID, date]:
+    """The day that each touch belongs to, by token: that of coming, also for a going in the morning after.
+
+    What was taken back is left out.
+    """
+    return _walked(events, zone, pays_short_breaks=True, now=None).day_of
 
 
 def standing(events: Iterable[Event], *, zone: tzinfo, now: datetime) -> Standing:

@@ -17,6 +17,7 @@ from shop.bench_context import AtWork, at_work, place_at_work
 from shop.bench_mine import OwnDay, OwnStretch, by_day
 from shop.forms.bench import CorrectionForm, DisputeForm
 from shop.overlap_words import overlaps_in_words
+from shop.passing import still_passed
 from shop.pay_runs import PAID, closed_until, is_paid
 from timing.corrections import as_told, can_be_corrected, correct, dispute, with_changes
 from timing.facts import FactRefused, NeedsConfirming
@@ -106,7 +107,7 @@ def _correct(
                 note=data["note"],
                 confirmed=data["confirmed"],
             )
-            correct(stretch, fact, by_id=me.user.pk, zone=me.shop.zone, now=me.now)
+            still_passed(stretch, lambda: correct(stretch, fact, by_id=me.user.pk, zone=me.shop.zone, now=me.now))
         except FactRefused as refusal:
             ask_confirmed = ask_confirmed or isinstance(refusal, NeedsConfirming)
             form.add_error(None, str(refusal))
@@ -125,8 +126,8 @@ def dispute_own(request: HttpRequest, token: UUID) -> HttpResponse:
     form = DisputeForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            words = form.cleaned_data["words"]
-            dispute(stretch, tallies, words, token=read_token(request.POST), zone=me.shop.zone, now=me.now)
+            words, token = form.cleaned_data["words"], read_token(request.POST)
+            still_passed(stretch, lambda: dispute(stretch, tallies, words, token=token, zone=me.shop.zone, now=me.now))
         except FactRefused as refusal:
             form.add_error(None, str(refusal))
         else:

@@ -76,13 +76,14 @@ def come_in(request: HttpRequest, pk: int) -> HttpResponse:
             keep_device(response, request.COOKIES[DEVICE_COOKIE])
             return response
         note_wrong(request, hand, device, looked=answer.looked)
-        form.add_error("pin", _why_not(answer, current_shop(request) or Shop()))
+        form.add_error("pin", why_not(answer, current_shop(request) or Shop()))
     status = 200 if request.method != "POST" else 429 if answer.wait_until else 422
     context = {"form": form, "person": hand, "device": device, "next": wanted_at_bench(request)}
     return render(request, "shop/bench/pin.html", context, status=status)
 
 
-def _why_not(answer: PinAnswer, shop: Shop) -> str:
+def why_not(answer: PinAnswer, shop: Shop) -> str:
+    """Why a PIN let nobody in, and from when on another is looked at."""
     if answer.wait_until is None:
         return "That is not the PIN: try again."
     until = told_until(answer.wait_until, timezone.now(), shop.zone)

@@ -11,6 +11,8 @@ from shop.charges import ChargeRefused
 from shop.forms.charges import TakeBackForm
 from shop.forms.pay import BonusForm
 from shop.models import Bonus, Hand
+from shop.older import page_of
+from shop.pay_runs import pay_begins
 from shop.pay_terms import add_bonus, take_back_bonus
 
 MOST = 60
@@ -21,7 +23,8 @@ def bonuses(request: HttpRequest) -> HttpResponse:
     """The newest, each with what became of it; and a form for another."""
     ask = asked(request)
     initial = {"on": ask.today, "hand": request.GET.get("hand", "")}
-    form = BonusForm(request.POST or None, currency=ask.shop.currency, today=ask.today, initial=initial)
+    begins = pay_begins(ask.shop)
+    form = BonusForm(request.POST or None, currency=ask.shop.currency, today=ask.today, begins=begins, initial=initial)
     if form.is_valid():
         answers = form.cleaned_data
         try:
@@ -39,8 +42,9 @@ def bonuses(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, "Entered.")
             return redirect("shop:bonuses")
-    rows = Bonus.objects.select_related("hand__shop_hand", "cancelled_by").filter(cancels=None).order_by("-on", "-id")
-    context = {"form": form, "rows": rows[:MOST], "leave_url": reverse("shop:rates")}
+    rows = Bonus.objects.select_related("hand__shop_hand", "cancelled_by").filter(cancels=None)
+    page = page_of(request, rows, day="on", most=MOST)
+    context = {"form": form, "page": page, "leave_url": reverse("shop:rates")}
     return render(request, "shop/pay/bonuses.html", context, status=422 if form.errors else 200)
 
 

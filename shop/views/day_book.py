@@ -21,6 +21,7 @@ from shop.csv_safe import csv_lines
 from shop.day_book_page import HEADER, Names, by_day, file_rows, totals, whole_of
 from shop.forms.day_book import OVERLAPPING, DayBookForm, PutRightForm
 from shop.overlap_words import overlaps_in_words
+from shop.passing import still_passed
 from timing.corrections import as_told, can_be_corrected, correct, with_changes
 from timing.day_book import Asked, Key, in_order, page, sums
 from timing.facts import Cancel, Fact, FactRefused, NeedsConfirming
@@ -133,7 +134,10 @@ def put_right(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         try:
             fact = _fact_told(form, stretch, tallies, ask)
-            correct(stretch, fact, by_id=_user_id(request), zone=ask.zone, now=ask.now, source=Source.DESK)
+            by_id = _user_id(request)
+            still_passed(
+                stretch, lambda: correct(stretch, fact, by_id=by_id, zone=ask.zone, now=ask.now, source=Source.DESK)
+            )
         except FactRefused as refused:
             confirming = confirming or isinstance(refused, NeedsConfirming)
             form.add_error(None, str(refused))

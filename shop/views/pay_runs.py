@@ -14,6 +14,7 @@ from shop.asked import asked, signed_in
 from shop.csv_safe import csv_lines
 from shop.file_answers import as_paper, paper_links
 from shop.models import PayRun, PaySheet
+from shop.older import page_of
 from shop.pay_paper import sheet_paper
 from shop.pay_runs import RunRefused, close_run, draft, period_in_words
 from shop.pay_sheet import HEADER, SheetTold, file_rows, of_closed, of_draft
@@ -53,14 +54,16 @@ def pay_close(request: HttpRequest) -> HttpResponse:
 def _show(request: HttpRequest, *, trouble: str = "", status: int = 200) -> HttpResponse:
     ask = asked(request)
     found = draft(ask.shop, now=ask.now)
-    runs = PayRun.objects.annotate(hands=Count("sheets"), gross=Sum("sheets__gross_pence")).order_by("-first_on")
+    runs = PayRun.objects.annotate(hands=Count("sheets"), gross=Sum("sheets__gross_pence"))
+    page = page_of(request, runs, day="first_on", most=MOST_RUNS)
     context: dict[str, Any] = {
         "draft": found,
         "sheets": [of_draft(sheet, found.period, ask.shop) for sheet in found.sheets],
         "period": period_in_words(found.period.first, found.period.last),
         "has_ended": found.period.last < ask.today,
         "rules": found.period.settings.by_rules,
-        "runs": [(run, period_in_words(run.first_on, run.last_on)) for run in runs[:MOST_RUNS]],
+        "runs": [(run, period_in_words(run.first_on, run.last_on)) for run in page.rows],
+        "page": page,
         "token": uuid4(),
         "trouble": trouble,
     }

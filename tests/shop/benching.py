@@ -42,8 +42,8 @@ class Bench:
         _, secret = enrol_device(name=device, by=hand.user, at=timezone.now())
         self.client.cookies[DEVICE_COOKIE] = secret
 
-    def come_in(self) -> "Bench":
-        response = self.client.post(reverse("shop:bench-come-in", args=[self.hand.pk]))
+    def come_in(self, pin: str = "") -> "Bench":
+        response = self.client.post(reverse("shop:bench-come-in", args=[self.hand.pk]), {"pin": pin})
         assert response.status_code == 302
         return self
 

@@ -116,6 +116,7 @@ def test_the_desk_enters_a_night_and_puts_a_going_right(client: Client, tamsin: 
     page = text_of(client.get("/pay/hours/"))
     assert "8 h 30" in page
     assert "by Tamsin" in page
+    assert "still here" not in page  # the going stands with its coming, not as a day of its own
     other = right | {"token": str(uuid.uuid4()), "at": "5.00"}
     late = client.post(f"/pay/hours/{went.pk}/", other)
     assert (late.status_code, "put right already" in text_of(late)) == (422, True)
@@ -145,6 +146,10 @@ def test_a_day_that_wants_putting_right_is_told_and_found(client: Client, tamsin
         ({}, "Write at least one of the four times."),
         ({"came": "8.00", "rest": "12.00"}, "Write both times of the break, or neither."),
         ({"came": "25.00"}, "Write the time as 12.30."),
+        (
+            {"came": "5.00", "rest": "9.45", "back": "9.00", "went": "9.50"},
+            "That is more than 16 hours after the first time: are two times swapped?",
+        ),
         ({"came": "10.30"}, "That moment has not come yet."),
     ],
 )
@@ -154,3 +159,19 @@ def test_a_day_that_cannot_be_is_not_entered(client: Client, tamsin: Hand, wall:
     page = client.post("/pay/hours/new/", form)
     assert (page.status_code, said in text_of(page)) == (422, True)
     assert not Attendance.objects.exists()
+
+
+def test_no_year_that_cannot_be_is_asked_for(client: Client, tamsin: Hand, wall: Wall) -> None:
+    client.force_login(tamsin.user)
+    for asked in ("last=0001-01-01", "first=0001-01-01&last=0001-02-01", "first=9999-12-31"):
+        page = client.get(f"/pay/hours/?{asked}")
+        assert (asked, page.status_code, "That year can't be right" in text_of(page)) == (asked, 422, True)
+
+
+def test_who_left_within_a_year_is_put_right_still(client: Client, tamsin: Hand, osk: Hand, wall: Wall) -> None:
+    client.force_login(tamsin.user)
+    form = {"hand": osk.user_id, "came": "8.00", "went": "9.00"} | MONDAY
+    for left_on, status in ((date(2026, 3, 1), 302), (date(2025, 2, 27), 422)):
+        osk.left_on = left_on
+        osk.save()
+        assert client.post("/pay/hours/new/", form | {"token": str(uuid.uuid4())}).status_code == status

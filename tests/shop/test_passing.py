@@ -91,3 +91,17 @@ def test_no_stretch_is_shown_in_part(osk: Hand, by_pieces: Order) -> None:
     cut = waiting_to_be_passed(Scheme.load({}), most=2)
     assert ([one.stretch_id for one in cut.rows], cut.is_cut) == ([first.pk, second.pk], True)
     assert not waiting_to_be_passed(Scheme.load({}), most=3).is_cut
+
+
+def test_what_is_paid_by_the_hour_hides_nothing_behind_it(osk: Hand, wren: Hand, by_pieces: Order) -> None:
+    """Older work of a hand by the hour, and of Osk's own months by the hour, is more than a page holds."""
+    yesterday = TODAY - timedelta(1)
+    terms = [(wren, False, 9), (osk, False, 2), (osk, True, 0)]
+    for hand, pieces, days in terms:
+        PayTerms.objects.create(hand=hand.user, by_pieces=pieces, from_on=TODAY - timedelta(days), recorded_at=NOW)
+    for hand in (wren, wren, osk, osk):
+        make(by_pieces, hand, done_on=yesterday)
+    last = [make(by_pieces, osk, 3), make(by_pieces, osk, 3)]
+    for most, shown, is_cut in ((1, 1, True), (2, 2, False)):
+        found = waiting_to_be_passed(Scheme.load({}), most=most)
+        assert ([one.stretch_id for one in found.rows], found.is_cut) == ([one.pk for one in last[:shown]], is_cut)

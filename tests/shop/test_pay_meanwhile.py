@@ -1,14 +1,24 @@
-"""What is told while a run is reckoned or closed: nothing of it is lost, and nobody waits for sums."""
+"""What is told at an awkward time is paid once: while a run is reckoned, over its end, twice, or to be given back."""
 
 import uuid
+from datetime import timedelta
 
 import pytest
+from django.test import Client
 
-from shop.models import Hand, PayTerms, Rate, Shop
+from jobs.models import Order
+from shop.attendance import take_back
+from shop.models import Attendance, Hand, PaySheet, PayTerms, Rate, Shop
 from shop.pay_facts import Scheme
 from shop.pay_reckoned import Earned, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
-from tests.shop.test_pay_runs import MONDAY, at, give_bonus, paid_shop, week
+from shop.pay_sheet import of_closed
+from tests.factories import fact, task
+from tests.shop.benching import text_of
+from tests.shop.test_pay_runs import MONDAY, WEEK, at, close, fields_of, give_bonus, make, paid_shop, there, week
+from timing.facts import Cancel, Fact
+from timing.models import Stretch
+from timing.record import cancel, record
 
 # Fixtures, which are found by their names here.
 __all__ = ["paid_shop", "week"]
@@ -73,3 +83,85 @@ def test_a_run_is_reckoned_before_others_wait_for_it_and_again_if_they_wrote(
     monkeypatch.setattr("shop.pay_runs.take_turns", acts.append)
     close_run(**told | {"digest": draft(week, now=at(7)).digest})  # type: ignore[arg-type]
     assert acts == ["reckon", "reckon", "pay runs"]
+
+
+def test_what_is_owed_back_stays_owed_until_it_is_earned(week: Shop, osk: Hand, owner: Client) -> None:
+    """£28 of two hours are taken back; £14 are earned in the week after the next, and £42 in the one after that."""
+    there(osk, week, 2, 8, 10)
+    close(week, osk, at(7))
+    came = Attendance.objects.get(done_on=MONDAY + timedelta(2), kind="came")
+    take_back(came, token=uuid.uuid4(), by_id=osk.user_id, now=at(8))
+    (sheet,) = draft(week, now=at(14)).sheets
+    assert (sheet.gross_pence, sheet.carried_pence) == (0, 2800)
+    close(week, osk, at(14))
+    there(osk, week, 14, 8, 9)
+    close(week, osk, at(21))
+    there(osk, week, 21, 8, 11)
+    close(week, osk, at(28))
+    close(week, osk, at(35))
+    sheets = [of_closed(row) for row in PaySheet.objects.order_by("id")]
+    assert [sheet.gross_pence for sheet in sheets] == [WEEK + 2800, 0, 0, 4200 - 1400]
+    left = "Still owed back: taken off the next pay"
+    assert [[(line.name, line.pence) for line in sheet.lines if line.kind == "adjustment"] for sheet in sheets] == [
+        [],
+        [("Late facts of 2 to 8 March 2026", -2800), (left, 2800)],
+        [("Owed back from 9 to 15 March 2026", -2800), (left, 1400)],
+        [("Owed back from 16 to 22 March 2026", -1400)],
+    ]
+    row = PaySheet.objects.order_by("id")[1]
+    assert left in text_of(owner.get(f"/pay/sheets/{row.pk}/"))
+
+
+def test_time_of_two_clocks_is_said_on_the_sheet_until_it_is_put_right(
+    paid_shop: Shop, osk: Hand, wren: Hand, order: Order
+) -> None:
+    """Osk helped Wren from 8 to 12, and told 9 to 11 of his own; a break is not paid, and none of it is told twice."""
+    PayTerms.objects.all().delete()
+    work = fields_of(fact(task(order, "rough-spoke"), osk, made=1, minutes=None))
+
+    def told(hand: Hand, begun: float, done: float, **others: object) -> Stretch:
+        moments = {"started_at": at(0, begun), "done_at": at(0, done), "hand_id": hand.user_id, "token": uuid.uuid4()}
+        row = record(Fact(**work | moments | others), now=at(0, done)).stretch  # type: ignore[arg-type]
+        assert row is not None
+        return row
+
+    def sheet() -> tuple[int, str]:
+        (found,) = draft(paid_shop, now=at(7)).sheets
+        return found.gross_pence, " ".join(found.reckoned.said)
+
+    told(wren, 8, 12, helper_ids=(osk.user_id,))
+    told(osk, 12, 13, kind="break", operation_id=None, yields=())
+    own = told(osk, 9, 11)
+    pence, said = sheet()
+    assert pence == 6 * 1400
+    assert "2 March 2026: the job clock tells at least 2 h twice, and that is paid twice until" in said
+    cancel(Cancel(uuid.uuid4(), own.token, osk.user_id, at(1)), now=at(1))
+    pence, said = sheet()
+    assert (pence, "twice" in said) == (4 * 1400, False)
+    # Where coming and going are told, no clock is paid.
+    told(osk, 9, 11)
+    there(osk, paid_shop, 0, 8, 12)
+    pence, said = sheet()
+    assert (pence, "twice" in said) == (4 * 1400, False)
+
+
+def test_a_night_over_the_end_of_a_period_is_paid_once_and_its_pieces_with_it(
+    paid_shop: Shop, osk: Hand, order: Order
+) -> None:
+    """Sunday 20.00 to Monday 4.00, of which 3 h 30 at 200 spokes, done on Monday."""
+    there(osk, paid_shop, 6, 20, 28, now=at(7, 4))
+    stretch = make(order, osk, 7, 200, 3.5, done=4)
+    (sheet,) = draft(paid_shop, now=at(8)).sheets
+    # 4.5 h at £14 and 200 × 62.5p, more than 3.5 h at £12.50.
+    assert sheet.gross_pence == 6_300 + 12_500
+    close(paid_shop, osk, at(8))
+    assert draft(paid_shop, now=at(14)).sheets == ()
+    # Undone: the hours at pieces are hours at the wage, of the night's period.
+    cancel(Cancel(uuid.uuid4(), stretch.token, osk.user_id, at(9)), now=at(9))
+    (late,) = draft(paid_shop, now=at(14)).sheets
+    assert (late.reckoned.pence, [one.pence for one in late.late]) == (0, [8 * 1400 - 18_800])
+    PayTerms.objects.create(hand=osk.user, by_pieces=False, from_on=MONDAY, recorded_at=at(9))
+    make(order, osk, 7, 1, 3.5, done=4)
+    # By the hour it is eight hours, and the job clock does not stand in for the morning.
+    (sheet,) = draft(paid_shop, now=at(14)).sheets
+    assert (sheet.reckoned.pence, [one.pence for one in sheet.late]) == (0, [8 * 1400 - 18_800])

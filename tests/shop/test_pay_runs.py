@@ -3,6 +3,7 @@
 import csv
 import io
 import random
+import re
 import uuid
 from datetime import UTC, date, datetime, timedelta
 
@@ -13,13 +14,14 @@ from jobs.models import Order
 from shop.attendance import Told, keep, take_back
 from shop.models import Attendance, AuditLine, Bonus, Hand, PayAdjustment, PayRun, PaySheet, PayTerms, Rate, Shop
 from shop.passing import pass_stretches
+from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
-from shop.pay_sheet import of_closed
+from shop.pins import set_pin
 from tests.factories import fact, task
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import Bench, Wall, text_of
-from timing.facts import Cancel, Fact
+from timing.facts import Cancel
 from timing.models import Stretch
 from timing.record import cancel, record
 
@@ -53,14 +55,14 @@ def make(
     order: Order, hand: Hand, day: int, made: int, hours: float, *, passed: bool = True, done: float = 15
 ) -> Stretch:
     told = fact(task(order, "rough-spoke"), hand, made=made, minutes=None, seconds=round(hours * 3600))
-    stretch = record(told.__class__(**{**_fields(told), "done_at": at(day, done)}), now=at(day, done)).stretch
+    stretch = record(told.__class__(**{**fields_of(told), "done_at": at(day, done)}), now=at(day, done)).stretch
     assert stretch is not None
     if passed:
         pass_stretches([stretch.pk], by=hand.user, at=at(day, done + 1))
     return stretch
 
 
-def _fields(told: object) -> dict[str, object]:
+def fields_of(told: object) -> dict[str, object]:
     return {name: getattr(told, name) for name in told.__dataclass_fields__}  # type: ignore[attr-defined]
 
 
@@ -133,66 +135,6 @@ def test_late_facts_are_paid_by_the_next_run_once_and_named(week: Shop, osk: Han
     assert list(PayAdjustment.objects.order_by("id").values_list("pence", flat=True)) == [2800, -2800, 2800]
 
 
-def test_what_is_owed_back_stays_owed_until_it_is_earned(week: Shop, osk: Hand, owner: Client) -> None:
-    """£28 of two hours are taken back; £14 are earned in the week after the next, and £42 in the one after that."""
-    there(osk, week, 2, 8, 10)
-    close(week, osk, at(7))
-    came = Attendance.objects.get(done_on=MONDAY + timedelta(2), kind="came")
-    take_back(came, token=uuid.uuid4(), by_id=osk.user_id, now=at(8))
-    (sheet,) = draft(week, now=at(14)).sheets
-    assert (sheet.gross_pence, sheet.carried_pence) == (0, 2800)
-    close(week, osk, at(14))
-    there(osk, week, 14, 8, 9)
-    close(week, osk, at(21))
-    there(osk, week, 21, 8, 11)
-    close(week, osk, at(28))
-    close(week, osk, at(35))
-    sheets = [of_closed(row) for row in PaySheet.objects.order_by("id")]
-    assert [sheet.gross_pence for sheet in sheets] == [WEEK + 2800, 0, 0, 4200 - 1400]
-    left = "Still owed back: taken off the next pay"
-    assert [[(line.name, line.pence) for line in sheet.lines if line.kind == "adjustment"] for sheet in sheets] == [
-        [],
-        [("Late facts of 2 to 8 March 2026", -2800), (left, 2800)],
-        [("Owed back from 9 to 15 March 2026", -2800), (left, 1400)],
-        [("Owed back from 16 to 22 March 2026", -1400)],
-    ]
-    row = PaySheet.objects.order_by("id")[1]
-    assert left in text_of(owner.get(f"/pay/sheets/{row.pk}/"))
-
-
-def test_time_of_two_clocks_is_said_on_the_sheet_until_it_is_put_right(
-    paid_shop: Shop, osk: Hand, wren: Hand, order: Order
-) -> None:
-    """Osk helped Wren from 8 to 12, and told 9 to 11 of his own; a break is not paid, and none of it is told twice."""
-    PayTerms.objects.all().delete()
-    work = _fields(fact(task(order, "rough-spoke"), osk, made=1, minutes=None))
-
-    def told(hand: Hand, begun: float, done: float, **others: object) -> Stretch:
-        moments = {"started_at": at(0, begun), "done_at": at(0, done), "hand_id": hand.user_id, "token": uuid.uuid4()}
-        row = record(Fact(**work | moments | others), now=at(0, done)).stretch  # type: ignore[arg-type]
-        assert row is not None
-        return row
-
-    def sheet() -> tuple[int, str]:
-        (found,) = draft(paid_shop, now=at(7)).sheets
-        return found.gross_pence, " ".join(found.reckoned.said)
-
-    told(wren, 8, 12, helper_ids=(osk.user_id,))
-    told(osk, 12, 13, kind="break", operation_id=None, yields=())
-    own = told(osk, 9, 11)
-    pence, said = sheet()
-    assert pence == 6 * 1400
-    assert "2 March 2026: the job clock tells at least 2 h twice, and that is paid twice until" in said
-    cancel(Cancel(uuid.uuid4(), own.token, osk.user_id, at(1)), now=at(1))
-    pence, said = sheet()
-    assert (pence, "twice" in said) == (4 * 1400, False)
-    # Where coming and going are told, no clock is paid.
-    told(osk, 9, 11)
-    there(osk, paid_shop, 0, 8, 12)
-    pence, said = sheet()
-    assert (pence, "twice" in said) == (4 * 1400, False)
-
-
 def give_bonus(hand: Hand, pence: int, *, now: datetime) -> None:
     Bonus.objects.create(
         hand=hand.user, what="Fair", amount_pence=pence, on=MONDAY, recorded_by=hand.user, token=uuid.uuid4(),
@@ -227,28 +169,6 @@ def test_every_kind_of_late_fact_is_noticed_by_itself(week: Shop, osk: Hand, ord
         (sheet,) = draft(week, now=at(7 * turn)).sheets
         assert (turn, [one.pence for one in sheet.late]) == (turn, [pence])
         close(week, osk, at(7 * turn))
-
-
-def test_a_night_over_the_end_of_a_period_is_paid_once_and_its_pieces_with_it(
-    paid_shop: Shop, osk: Hand, order: Order
-) -> None:
-    """Sunday 20.00 to Monday 4.00, of which 3 h 30 at 200 spokes, done on Monday."""
-    there(osk, paid_shop, 6, 20, 28, now=at(7, 4))
-    stretch = make(order, osk, 7, 200, 3.5, done=4)
-    (sheet,) = draft(paid_shop, now=at(8)).sheets
-    # 4.5 h at £14 and 200 × 62.5p, more than 3.5 h at £12.50.
-    assert sheet.gross_pence == 6_300 + 12_500
-    close(paid_shop, osk, at(8))
-    assert draft(paid_shop, now=at(14)).sheets == ()
-    # Undone: the hours at pieces are hours at the wage, of the night's period.
-    cancel(Cancel(uuid.uuid4(), stretch.token, osk.user_id, at(9)), now=at(9))
-    (late,) = draft(paid_shop, now=at(14)).sheets
-    assert (late.reckoned.pence, [one.pence for one in late.late]) == (0, [8 * 1400 - 18_800])
-    PayTerms.objects.create(hand=osk.user, by_pieces=False, from_on=MONDAY, recorded_at=at(9))
-    make(order, osk, 7, 1, 3.5, done=4)
-    # By the hour it is eight hours, and the job clock does not stand in for the morning.
-    (sheet,) = draft(paid_shop, now=at(14)).sheets
-    assert (sheet.reckoned.pence, [one.pence for one in sheet.late]) == (0, [8 * 1400 - 18_800])
 
 
 def test_the_pages_and_the_file(week: Shop, owner: Client, osk: Hand, wall: Wall, poppler: None) -> None:
@@ -286,20 +206,124 @@ def wall(monkeypatch: pytest.MonkeyPatch) -> Wall:
 def test_a_hand_sees_own_pay_and_no_longer_mends_what_is_paid(
     week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order
 ) -> None:
-    bench = Bench(osk).come_in()
+    set_pin(osk, "4071")
+    bench = Bench(osk).come_in("4071")
     stretch = Stretch.objects.earliest("id")
     assert bench.client.get(f"/bench/mine/{stretch.token}/").status_code == 200
+    bench.client.post("/bench/pay/", {"pin": "4071"})
     assert "2 to 8 March 2026, so far £214.50" in text_of(bench.client.get("/bench/pay/"))
     close(week, wren, wall.now)
     sheet = PaySheet.objects.get()
     assert "£214.50 Pieces £112.50" in text_of(bench.client.get(f"/bench/pay/{sheet.pk}/"))
-    assert Bench(wren, "bench 3").come_in().client.get(f"/bench/pay/{sheet.pk}/").status_code == 404
+    set_pin(wren, "1188")
+    other = Bench(wren, "bench 3").come_in("1188").client
+    assert other.post(f"/bench/pay/{sheet.pk}/", {"pin": "1188"}).status_code == 302
+    assert other.get(f"/bench/pay/{sheet.pk}/").status_code == 404
     assert bench.client.get(f"/bench/mine/{stretch.token}/").status_code == 302
     assert "Dispute" in text_of(bench.client.get("/bench/mine/"))
     undo = {"token": uuid.uuid4(), "cancels": stretch.token}
     refused = bench.send(undo, "bench-undo")
     assert (refused.status_code, "paid already" in text_of(refused)) == (422, True)
     assert Stretch.objects.filter(cancels_token__isnull=False).count() == 0
+
+
+def test_what_was_undone_before_the_closing_counts_however_late_it_comes(
+    week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order
+) -> None:
+    Rate.objects.filter(kind="guarantee").delete()
+    hundred, eighty = Stretch.objects.order_by("id")[:2]
+    bench = Bench(osk).come_in()
+    wall.now = at(2)
+    sent, kept = (
+        {"token": uuid.uuid4(), "cancels": stretch.token, "done_at": wall.now.isoformat()}
+        for stretch in (hundred, eighty)
+    )
+    assert bench.send(sent, "bench-undo").status_code == 302
+    wall.now = at(7)
+    close(week, wren, wall.now)
+    wall.now = at(7, 10)
+    bench = Bench(osk, "bench 3").come_in()
+    # The answer to the first was lost; the second waited on the device, without a network.
+    for undo in (sent, kept, kept):
+        assert bench.send(undo | {"sent_at": wall.now.isoformat()}, "bench-undo").status_code == 302
+    assert Stretch.objects.filter(cancels_token__isnull=False).count() == 2
+    # Eighty spokes fewer, and the four hours at them are hours at the wage.
+    assert [one.pence for one in draft(week, now=at(14)).sheets[0].late] == [4 * 1400 - 5000]
+
+
+def test_what_is_closed_and_entered_is_all_there_a_page_at_a_time(
+    week: Shop, owner: Client, osk: Hand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for module in ("pay_runs.MOST_RUNS", "bench_pay.MOST", "bonuses.MOST"):
+        monkeypatch.setattr(f"shop.views.{module}", 2)
+    for turn in range(1, 6):
+        there(osk, week, 7 * turn - 7, 17, 18, now=at(7 * turn))
+        close(week, osk, at(7 * turn))
+        told = {"hand": osk.user, "amount_pence": 100, "recorded_by": osk.user, "recorded_at": at(0)}
+        # Two of one day, entered after a later one: a page ends between them.
+        Bonus.objects.create(what=f"no. {turn}", on=at(-(turn // 2)).date(), token=uuid.uuid4(), **told)
+    hand = Client()
+    hand.force_login(osk.user)
+    closed = ["2 to 8 March", "9 to 15 March", "16 to 22 March", "23 to 29 March", "30 March to 5 April"]
+    bonuses = ["no. 4", "no. 5", "no. 2", "no. 3", "no. 1"]
+    for client, path, names in (
+        *((owner, "/pay/runs/", closed), (hand, "/bench/pay/", closed), (owner, "/pay/bonuses/", bonuses)),
+    ):
+        shown, at_page = [], path
+        while at_page:
+            page = client.get(at_page).content.decode()
+            lists = page.rpartition("<h2")[2]
+            shown.append([name for name in reversed(names) if name in lists])
+            older = re.search(r'href="([^"]*)" rel="next"', page)
+            at_page = path + older[1] if older else ""
+        newest_first = names[::-1]
+        assert shown == [newest_first[:2], newest_first[2:4], newest_first[4:]], path
+
+
+def test_words_about_paid_work_take_no_pay_back(
+    week: Shop, owner: Client, wall: Wall, osk: Hand, wren: Hand, order: Order
+) -> None:
+    Rate.objects.filter(kind="guarantee").delete()
+    close(week, wren, wall.now)
+    disputed = {"token": str(uuid.uuid4()), "words": "Wren did some of them"}
+    path = f"/bench/mine/{Stretch.objects.earliest('id').token}/dispute/"
+    bench = Bench(osk).come_in().client
+    assert [bench.post(path, disputed).status_code for _ in range(2)] == [302, 302]
+    assert draft(week, now=at(14)).sheets == ()
+    disputed_row = Stretch.objects.get(note__startswith="Disputed")
+    answers = {"hand": osk.user_id, "on_day": "2", "on_month": "3", "on_year": "2026", "minutes": "6 h"}
+    answers |= {"task": task(order, "rough-spoke").pk, "made": 100}
+    for row, made, waits in ((disputed_row, 100, 20), (None, 90, 110)):
+        row = row or Stretch.objects.latest("id")
+        told = answers | {"token": str(uuid.uuid4()), "made": made, "note": "looked at"}
+        assert owner.post(f"/day-book/{row.pk}/put-right/", told).status_code == 302
+        assert sum(one.made for one in waiting_to_be_passed(Scheme.load({}), most=9).rows) == waits
+    (sheet,) = draft(week, now=at(14)).sheets
+    assert [one.pence for one in sheet.late] == [-6250]  # other pieces than were passed wait to be looked at
+
+
+def test_pay_at_the_bench_is_shown_after_the_pin_alone(week: Shop, wall: Wall, osk: Hand, wren: Hand) -> None:
+    close(week, wren, wall.now)
+    pages = ["/bench/pay/", f"/bench/pay/{PaySheet.objects.get().pk}/"]
+    tapped = Bench(osk).come_in().client
+    for path in pages:
+        for answer in (tapped.get(path), tapped.post(path, {"pin": ""})):
+            assert ("£" in text_of(answer), "Ask an owner to give you a PIN" in text_of(answer)) == (False, True)
+    set_pin(osk, "4071")
+    bench = Bench(osk, "bench 3").come_in("4071").client
+    for path in pages:  # the PIN that let the hand in is not enough: the tablet may lie open since
+        assert "£" not in text_of(bench.get(path))
+    assert [bench.post(pages[1], {"pin": "0000"}).status_code for _ in range(5)] == [422, 422, 422, 422, 429]
+    held = bench.post(pages[1], {"pin": "4071"})
+    assert (held.status_code, "the next is looked at after 09.00.30" in text_of(held)) == (429, True)
+    wall.on(seconds=31)
+    assert bench.post(pages[1], {"pin": "4071"})["Location"] == pages[1]
+    assert all("£214.50" in text_of(bench.get(path)) for path in pages)
+    wall.on(minutes=2)
+    assert "£" not in text_of(bench.get(pages[1]))
+    desk = Client()
+    desk.force_login(osk.user)
+    assert "£214.50" in text_of(desk.get(pages[1]))
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

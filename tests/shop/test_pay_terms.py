@@ -117,6 +117,8 @@ def test_a_bonus_is_entered_once_and_taken_back_once(owner: Client, osk: Hand) -
     assert [owner.post("/pay/bonuses/", form).status_code for _ in range(2)] == [302, 302]
     other = owner.post("/pay/bonuses/", form | {"amount": "30"})
     assert (other.status_code, "other content" in text_of(other)) == (422, True)
+    early = owner.post("/pay/bonuses/", form | {"token": str(uuid.uuid4()), "on_day": "4", "on_month": "1"})
+    assert (early.status_code, "Pay is reckoned here from 5 January 2026 on" in text_of(early)) == (422, True)
     row = Bonus.objects.get()
     for _ in range(2):
         back = {"token": str(uuid.uuid4()), "reason": "twice"}

@@ -40,6 +40,14 @@ def test_the_shop_is_kept(owner: Client) -> None:
     assert 'value="12.45"' in page
 
 
+def test_the_money_stays_that_of_the_rules_that_pay_is_checked_by(owner: Client) -> None:
+    Shop.objects.update(pay_rules="gb")
+    page = owner.post("/settings/shop/", shop_answers(currency="EUR"))
+    assert (page.status_code, "checked by are in GBP: choose others first" in text(page)) == (422, True)
+    assert owner.post("/settings/shop/", shop_answers(name="Elm Row")).status_code == 302
+    assert (Shop.objects.get().name, Shop.objects.get().currency) == ("Elm Row", "GBP")
+
+
 def test_no_days_and_no_dinner_may_be_kept(owner: Client) -> None:
     Shop.objects.update(smith_days=[3], dinner_from="12:00", dinner_to="12:45")
     owner.post("/settings/shop/", shop_answers())
