@@ -378,7 +378,8 @@ ADDRESSES: Mapping[str, Address] = {
     "bench-here": Address(BENCH),
     "bench-here-tell": Address(BENCH, post=True),
     "bench-pay": Address(BENCH),
-    "bench-pay-sheet": Address(frozenset({"hand"}), of_sheet, foreign=404),
+    # At the bench everyone is asked for the PIN first, whosever sheet it is.
+    "bench-pay-sheet": Address(frozenset({"hand", "bench"}), of_sheet, foreign=404),
     "bench-mine": Address(BENCH),
     "bench-correct": Address(frozenset({"hand"}), of_own, foreign=404),
     "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),
