@@ -248,13 +248,8 @@ def of_bonus(things: Things) -> Mapping[str, int | str]:
 def closed_sheet(things: Things) -> PaySheet:
     """A week of Osk's in which a bonus was paid."""
     monday = NOW.date()
-    Bonus.objects.get_or_create(
-        what="Hot days",
-        defaults={
-            **{"hand": things.hand.user, "recorded_by": things.hand.user, "amount_pence": 2500},
-            **{"on": monday, "recorded_at": NOW, "token": uuid.uuid4()},
-        },
-    )
+    if not Bonus.objects.exists():
+        of_bonus(things)
     Shop.objects.update(pay_first_on=monday)
     later, shop = NOW + timedelta(days=8), Shop.objects.get()
     if not PayRun.objects.exists():

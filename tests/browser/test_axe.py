@@ -38,11 +38,31 @@ def changed_lot(context: BrowserContext, order_url: str) -> str:
     return found
 
 
+def shown_pay(context: BrowserContext, url: str) -> str:
+    """A closed sheet of Osk's, who comes in and has the bench show pay: by the PIN, and by the PIN again.
+
+    It is shown for two minutes; later the page asks for that again.
+    """
+    page = context.new_page()
+    page.goto(f"{url}/bench/")
+    page.get_by_role("link", name="Osk").click()
+    page.get_by_label("PIN").fill("4071")
+    page.get_by_role("button", name="Go to work").click()
+    page.goto(f"{url}/bench/pay/")
+    page.get_by_label("PIN").fill("4071")
+    page.get_by_role("button", name="Show my pay").click()
+    page.wait_for_load_state()
+    found = page.locator("a[href*='/bench/pay/']").first.get_attribute("href")
+    page.close()
+    assert found is not None
+    return found
+
+
 @pytest.fixture(scope="module")
 def contexts(
     chromium: Browser, owner_state: Any, device_state: Any, hand_state: Any
 ) -> Iterator[Mapping[str, BrowserContext]]:
-    states = {"owner": owner_state, "device": device_state, "hand": hand_state, "nobody": None}
+    states = {"owner": owner_state, "device": device_state, "hand": hand_state, "paid": device_state, "nobody": None}
     made = {name: chromium.new_context(viewport=PHONE, storage_state=state) for name, state in states.items()}  # type: ignore[arg-type]
     for context in made.values():
         context.set_default_timeout(10_000)
@@ -62,7 +82,8 @@ def walk(contexts: Mapping[str, BrowserContext], example_shop: Served) -> Walk:
     found |= {name: ("hand", path) for name, path in at_bench.items() if name.startswith("bench") or name not in found}
     found |= {name: ("device", outside[name]) for name in OUTSIDE}
     pieces = changed_lot(contexts["owner"], url + at_desk["order"])
-    return found | {"lot-pieces": ("owner", pieces.removeprefix(url))}
+    sheet = shown_pay(contexts["paid"], url)
+    return found | {"lot-pieces": ("owner", pieces.removeprefix(url)), "bench-pay-sheet": ("paid", sheet)}
 
 
 def test_each_page_is_walked(walk: Walk) -> None:

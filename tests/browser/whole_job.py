@@ -131,7 +131,7 @@ def check_cost(at: AtShop, number: int) -> None:
 
 
 def wheel_costs(at: AtShop) -> Mapping[str, str]:
-    ledger = at.page.locator("table.ledger").first
+    ledger = at.page.locator("#sums table.ledger").first
     return {
         row.locator("th").inner_text().strip(): row.locator("td").last.inner_text().strip()
         for row in ledger.locator("tbody tr, tfoot tr").all()
