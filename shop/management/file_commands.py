@@ -29,7 +29,7 @@ def read_file(path: Path) -> bytes:
 
 def tell_refusal(command: BaseCommand, path: Path, refused: FileRefused, outcome: str) -> CommandError:
     """Tell every line that is wrong on standard error; returns the error that ends the command."""
-    for sentence in refused.told():
+    for sentence in refused.sentences:
         command.stderr.write(sentence)
     return CommandError(f"{path}: {outcome}.")
 

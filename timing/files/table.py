@@ -14,7 +14,6 @@ Value = TypeVar("Value")
 # A year of a large shop is some ten megabytes; beyond this it is some other file.
 MOST_BYTES = 500_000_000
 TOO_LONG = f"The file is longer than {MOST_BYTES // 1_000_000} MB, and is likely another than was meant."
-MOST_TOLD = 20
 EVERY = 2000
 OTHER_UTF = {b"\xff\xfe\x00\x00": "UTF-32", b"\x00\x00\xfe\xff": "UTF-32", b"\xff\xfe": "UTF-16", b"\xfe\xff": "UTF-16"}
 AS_UTF8 = "save it as CSV in UTF-8"
@@ -30,14 +29,6 @@ class FileRefused(ValueError):
     def __init__(self, sentences: Sequence[str]) -> None:
         super().__init__(sentences[0])
         self.sentences = list(sentences)
-
-    def told(self, most: int = MOST_TOLD) -> list[str]:
-        """The first of them, and how many more there are."""
-        more = len(self.sentences) - most
-        return [
-            *self.sentences[:most],
-            *([f"And {more:,} more line{' is' if more == 1 else 's are'} wrong."] if more > 0 else []),
-        ]
 
 
 @dataclass(frozen=True, slots=True)
