@@ -9,8 +9,8 @@ from uuid import UUID
 from django.contrib.auth.models import User
 
 from jobs.models import Lot, Order, Task, Trip, Wheel
-from jobs.writing import writing
-from shop.audit import Kind, a_line, note_change, the_shop, write_down
+from shop.amounts import ChargeRefused, enter_once, take_back_once
+from shop.audit import Kind, a_line, the_shop
 from shop.models import AuditLine, Issue, Outwork, Shop
 from shop.money import format_pence
 
@@ -18,11 +18,6 @@ Row = TypeVar("Row", Outwork, Issue)
 
 # What a form sent twice must agree in.
 SAME = ("order", "lot", "wheel", "what", "amount_pence", "on")
-SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
-
-
-class ChargeRefused(ValueError):
-    """What was asked can't be done; the message is one sentence for the person who asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,31 +65,9 @@ def add_issue(charge: Charge) -> Issue:
 
 def take_back(row: Row, *, token: UUID, reason: str, by: User, at: datetime) -> Row:
     """Cancel a row by one with its amount negated; each is taken back once at most. Raises ChargeRefused."""
-    if row.cancels_id is not None:
-        raise ChargeRefused("That row takes another back already: enter the amount anew instead.")
-    kind = type(row)
-    with writing():
-        kind._default_manager.select_for_update().get(pk=row.pk)
-        done = kind._default_manager.filter(cancels=row.pk).first()
-        if done:
-            return done
-        contra = kind(
-            order_id=row.order_id,
-            lot_id=row.lot_id,
-            wheel_id=row.wheel_id,
-            what=reason,
-            amount_pence=-row.amount_pence,
-            on=row.on,
-            recorded_at=at,
-            recorded_by=by,
-            token=token,
-            cancels_id=row.pk,
-            **_outwork_columns(row),
-        )
-        contra.save(force_insert=True)
-        amount = format_pence(row.amount_pence, the_shop().currency)
-        note_change(Kind.PRICE, about(row), by=by, before=amount, after=f"taken back: {reason}", at=at)
-    return contra
+    where = {"order_id": row.order_id, "lot_id": row.lot_id, "wheel_id": row.wheel_id}
+    keeps, told_as = where | _outwork_columns(row), (Kind.PRICE, about(row))
+    return take_back_once(row, token=token, reason=reason, by=by, at=at, keeps=keeps, told_as=told_as)
 
 
 def _add(kind: type[Row], charge: Charge, others: dict[str, Any]) -> Row:
@@ -102,13 +75,7 @@ def _add(kind: type[Row], charge: Charge, others: dict[str, Any]) -> Row:
     wheel, lot = charge.wheel, columns["lot"]
     if (wheel and wheel.lot_id != lot.pk) or (lot and lot.order_id != charge.order.pk):
         raise ChargeRefused("That wheel is not of this order.")
-    with writing():
-        row, is_new = kind._default_manager.get_or_create(token=charge.token, defaults=columns)
-        if is_new:
-            write_down([line_of(row, the_shop())])
-    if not is_new and any(getattr(row, name) != columns[name] for name in SAME):
-        raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
-    return row
+    return enter_once(kind, charge.token, columns, same=SAME, line=lambda row: line_of(row, the_shop()))
 
 
 def line_of(row: Outwork | Issue, shop: Shop) -> AuditLine:

@@ -7,10 +7,10 @@ from uuid import UUID
 from django.contrib.auth.models import User
 
 from jobs.writing import writing
-from shop.audit import Kind, note_change, the_shop
-from shop.charges import SEEN_WITH_OTHER_CONTENT, ChargeRefused
+from shop.amounts import enter_once, take_back_once
+from shop.audit import Kind, a_line, note_change, the_shop
 from shop.days import day_in_words
-from shop.models import Bonus, Hand, PayTerms
+from shop.models import AuditLine, Bonus, Hand, PayTerms
 from shop.money import format_pence
 from shop.pay.terms import DatedTerms, Terms
 
@@ -55,17 +55,19 @@ def terms_in_words(terms: Terms) -> str:
 
 def add_bonus(*, token: UUID, hand: Hand, what: str, amount_pence: int, on: date, by: User, at: datetime) -> Bonus:
     """Enter a bonus. The same form sent twice makes one row. Raises ChargeRefused for other content."""
-    columns = {"hand_id": hand.user_id, "what": what, "amount_pence": amount_pence, "on": on}
-    with writing():
-        row, is_new = Bonus.objects.get_or_create(
-            token=token, defaults=columns | {"recorded_at": at, "recorded_by": by}
-        )
-        if is_new:
-            amount = format_pence(amount_pence, the_shop().currency)
-            note_change(Kind.PAY, f"{hand.name}: bonus, {what}, {day_in_words(on)}", by=by, after=amount, at=at)
-    if not is_new and any(getattr(row, name) != value for name, value in columns.items()):
-        raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
-    return row
+    content = {"hand_id": hand.user_id, "what": what, "amount_pence": amount_pence, "on": on}
+    columns = {**content, "recorded_at": at, "recorded_by": by}
+    return enter_once(Bonus, token, columns, same=list(content), line=_line_of)
+
+
+def _line_of(row: Bonus) -> AuditLine:
+    amount = format_pence(row.amount_pence, the_shop().currency)
+    return a_line(Kind.PAY, _about(row), by=row.recorded_by, after=amount, at=row.recorded_at)
+
+
+def _about(row: Bonus) -> str:
+    name = Hand.objects.get(user=row.hand_id).name
+    return f"{name}: bonus, {row.what}, {day_in_words(row.on)}"
 
 
 def take_back_bonus(row: Bonus, *, token: UUID, reason: str, by: User, at: datetime) -> Bonus:
@@ -73,25 +75,5 @@ def take_back_bonus(row: Bonus, *, token: UUID, reason: str, by: User, at: datet
 
     Raises ChargeRefused.
     """
-    if row.cancels_id is not None:
-        raise ChargeRefused("That row takes another back already: enter the amount anew instead.")
-    with writing():
-        Bonus.objects.select_for_update().get(pk=row.pk)
-        done = Bonus.objects.filter(cancels=row.pk).first()
-        if done:
-            return done
-        contra = Bonus.objects.create(
-            hand_id=row.hand_id,
-            what=reason,
-            amount_pence=-row.amount_pence,
-            on=row.on,
-            recorded_at=at,
-            recorded_by=by,
-            token=token,
-            cancels=row,
-        )
-        name = Hand.objects.get(user=row.hand_id).name
-        amount = format_pence(row.amount_pence, the_shop().currency)
-        what = f"{name}: bonus, {row.what}, {day_in_words(row.on)}"
-        note_change(Kind.PAY, what, by=by, before=amount, after=f"taken back: {reason}", at=at)
-    return contra
+    keeps, told_as = {"hand_id": row.hand_id}, (Kind.PAY, _about(row))
+    return take_back_once(row, token=token, reason=reason, by=by, at=at, keeps=keeps, told_as=told_as)

@@ -11,7 +11,8 @@ from jobs.models import Task, Trip
 from jobs.orders import put_in_hand
 from jobs.work import load_lot
 from jobs.writing import writing
-from shop.charges import Charge, ChargeRefused, add_outwork
+from shop.amounts import ChargeRefused
+from shop.charges import Charge, add_outwork
 from shop.models import Hand, Outwork
 from shop.pieces import pieces_with
 from timing.facts import Cancel, Fact, FactRefused, Yield

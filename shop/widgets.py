@@ -119,3 +119,10 @@ class DayField(forms.Field):
             return bool(self.to_python(initial) != self.to_python(data))
         except ValidationError:
             return True
+
+
+def not_to_come(day: date, today: date) -> date:
+    """The day, unless it is still to come. Raises ValidationError."""
+    if day > today:
+        raise ValidationError("That day has not come yet.")
+    return day

@@ -5,7 +5,6 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from shop.forms.day_book import day_asked
 from shop.forms.people import hands_lately
@@ -13,7 +12,7 @@ from shop.forms.period import PeriodForm
 from shop.forms.shop import ClockField
 from shop.models import Attendance, Hand
 from shop.pay.attendance import LONGEST
-from shop.widgets import DayField
+from shop.widgets import DayField, not_to_come
 
 LONGEST_NOTE = 200
 
@@ -105,13 +104,6 @@ class TouchForm(forms.Form):
 
     def clean_on(self) -> date:
         return not_to_come(self.cleaned_data["on"], self.today)
-
-
-def not_to_come(day: date, today: date) -> date:
-    """The day, unless it is still to come. Raises ValidationError."""
-    if day > today:
-        raise ValidationError("That day has not come yet.")
-    return day
 
 
 def moment(day: date, at: time, zone: tzinfo) -> datetime:

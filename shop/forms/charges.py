@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from jobs.models import Lot, Order, Wheel
 from shop.forms.people import one_line
 from shop.money import MoneyError, parse_pence
-from shop.widgets import DayField
+from shop.widgets import DayField, not_to_come
 
 TRADES = [("smith", "Smith"), ("painter", "Painter"), ("other", "Another trade")]
 
@@ -59,32 +59,43 @@ class PlaceField(forms.ChoiceField):
         return self._places[str(super().clean(value))]
 
 
-class ChargeForm(forms.Form):
-    """Material bought for the work, or issued to it."""
+class AmountForm(forms.Form):
+    """An amount of money with what it is for and its day, which has come. Its token has it entered once."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     what = forms.CharField(label="What", max_length=160)
     amount = MoneyField(label="Amount")
-    place = PlaceField(label="On what")
-    on = DayField(label="Day", help_text="The day of the bill, or of taking it from the rack.")
+    on = DayField(label="Day")
+    # What is said of the amount beside its currency.
+    amount_is = ""
 
-    def __init__(self, *args: Any, order: Order, currency: str, today: date, **others: Any) -> None:
+    def __init__(self, *args: Any, currency: str, today: date, **others: Any) -> None:
         super().__init__(*args, **others)
         self.today = today
-        place, amount = self.fields["place"], self.fields["amount"]
-        if isinstance(place, PlaceField) and isinstance(amount, MoneyField):
-            place.offer(order)
+        amount = self.fields["amount"]
+        if isinstance(amount, MoneyField):
             amount.currency = currency
-            amount.help_text = f"In {currency}, as 12.50: what it cost the shop."
+            amount.help_text = f"In {currency}, as 12.50{self.amount_is}."
 
     def clean_what(self) -> str:
         return one_line(self.cleaned_data["what"])
 
     def clean_on(self) -> date:
-        on: date = self.cleaned_data["on"]
-        if on > self.today:
-            raise ValidationError("That day has not come yet.")
-        return on
+        return not_to_come(self.cleaned_data["on"], self.today)
+
+
+class ChargeForm(AmountForm):
+    """Material bought for the work, or issued to it."""
+
+    place = PlaceField(label="On what")
+    on = DayField(label="Day", help_text="The day of the bill, or of taking it from the rack.")
+    amount_is = ": what it cost the shop"
+
+    def __init__(self, *args: Any, order: Order, **others: Any) -> None:
+        super().__init__(*args, **others)
+        place = self.fields["place"]
+        if isinstance(place, PlaceField):
+            place.offer(order)
 
 
 class OutworkForm(ChargeForm):

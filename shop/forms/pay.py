@@ -1,15 +1,13 @@
 """How a hand is paid from a day on, and what it is paid beside."""
 
-import uuid
 from datetime import date
 from typing import Any
 
 from django import forms
 
 from shop.days import day_in_words
-from shop.forms.attendance import not_to_come
-from shop.forms.charges import MoneyField
-from shop.forms.people import hands_lately, one_line
+from shop.forms.charges import AmountForm
+from shop.forms.people import hands_lately
 from shop.forms.seen import Seen
 from shop.models import PayTerms
 from shop.widgets import DayField
@@ -32,26 +30,18 @@ class TermsForm(Seen, forms.Form):
     )
 
 
-class BonusForm(forms.Form):
+class BonusForm(AmountForm):
     """A named amount for a hand on a day. `begins` is the first day that is paid at all."""
 
-    token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     hand = forms.TypedChoiceField(label="Who", coerce=int)
     what = forms.CharField(label="What for", max_length=160)
-    amount = MoneyField(label="Amount")
     on = DayField(label="Day", help_text="It is paid with the period of this day.")
+    field_order = ("token", "hand", "what", "amount", "on")
 
-    def __init__(self, *args: Any, currency: str, today: date, begins: date, **others: Any) -> None:
-        super().__init__(*args, **others)
-        self.today, self.begins = today, begins
+    def __init__(self, *args: Any, today: date, begins: date, **others: Any) -> None:
+        super().__init__(*args, today=today, **others)
+        self.begins = begins
         self.fields["hand"].choices = hands_lately(today)  # type: ignore[attr-defined]
-        amount = self.fields["amount"]
-        if isinstance(amount, MoneyField):
-            amount.currency = currency
-            amount.help_text = f"In {currency}, as 12.50."
-
-    def clean_what(self) -> str:
-        return one_line(self.cleaned_data["what"])
 
     def clean_amount(self) -> int:
         amount: int = self.cleaned_data["amount"]
@@ -65,4 +55,4 @@ class BonusForm(forms.Form):
             raise forms.ValidationError(
                 f"Pay is reckoned here from {day_in_words(self.begins)} on: a bonus of a day before is never paid."
             )
-        return not_to_come(on, self.today)
+        return super().clean_on()

@@ -1,15 +1,13 @@
 """What is asked of the shop's costs, a day or a period; and overhead that is written down."""
 
-import uuid
 from datetime import date
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.forms.charges import MoneyField
+from shop.forms.charges import AmountForm
 from shop.forms.day_book import day_asked
-from shop.forms.people import one_line
 from shop.forms.period import PeriodForm
 from shop.widgets import DayField
 
@@ -54,27 +52,8 @@ class PeriodCostsForm(PeriodForm):
         return answers
 
 
-class OverheadForm(forms.Form):
+class OverheadForm(AmountForm):
     """Overhead that was spent: what for, how much, and the day on which it counts."""
 
-    token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     what = forms.CharField(label="What", max_length=160, help_text="As: rent of March; coal; insurance of the quarter.")
-    amount = MoneyField(label="Amount")
     on = DayField(label="Day", help_text="A day of the month whose work shall bear it.")
-
-    def __init__(self, *args: Any, currency: str, today: date, **others: Any) -> None:
-        super().__init__(*args, **others)
-        self.today = today
-        amount = self.fields["amount"]
-        if isinstance(amount, MoneyField):
-            amount.currency = currency
-            amount.help_text = f"In {currency}, as 12.50."
-
-    def clean_what(self) -> str:
-        return one_line(self.cleaned_data["what"])
-
-    def clean_on(self) -> date:
-        on: date = self.cleaned_data["on"]
-        if on > self.today:
-            raise ValidationError("That day has not come yet.")
-        return on

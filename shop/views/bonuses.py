@@ -6,8 +6,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from shop.access import may
+from shop.amounts import ChargeRefused
 from shop.asked import asked, signed_in
-from shop.charges import ChargeRefused
 from shop.forms.charges import TakeBackForm
 from shop.forms.pay import BonusForm
 from shop.models import Bonus, Hand

@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from jobs.models import Order
 from shop.access import may
-from shop.charges import Charge, ChargeRefused, Row, add_issue, add_outwork, take_back
+from shop.amounts import ChargeRefused
+from shop.charges import Charge, Row, add_issue, add_outwork, take_back
 from shop.context import current_shop
 from shop.forms.charges import ChargeForm, OutworkForm, TakeBackForm
 from shop.models import Issue, Outwork, Shop

@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from shop.access import may
+from shop.amounts import ChargeRefused
 from shop.asked import Asked, asked, signed_in
-from shop.charges import ChargeRefused
 from shop.conditional import conditional
 from shop.cost_facts import names_of
 from shop.cost_notes import left_out

@@ -15,8 +15,9 @@ from jobs.models import Operation, Task, Trip
 from jobs.words import in_words
 from jobs.work import load_lot
 from shop.access import may, roles_of
+from shop.amounts import ChargeRefused
 from shop.asked import Asked, asked
-from shop.charges import Charge, ChargeRefused
+from shop.charges import Charge
 from shop.conditional import conditional
 from shop.context import current_hand
 from shop.forms.trades import BackForm, MadeForm, SendForm

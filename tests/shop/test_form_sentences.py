@@ -89,6 +89,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     orders.HoldForm: lambda order, hand: {"lots": list(order.lots.all()), "wheels": []},
     orders.SparesForm: lambda order, hand: {"felloes": "felloes"},
     orders.MoveForm: lambda order, hand: {"stages": [], "lots": []},
+    charges.AmountForm: lambda order, hand: {"currency": "GBP", "today": TODAY},
     pay.BonusForm: lambda order, hand: {"currency": "GBP", "today": TODAY, "begins": TODAY},
     period_costs.OverheadForm: lambda order, hand: {"currency": "GBP", "today": TODAY},
     period_costs.OnForm: lambda order, hand: {"today": TODAY},
