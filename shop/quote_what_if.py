@@ -7,13 +7,12 @@ from functools import cached_property
 from typing import Any
 
 from jobs.durations import hours_and_minutes
-from jobs.models import Lot
 from jobs.orders import WheelRow
 from shop.asked import Asked
 from shop.forms.what_if import WhatIfForm
 from shop.models import Revision
 from shop.quote_words import about, per_cent
-from shop.quoting.actions import price_of, wanted_of
+from shop.quoting.actions import as_lot, price_of, wanted_of
 from shop.quoting.drafts import rows_of
 from shop.quoting.pricing import PriceRefused, margin_of, price_by_margin
 from shop.quoting.reckoning import Reckoned, Reckoner, Wanted
@@ -65,7 +64,7 @@ class WhatIf:
     @cached_property
     def both(self) -> tuple[Reckoned, Reckoned]:
         wanted: Wanted = wanted_of(self.draft)
-        other = replace(wanted, lots=[(_lot(row), len(row.places)) for row in self.other_rows])
+        other = replace(wanted, lots=[(as_lot(row), len(row.places)) for row in self.other_rows])
         return self.reckoner.reckon(wanted), self.reckoner.reckon(other)
 
     @property
@@ -145,13 +144,3 @@ def _compared(name: str, draft: int, other: int, said: Callable[[int], str], *, 
     difference = other - draft
     words = "the same" if not difference else f"{said(abs(difference))} {'more' if difference > 0 else 'less'}"
     return Compared(name, said(draft), said(other), words, is_whole)
-
-
-def _lot(row: WheelRow) -> Lot:
-    return Lot.from_makeup(
-        row.makeup,
-        name=row.name,
-        work=row.work,
-        spare_spokes=row.spare_spokes,
-        spare_felloes=row.spare_felloes,
-    )

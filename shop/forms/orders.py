@@ -1,8 +1,8 @@
 """What is asked about an order and its life: taking it, putting it right, promises, holds, pieces to another lot."""
 
 import uuid
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Self
 
 from django import forms
 
@@ -19,8 +19,8 @@ def words_field(label: str, **others: Any) -> forms.CharField:
     return forms.CharField(label=label, widget=forms.Textarea(attrs={"rows": rows}), **others)
 
 
-class OrderForm(forms.Form):
-    """The head of a new order."""
+class ForWhom(forms.Form):
+    """For whom something new is written down, and for which carriage."""
 
     token = forms.UUIDField(widget=forms.HiddenInput)
     customer = forms.CharField(
@@ -30,6 +30,16 @@ class OrderForm(forms.Form):
     )
     contact = words_field("How to reach them", required=False, max_length=1000, rows=2)
     carriage = forms.CharField(label="Carriage", max_length=80, help_text="Gig, dog-cart, wagonette.")
+
+    @classmethod
+    def fresh(cls, initial: Mapping[str, Any] | None = None) -> Self:
+        """A form with its own token, so that it makes one thing however often it is sent."""
+        return cls(initial={"token": uuid.uuid4()} | dict(initial or {}))
+
+
+class OrderForm(ForWhom):
+    """The head of a new order."""
+
     state = forms.ChoiceField(
         label="It is",
         choices=[(Order.State.TAKEN, "taken: to be made"), (Order.State.ENQUIRY, "an enquiry: nothing is made yet")],
@@ -38,11 +48,6 @@ class OrderForm(forms.Form):
     )
     due_on = DayField(label="Due", required=False)
     note = words_field("Note", required=False, max_length=4000)
-
-    @classmethod
-    def fresh(cls) -> "OrderForm":
-        """An empty form with its own token, so that it makes one order however often it is sent."""
-        return cls(initial={"token": uuid.uuid4()})
 
 
 class DetailsForm(Seen, forms.Form):

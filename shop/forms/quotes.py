@@ -1,7 +1,6 @@
 """What is asked of a quotation: for whom, its price, its terms, and what it has beside wheels."""
 
 import re
-import uuid
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
@@ -11,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from jobs.models.operations import Trade
 from shop.forms.charges import MoneyField
-from shop.forms.orders import words_field
+from shop.forms.orders import ForWhom, words_field
 from shop.forms.people import one_line
 from shop.forms.seen import Seen, digest
 from shop.models import QuoteItem, Revision
@@ -61,22 +60,8 @@ class PerCentField(forms.CharField):
         return int(basis)
 
 
-class QuoteHead(forms.Form):
+class QuoteHead(ForWhom):
     """For whom a new quotation is."""
-
-    token = forms.UUIDField(widget=forms.HiddenInput)
-    customer = forms.CharField(
-        label="Customer",
-        max_length=120,
-        widget=forms.TextInput(attrs={"list": "customers", "autocomplete": "off"}),
-    )
-    contact = words_field("How to reach them", required=False, max_length=1000, rows=2)
-    carriage = forms.CharField(label="Carriage", max_length=80, help_text="Gig, dog-cart, wagonette.")
-
-    @classmethod
-    def fresh(cls, initial: Mapping[str, Any] | None = None) -> "QuoteHead":
-        """A form with its own token, so that it makes one quotation however often it is sent."""
-        return cls(initial={"token": uuid.uuid4()} | dict(initial or {}))
 
     def clean_carriage(self) -> str:
         return one_line(self.cleaned_data["carriage"])

@@ -92,16 +92,22 @@ def put_lots(draft: Revision, rows: Sequence[WheelRow]) -> None:
     """Give a draft these wheels in place of those it had. Call it inside the write."""
     draft.lots.all().delete()
     for row in rows:
-        QuoteLot.from_makeup(
-            row.makeup,
-            revision=draft,
-            name=row.name,
-            places=list(row.places),
-            work=row.work,
-            spare_spokes=row.spare_spokes,
-            spare_felloes=row.spare_felloes,
-            library=row.library,
-        ).save()
+        quote_lot(draft, row).save()
+
+
+def quote_lot(draft: Revision, row: WheelRow, **others: Any) -> QuoteLot:
+    """These wheels as an unsaved row of a draft; `others` are what an alteration keeps beside."""
+    return QuoteLot.from_makeup(
+        row.makeup,
+        revision=draft,
+        name=row.name,
+        places=list(row.places),
+        work=row.work,
+        spare_spokes=row.spare_spokes,
+        spare_felloes=row.spare_felloes,
+        library=row.library,
+        **others,
+    )
 
 
 def put_items(draft: Revision, items: Sequence[Item]) -> None:
@@ -133,14 +139,14 @@ def wanted_of(revision: Revision) -> Wanted:
     )
 
 
-def as_lot(lot: QuoteLot) -> Lot:
+def as_lot(row: QuoteLot | WheelRow) -> Lot:
     """The unsaved lot of an order that these wheels would make."""
     return Lot.from_makeup(
-        lot.makeup,
-        name=lot.name,
-        work=lot.work,
-        spare_spokes=lot.spare_spokes,
-        spare_felloes=lot.spare_felloes,
+        row.makeup,
+        name=row.name,
+        work=row.work,
+        spare_spokes=row.spare_spokes,
+        spare_felloes=row.spare_felloes,
     )
 
 

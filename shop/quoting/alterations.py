@@ -11,7 +11,7 @@ from jobs.models import Lot, Order, Wheel
 from jobs.orders import WheelRow, check_row, hold_order
 from jobs.writing import writing
 from shop.models import Quote, QuoteLot, Revision
-from shop.quoting.actions import hold_quote, start_quote
+from shop.quoting.actions import hold_quote, quote_lot, start_quote
 from shop.quoting.altering import QuoteRefused, changing_rows, check_alterable, live_wheels
 from shop.quoting.drafts import change_draft, held_draft
 
@@ -97,19 +97,8 @@ def _begin(order: Order, *, token: uuid.UUID, by: User, at: datetime) -> Quote:
 
 
 def _add(draft: Revision, row: WheelRow, token: uuid.UUID, instead_of: Lot | None, wheels: Sequence[Wheel]) -> None:
-    added = QuoteLot.from_makeup(
-        row.makeup,
-        revision=draft,
-        name=row.name,
-        places=list(row.places),
-        work=row.work,
-        spare_spokes=row.spare_spokes,
-        spare_felloes=row.spare_felloes,
-        library=row.library,
-        instead_of=instead_of,
-        wheel_ids=[wheel.pk for wheel in wheels],
-        token=token,
-    )
+    wheel_ids = [wheel.pk for wheel in wheels]
+    added = quote_lot(draft, row, instead_of=instead_of, wheel_ids=wheel_ids, token=token)
     if instead_of:
         _check_free(draft, added, instead_of)
     added.save()
