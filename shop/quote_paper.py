@@ -147,7 +147,7 @@ class _Paper:
         words, unit = self.here.words, self.here.unit
         instead = f", instead of the {lot.instead_of.name} as agreed" if lot.instead_of else ""
         head = f"{_capital(lot.name)}, {places_in_words(lot.places)}: {work_in_words(lot, words)}{instead}"
-        pairs = made_so(lot.makeup, words=words, unit=unit)
+        pairs = made_so(lot.makeup, self.revision.boxes, words=words, unit=unit)
         rows = zip(pairs[:4], pairs[4:], strict=True)
         done = repair_in_words(lot, words)
         spares = _spares(lot, words["felloes"])
@@ -213,7 +213,8 @@ class _Paper:
         if not weeks:
             return "on a day that is agreed when the order is placed."
         # From the day on which the order's own day is reckoned: see `accept`.
-        return f"about {weeks} week{'' if weeks == 1 else 's'} after the order is placed."
+        paid = " and the deposit is paid" if self.revision.deposit_bp else ""
+        return f"about {weeks} week{'' if weeks == 1 else 's'} after the order is placed{paid}."
 
     def signing(self, price: Price) -> Signing:
         on = dict(self.facts)["Date"]

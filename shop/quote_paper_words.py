@@ -27,6 +27,10 @@ def places_in_words(places: list[str]) -> str:
     return ", ".join(said)
 
 
+# Whose the boxes are, as `Revision.Boxes` has it, and who fits them.
+BOXES: Mapping[str, str] = {"": "fitted by us", "ours": "ours, fitted by us", "theirs": "yours, fitted by us"}
+
+
 def place_in_words(place: str) -> str:
     """As "near hind"; empty for a loose wheel, which has none."""
     return "" if place == Wheel.Place.LOOSE else str(dict(Wheel.Place.choices)[place])
@@ -36,8 +40,8 @@ def wheels_in_words(count: int) -> str:
     return f"{number_in_words(count)} wheel{'' if count == 1 else 's'}"
 
 
-def made_so(makeup: MakeUp, *, words: Mapping[str, str], unit: Unit) -> list[Pair]:
-    """Eight pairs, those of the wood before those of what is put on it."""
+def made_so(makeup: MakeUp, boxes: str, *, words: Mapping[str, str], unit: Unit) -> list[Pair]:
+    """Eight pairs, those of the wood before those of what is put on it. `boxes` tells whose those are."""
     return [
         ("Height", _height(makeup, words, unit)),
         (_capital(words["hub"]), _hub(makeup, unit)),
@@ -45,7 +49,7 @@ def made_so(makeup: MakeUp, *, words: Mapping[str, str], unit: Unit) -> list[Pai
         (_capital(words["felloes"]) if makeup.rim == "sawn" else "Rim", _rim(makeup, words, unit)),
         (_capital(words["tyre"]), _tyre(makeup, unit)),
         ("Bands", _bands(makeup, words, unit)),
-        ("Box", "fitted by us" if makeup.box == "fitted" else "none"),
+        ("Box", BOXES[boxes] if makeup.box == "fitted" else "none"),
         ("Finish", _finish(makeup)),
     ]
 

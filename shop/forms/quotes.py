@@ -161,6 +161,9 @@ class TermsForm(Seen, forms.Form):
         max_value=MOST_WEEKS,
         help_text="From the day it is taken. Left empty: no day is promised.",
     )
+    boxes = forms.ChoiceField(
+        label="Whose boxes are fitted", required=False, choices=Revision.Boxes.choices, help_text="The paper says so."
+    )
     excluded = words_field("What is not in it", required=False, max_length=2000, rows=3)
     terms = words_field("Terms", required=False, max_length=4000, rows=4)
     outside = forms.MultipleChoiceField(
@@ -183,7 +186,7 @@ def terms_now(draft: Revision) -> dict[str, Any]:
     return {
         "tax": draft.tax_bp,
         "deposit": draft.deposit_bp,
-        **{name: getattr(draft, name) for name in ("valid_days", "weeks", "excluded", "terms", "outside")},
+        **{name: getattr(draft, name) for name in ("valid_days", "weeks", "boxes", "excluded", "terms", "outside")},
     }
 
 

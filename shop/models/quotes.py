@@ -66,6 +66,13 @@ class Revision(models.Model):
         MARKUP = "markup", "a markup"
         CHANCE = "chance", "how likely the work is to cost no more"
 
+    class Boxes(models.TextChoices):
+        """Whose the boxes are that are fitted in the hubs."""
+
+        UNTOLD = "", "not said"
+        OURS = "ours", "ours"
+        THEIRS = "theirs", "the customer’s"
+
     quote = models.ForeignKey(Quote, models.CASCADE, related_name="revisions")
     number = models.PositiveSmallIntegerField()
     state = models.CharField(max_length=8, choices=State, default=State.DRAFT)
@@ -81,6 +88,7 @@ class Revision(models.Model):
     deposit_bp = models.PositiveIntegerField(default=0)
     valid_days = models.PositiveSmallIntegerField(default=30)
     weeks = models.PositiveSmallIntegerField(null=True, blank=True)
+    boxes = models.CharField(max_length=6, choices=Boxes, default=Boxes.UNTOLD, db_default="", blank=True)
     excluded = models.TextField(blank=True)
     terms = models.TextField(blank=True)
     # Trades whose work somebody outside does at a price: its minutes cost nothing here.

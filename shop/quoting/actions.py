@@ -22,7 +22,10 @@ from shop.quoting.pricing import PriceRefused, deposit_on, price_by_margin, pric
 from shop.quoting.reckoning import Reckoned, Wanted
 
 # What a new quotation takes over from the last that was written.
-CUSTOMARY = ("price_by", "price_figure", "tax_bp", "deposit_bp", "valid_days", "weeks", "excluded", "terms", "outside")
+CUSTOMARY = (
+    *("price_by", "price_figure", "tax_bp", "deposit_bp", "valid_days", "weeks"),
+    *("boxes", "excluded", "terms", "outside"),
+)
 # What a further revision takes over beside those.
 ASKED = (*CUSTOMARY, "own_pence", "own_for", "customer", "carriage")
 MOST_PENCE = 10**12

@@ -32,7 +32,7 @@ def test_the_parts_of_a_written_quotation(wren: Hand, client: Client, poppler: N
             # nibusinessinfo.co.uk
             "overall price": f"In all {format_pence(out.total_pence)}",
             "breakdown of what it is for": "Hind pair, near hind, off hind: new wheels Height",
-            "schedule": "Ready about 6 weeks after the order is placed.",
+            "schedule": "Ready about 6 weeks after the order is placed and the deposit is paid.",
             "terms": "What is agreed",
             "how long it is valid": "Holds until 1 April 2099",
             "when payments are due": f"Deposit, 30 % with the order {format_pence(out.deposit_pence)}",

@@ -56,6 +56,7 @@ def offered(by: Hand, *rows: WheelRow) -> Quote:
     draft = one.revisions.get()
     put_items(draft, ITEMS)
     told = {"tax_bp": 2000, "deposit_bp": 3000, "weeks": 6, "terms": "The rest\nwhen fetched.", "excluded": "Axles."}
+    told |= {"boxes": "theirs"}
     Revision.objects.filter(pk=draft.pk).update(**told)
     draft.refresh_from_db()
     send(one, reckoned(draft), seen=draft.token, by=by.user, at=NOW, on=TODAY)
@@ -97,7 +98,7 @@ def test_a_customer_reads_what_is_offered_and_nothing_behind_it(wren: Hand, clie
         "14, oak, 50.8 × 38.1 mm",
         "7, ash, 38.1 × 63.5 mm",
         "iron, 38.1 × 12.7 mm, 7 bolts",
-        "fitted by us",
+        "Box yours, fitted by us",
         "3 coats",
         "A pair of boxes Tyres welded",
         "A spoke found shaken £26.00 for each spoke",
@@ -105,7 +106,7 @@ def test_a_customer_reads_what_is_offered_and_nothing_behind_it(wren: Hand, clie
         f"In all {format_pence(out.total_pence)}",
         f"Deposit, 30 % with the order {format_pence(out.deposit_pence)}",
         f"Then left to pay {format_pence(out.total_pence - out.deposit_pence)}",
-        "about 6 weeks after the order is placed.",
+        "about 6 weeks after the order is placed and the deposit is paid.",
         "Payment The rest when fetched.",
         "Not included Axles.",
     ):
