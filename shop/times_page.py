@@ -22,23 +22,12 @@ from shop.times_list import (
 )
 from shop.times_picture import Dot, Kind, Picture
 from shop.times_strays import StrayRow, stray_rows
+from shop.times_study import FEW_RUNS, Study, Sure, minutes_of_runs, studies, sure_of
 from shop.times_words import counted, longer_in_words, minutes_shown, pieces_shown, span
 from timing.usual import Newest, Timing, Usual
-from timing.work_study import further_readings, readings_needed, readings_needed_by_t
 
 DAY_SECONDS = 24 * 3600
-STUDIED = (0.05, 0.1)
 ALIKE = 0.05
-
-
-@dataclass(frozen=True, slots=True)
-class Study:
-    """Timings wanted to bring the mean within a part of the true one, in all and besides those there are."""
-
-    within: str
-    by_ilo: int
-    by_t: int
-    more: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,19 +231,24 @@ class TimesPage:
     @cached_property
     def study(self) -> list[Study]:
         """How many timings the mean wants, on those that are drawn as dots and teach; none under two of them."""
-        readings = [one.minutes_a_piece for one in self._sound]
-        if len(readings) < 2:
-            return []
-        mean, deviation = statistics.fmean(readings), statistics.stdev(readings)
-        return [
-            Study(
-                f"{within * 100:.0f} %",
-                _up(readings_needed(readings, within=within)),
-                _up(readings_needed_by_t(mean, deviation, len(readings), within=within)),
-                further_readings(readings, within=within),
-            )
-            for within in STUDIED
-        ]
+        return studies([one.minutes_a_piece for one in self._sound])
+
+    @cached_property
+    def runs_drawn(self) -> list[float]:
+        """Minutes a piece of each run that is drawn, a hand's work in one order, as in the run of a pair."""
+        told = self.told
+        return minutes_of_runs(self._sound, self.usual, self.operation.key, told.pair) if told else []
+
+    @cached_property
+    def sure(self) -> Sure | None:
+        """What runs to come hold to, by those that are drawn; None where they are too few."""
+        return sure_of(self.runs_drawn)
+
+    @property
+    def runs_wanted(self) -> str:
+        """Why nothing is said with confidence yet."""
+        there = len(self.runs_drawn)
+        return f"nothing yet: that wants {FEW_RUNS} runs, and {there} {'is' if there == 1 else 'are'} drawn here"
 
     @property
     def studied(self) -> int:
@@ -271,7 +265,3 @@ def _moment(one: Timing, zone: tzinfo) -> float:
     seconds = at.hour * 3600 + at.minute * 60 + at.second
     # By the shop's day, which an entry of the desk may set apart from the moment it was made.
     return one.row.done_on.toordinal() + seconds / DAY_SECONDS
-
-
-def _up(needed: float) -> int:
-    return -int(-needed // 1)

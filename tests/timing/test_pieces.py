@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from timing.forecast import Line, Operation, fit_timings, timings
-from timing.forecast.pieces import longer_by, pieces_of, runs_of
+from timing.forecast.pieces import longer_by, pieces_in_runs, pieces_of, runs_of
 from timing.forecast.work import usual_pieces_a_wheel
 
 SIZE = 42 * 25_400_000.0
@@ -58,6 +58,14 @@ def test_longer_runs_and_lower_wheels_take_less_a_piece(fit):
     assert higher / runs_of(fit, [Line("shave-spoke", 12, 1, SIZE)])[0].each - 1 == pytest.approx(
         longer_by(fit, 0, 0.1), abs=0.002
     )
+
+
+def test_what_length_and_size_do_is_that_of_the_forecasts(fit):
+    lines = [(12, SIZE), (48, SIZE), (12, SIZE * 1.1)]
+    each = np.array([runs_of(fit, [Line("shave-spoke", pieces, 1, size)])[0].each for pieces, size in lines])
+    alike = pieces_in_runs(fit, 0, *np.array(lines, dtype=float).T)
+    assert alike / alike[0] == pytest.approx(each / each[0], rel=2e-3)
+    assert pieces_in_runs(fit, 0, np.array([12.0]), np.array([np.nan]))[0] == pytest.approx(alike[0])
 
 
 def test_a_run_has_one_piece_at_least():

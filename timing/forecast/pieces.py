@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from timing.forecast.arrays import Floats
 from timing.forecast.fit import Fit
 from timing.forecast.forecasting import Forecast, forecast_lines
 from timing.forecast.runs import run_sums
@@ -55,6 +56,18 @@ def runs_of(fit: Fit, lines: Sequence[Line]) -> list[Run]:
         Run(line.pieces, whole := runs.of([n]), single.of([n]), float(share[n]) * whole.quantile(0.5))
         for n, line in enumerate(lines)
     ]
+
+
+def pieces_in_runs(fit: Fit, place: int, pieces: Floats, sizes_nm: Floats) -> Floats:
+    """What a piece comes to in runs of so many pieces on wheels of these heights, in first pieces on usual wheels.
+
+    Of the operation of that place. Both are above 0; a height that is NaN is the usual one.
+    """
+    _, by_size, exponent, setting_up = fit.own(place)
+    alike = np.zeros(len(pieces), dtype=np.int64)
+    sums = run_sums(alike, np.zeros(len(pieces)), pieces, np.array([exponent]), np.array([setting_up]))
+    higher = np.where(np.isnan(sizes_nm), 1.0, sizes_nm / fit.usual_size_nm)
+    return np.asarray(sums.total / pieces * higher**by_size, dtype=np.float64)
 
 
 def longer_by(fit: Fit, place: int, higher: float) -> float:
