@@ -1,5 +1,6 @@
 """Usual times: the list, one operation with its picture and strays, and what is said and written there."""
 
+from collections.abc import Iterable
 from contextlib import suppress
 from threading import Lock
 
@@ -16,11 +17,12 @@ from shop.access import may, roles_of
 from shop.asked import asked, signed_in
 from shop.conditional import conditional
 from shop.forms.seen import Overtaken, status_of
-from shop.forms.times import BookTimeForm
+from shop.forms.times import BookTimeForm, StandardTimeForm
 from shop.operations import write_book_time
 from shop.times_list import size_shown, times_list
 from shop.times_page import TimesPage
 from shop.times_seen import whose_times
+from shop.times_standard import Standard
 from shop.usual_times import is_out_of_date, left_out_hands, work_out_for_shop
 from timing.forecast import WorkRefused
 from timing.models import Tally
@@ -28,6 +30,8 @@ from timing.models.facts import Kind
 from timing.usual import newest_timings, say_of, the_usual
 
 STRAYS_SHOWN = 8
+# What of the timings is shown, which a question about them keeps.
+SHOWN = ("by", "before", "strays")
 
 _at_it = Lock()
 
@@ -121,14 +125,24 @@ def verdict(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _back(request: HttpRequest) -> str:
     """The question of the page that an act was on, as far as it is one of ours."""
-    told = QueryDict(request.POST.get("back", ""))
-    known = {name: told[name] for name in ("by", "before", "strays") if told.get(name)}
+    known = _known(QueryDict(request.POST.get("back", "")), (*SHOWN, *StandardTimeForm.base_fields))
     return f"?{urlencode(known)}" if known else ""
+
+
+def _known(asked_for: QueryDict, names: Iterable[str]) -> dict[str, str]:
+    return {name: str(asked_for[name]) for name in names if asked_for.get(name)}
 
 
 def _book_now(operation: Operation) -> dict[str, str | None]:
     seconds = operation.book_seconds
     return {"minutes": None if seconds is None else f"{seconds / 60:g}"}
+
+
+def _standard_form(request: HttpRequest) -> StandardTimeForm:
+    """Bound where a standard time is asked for."""
+    first = {"rating": "100", "of": "job"}
+    told = {name: request.GET[name] for name in StandardTimeForm.base_fields if name in request.GET}
+    return StandardTimeForm({"of": "job"} | told if told else None, initial=first)
 
 
 def _page(request: HttpRequest, one: Operation, *, form: BookTimeForm | None = None) -> HttpResponse:
@@ -138,13 +152,19 @@ def _page(request: HttpRequest, one: Operation, *, form: BookTimeForm | None = N
     newest = newest_timings(one, before=int(before) if before.isdecimal() and len(before) < 16 else None, hand_id=whose)
     by_hand = request.GET.get("by") == "hand"
     page = TimesPage(one, usual, newest, here, hand_id=whose, left_out=left_out_hands(), by_hand=by_hand)
+    question = _standard_form(request)
+    standard = Standard(page.told.each if page.told else None, **question.cleaned_data) if question.is_valid() else None
+    wrong = form or (question if question.errors else None)
     strays = page.strays if "strays" in request.GET else page.strays[:STRAYS_SHOWN]
     context = {
         "page": page,
         "operation": one,
         "usual": usual,
         "form": form or BookTimeForm(initial=_book_now(one)),
-        "wrong": form,
+        "wrong": wrong,
+        "standard": standard,
+        "standard_form": question,
+        "kept_query": _known(request.GET, SHOWN),
         "strays": strays,
         "strays_left": len(page.strays) - len(strays),
         "size": size_shown(usual, here.unit),
@@ -158,4 +178,6 @@ def _page(request: HttpRequest, one: Operation, *, form: BookTimeForm | None = N
         "is_desk": here.is_desk,
         "is_owner": "owner" in roles_of(request),
     }
-    return render(request, "shop/times/operation.html", context, status=status_of(form) if form else 200)
+    return render(
+        request, "shop/times/operation.html", context, status=status_of(form) if form else 422 if wrong else 200
+    )
