@@ -203,6 +203,7 @@ def test_a_sum_of_two_lognormals_has_very_nearly_the_true_quantiles():
     """Medians 110 and 100, sds of logs 0.25 and 0.15. Mean, sd and quantiles by quadrature are own arithmetic."""
     sds = np.array([0.25, 0.15])
     log_mean, variance = sum_of_lognormals(np.array([110.0, 100.0]) * np.exp(sds**2 / 2), np.diag(sds**2))
+    assert (log_mean - variance / 2, math.sqrt(variance)) == pytest.approx((5.3574715, 0.1510767), abs=1e-7)
     assert math.exp(log_mean) == pytest.approx(214.6231, abs=5e-5)
     assert math.exp(log_mean) * math.sqrt(math.expm1(variance)) == pytest.approx(32.6105, abs=5e-5)
     whole = Forecast(log_mean - variance / 2, math.sqrt(variance), 1e6)

@@ -66,6 +66,16 @@ def test_readings_needed_to_an_error_in_minutes():
     assert readings_needed_by_t(0.30, 0.03, 10, within=0.05) == pytest.approx(20.47, abs=5e-3)
 
 
+def test_as_many_readings_are_wanted_as_an_interval_of_their_mean_rests_on():
+    """D. C. Montgomery and G. C. Runger, Applied Statistics and Probability for Engineers, beside example 8-8.
+
+    22 readings of mean 13.71 and deviation 3.55 have their mean in 12.14 to 15.28 with 95 %, so 1.57 wants those 22.
+    """
+    needed = readings_needed_by_t(13.71, 3.55, 22, within=(15.28 - 12.14) / 2 / 13.71)
+    # The printed ends are to a hundredth: 0.005 of 1.57, twice over.
+    assert needed == pytest.approx(22, rel=0.0064)
+
+
 def test_looks_that_a_share_of_the_day_wants():
     """A tutor's worked answer, not named: 30 % within 4 of a hundred, z 2: 525."""
     assert looks_needed(0.30, within=0.04) == pytest.approx(525, abs=1e-9)
