@@ -1,11 +1,12 @@
-"""Overhead by the hour against what was really spent, and spoiled work that is normal or not. No database.
+"""Overhead by the hour against what was really spent, spoiled work that is normal or not, and units part done.
 
-Money is pence, exact until it is shown. A rate set beforehand is the overhead budgeted for a year by the hours budgeted
-for it; hours worked at that rate absorb overhead. What they absorb beyond what is spent is over-absorbed, what they
-leave is under-absorbed: textbook cost accounting, as in R. H. Garrison, E. W. Noreen and P. C. Brewer, Managerial
-Accounting, "predetermined overhead rate".
+No database. Money is pence, exact until it is shown. A rate set beforehand is the overhead budgeted for a year by the
+hours budgeted for it; hours worked at that rate absorb overhead. What they absorb beyond what is spent is
+over-absorbed, what they leave is under-absorbed: textbook cost accounting, as in R. H. Garrison, E. W. Noreen and P. C.
+Brewer, Managerial Accounting, "predetermined overhead rate".
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -52,3 +53,17 @@ def part_spoiled(spoiled: Fraction, work: Fraction, percent: int) -> Spoilage:
     """Spoiled work is normal up to so many hundredths of all the work that it is a part of."""
     normal = min(spoiled, max(NOTHING, work * percent / 100))
     return Spoilage(normal, spoiled - normal)
+
+
+def equivalent_units(finished: int, begun: Iterable[tuple[int, Fraction]]) -> Fraction:
+    """Whole units that the work done is worth: those finished, and of those begun so many by the share that is done.
+
+    Equivalent units by the weighted-average method (Garrison, Noreen and Brewer, as above, on process costing).
+    ValueError for a share that is not from 0 to 1.
+    """
+    whole = Fraction(finished)
+    for units, share in begun:
+        if not 0 <= share <= 1:
+            raise ValueError(f"A share of work done is from 0 to 1, not {share}.")
+        whole += units * share
+    return whole

@@ -10,6 +10,9 @@ The rules, which a plain script over the exported files can follow to the penny:
    rounded once. Orders on which nothing was spent are left out.
 4. Spares that are left of an order when it is fetched stay in its cost; where they are moved to another order they
    take theirs along.
+
+Beside it stands how far its wheels are, by the minutes that their work usually takes here (`shop.how_far`): by what is
+wanted, and by the usual times that are kept, today.
 """
 
 from collections.abc import Iterator, Sequence
@@ -23,12 +26,14 @@ from jobs.models import Order
 from shop.cost_sums import Gap
 from shop.costs_at_once import Spent, costs_by
 from shop.csv_safe import Cell
+from shop.how_far import HowFar, how_far
 from shop.money import round_half_up
 from shop.rates import RateBook
+from timing.usual import the_usual
 
 HEADER = (
     *("on", "order", "carriage", "customer", "taken_on", "labour_pence", "overhead_pence", "outwork_pence"),
-    *("materials_pence", "value_pence", "of_which_spoiled_pence"),
+    *("materials_pence", "value_pence", "of_which_spoiled_pence", "wheels", "whole_wheels"),
 )
 MONEY = ("labour", "overhead", "outwork", "materials", "spoiled", "pence")
 
@@ -56,6 +61,7 @@ class OrderRow:
 
     order: Order
     figures: Figures
+    far: HowFar
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +73,13 @@ class WorkInProgress:
     whole: Figures
     gaps: tuple[Gap, ...]
 
+    @property
+    def far(self) -> HowFar:
+        """Of all of them together; those of which nothing is known are left out."""
+        known = [row.far for row in self.rows if row.far.whole is not None]
+        whole = sum((one.whole or Fraction(0) for one in known), Fraction(0)) if known else None
+        return HowFar(sum(one.wheels for one in known), whole)
+
 
 def work_in_progress(on: date, zone: tzinfo) -> WorkInProgress:
     """As at the end of a day: a constant number of queries, over the orders that were in the shop then."""
@@ -74,10 +87,11 @@ def work_in_progress(on: date, zone: tzinfo) -> WorkInProgress:
     there = Order.objects.filter(Q(ended_on=None) | Q(ended_on__gt=on), created_at__lt=after)
     orders = list(there.select_related("customer").order_by("number"))
     told = costs_by([order.pk for order in orders], RateBook.load(), day=on)
+    far = how_far([order.pk for order in orders], told.counts, the_usual())
     spent = [(order, told.orders[order.pk]) for order in orders if told.orders[order.pk].pence]
     return WorkInProgress(
         on=on,
-        rows=tuple(OrderRow(order, Figures.of([one])) for order, one in spent),
+        rows=tuple(OrderRow(order, Figures.of([one]), far[order.pk]) for order, one in spent),
         whole=Figures.of([one for _, one in spent]),
         gaps=told.gaps,
     )
@@ -88,4 +102,6 @@ def file_rows(found: WorkInProgress) -> Iterator[list[Cell]]:
     for row in found.rows:
         order, figures = row.order, row.figures
         money = (figures.labour, figures.overhead, figures.outwork, figures.materials, figures.pence, figures.spoiled)
-        yield [found.on, order.number, order.carriage, str(order.customer), order.taken_on, *money]
+        whole = "" if row.far.whole is None else f"{float(row.far.whole):.3f}"
+        beside = (row.far.wheels, whole)
+        yield [found.on, order.number, order.carriage, str(order.customer), order.taken_on, *money, *beside]

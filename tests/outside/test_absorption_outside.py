@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import pytest
 
-from shop.absorption import Absorbed, part_spoiled, rate_an_hour
+from shop.absorption import Absorbed, equivalent_units, part_spoiled, rate_an_hour
 from shop.cost_sums import Worked, own_costs
 
 DAY = date(2026, 3, 2)
@@ -68,3 +68,18 @@ def test_what_is_spoiled_beyond_what_is_normal_is_no_cost_of_the_good(
 ) -> None:
     told = part_spoiled(Fraction(spoiled), Fraction(10_000), percent)
     assert (told.normal, told.abnormal) == (normal, abnormal)
+
+
+# Equivalent units by the weighted average, from examination questions of cost accounting: 7 400 finished and 2 300 that
+# are 60 % done; 109 000 finished and 44 000 half done.
+@pytest.mark.parametrize(
+    ("finished", "begun", "percent", "units"), [(7_400, 2_300, 60, 8_780), (109_000, 44_000, 50, 131_000)]
+)
+def test_units_part_done_count_by_their_share(finished: int, begun: int, percent: int, units: int) -> None:
+    assert equivalent_units(finished, [(begun, Fraction(percent, 100))]) == units
+    assert equivalent_units(finished, [(begun // 2, Fraction(percent, 100))] * 2) == units
+
+
+def test_a_share_beyond_the_whole_is_refused() -> None:
+    with pytest.raises(ValueError, match="from 0 to 1, not 3/2"):
+        equivalent_units(0, [(1, Fraction(3, 2))])
