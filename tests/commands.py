@@ -1,9 +1,13 @@
 """Runs the shop's commands as a person does: as processes of their own, each on its own SQLite file."""
 
+import atexit
 import os
+import shutil
 import socket
 import subprocess
 import sys
+import tempfile
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -11,8 +15,6 @@ ROOT = Path(__file__).resolve().parent.parent
 FILL = """
 import django
 django.setup()
-from django.core.management import call_command
-call_command("migrate", verbosity=0)
 from jobs.starting import start_operations
 from tests import factories
 from timing.record import record
@@ -54,8 +56,35 @@ def free_port() -> int:
         return int(taken.getsockname()[1])
 
 
+@cache
+def _new_shop() -> Path:
+    """The database of a shop that was never opened, with all its tables: made once for all tests of a process."""
+    folder = Path(tempfile.mkdtemp(prefix="new-shop-"))
+    atexit.register(shutil.rmtree, folder)
+    made = manage(folder, "migrate", "--verbosity=0")
+    if made.returncode:
+        raise RuntimeError(made.stderr)
+    return folder / "shop.sqlite3"
+
+
+def lay_new_shop(data: Path) -> Path:
+    """Put a shop that was never opened into a folder, for what is not about the making of its tables."""
+    data.mkdir(exist_ok=True)
+    return Path(shutil.copy(_new_shop(), data / "shop.sqlite3"))
+
+
 def fill(data: Path, **changes: str) -> Path:
-    """Make a shop with a pair of wheels and three stretches of spokes (six made); returns its database."""
-    told = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": f"sqlite:///{data}/shop.sqlite3"} | changes
+    """Make a shop with a pair of wheels and three stretches of spokes (six made); returns its database.
+
+    With DATABASE_URL given it is that database which is filled, its tables made first.
+    """
+    database = data / "shop.sqlite3"
+    if "DATABASE_URL" in changes:
+        made = manage(data, "migrate", "--verbosity=0", **changes)
+        if made.returncode:
+            raise RuntimeError(made.stderr)
+    else:
+        lay_new_shop(data)
+    told = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": f"sqlite:///{database}"} | changes
     subprocess.run([sys.executable, "-c", FILL], env=surroundings(data, **told), cwd=ROOT, check=True, timeout=60)
-    return data / "shop.sqlite3"
+    return database

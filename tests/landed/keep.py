@@ -16,7 +16,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-from tests.commands import ROOT, manage, surroundings
+from tests.commands import ROOT, lay_new_shop, surroundings
 
 FOLDER = Path(__file__).resolve().parent
 TELL = "import django; django.setup(); from tests.landed.story import tell; tell()"
@@ -46,10 +46,7 @@ def python(database: Path, *words: str) -> str:
 
 def told(folder: Path) -> Path:
     """The story told anew into an empty folder; returns its database, in one file."""
-    made = manage(folder, "migrate", "--verbosity=0")
-    if made.returncode:
-        raise RuntimeError(made.stderr)
-    database = folder / "shop.sqlite3"
+    database = lay_new_shop(folder)
     python(database, "-c", TELL)
     with closing(sqlite3.connect(database)) as connection:
         connection.execute("PRAGMA journal_mode = DELETE")

@@ -9,7 +9,7 @@ from django.db import connections
 from django.db.backends.sqlite3.base import DatabaseWrapper
 
 from shop.checks import sqlite_faults
-from tests.commands import free_port, manage, refusal
+from tests.commands import free_port, lay_new_shop, manage, refusal
 
 SETTINGS = {
     "ENGINE": "django.db.backends.sqlite3",
@@ -84,5 +84,6 @@ DATABASES["default"]["OPTIONS"]["transaction_mode"] = None
 def test_start_is_refused_on_a_wrong_setting(tmp_path):
     (tmp_path / "wrong_settings.py").write_text(WRONG)
     changes = {"PYTHONPATH": str(tmp_path), "DJANGO_SETTINGS_MODULE": "wrong_settings"}
+    lay_new_shop(tmp_path)
     said = refusal(tmp_path, "start", "--port", free_port(), **changes)
     assert said.startswith("CommandError: The database's transaction mode is None")

@@ -15,7 +15,7 @@ from shop import export
 from shop.export import ExportRefused, write_export
 from shop.models import Device, Hand, Shop
 from tests import factories
-from tests.commands import ROOT, fill, manage, refusal, surroundings
+from tests.commands import ROOT, fill, lay_new_shop, manage, refusal, surroundings
 from timing.facts import Cancel
 from timing.record import cancel, record
 
@@ -160,6 +160,7 @@ def test_all_files_show_one_moment_and_hold_no_writer_up(tmp_path):
 
 
 def test_the_command_tells_what_it_wrote(tmp_path):
+    lay_new_shop(tmp_path / "data")
     done = manage(tmp_path / "data", "export", tmp_path / "files")
     assert done.returncode == 0, done.stderr
     assert done.stdout == f"{tmp_path / 'files'}: {len(list((tmp_path / 'files').iterdir()))} files, 0 rows.\n"

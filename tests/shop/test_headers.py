@@ -10,7 +10,7 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.test import Client, override_settings
 
-from tests.commands import ROOT, surroundings
+from tests.commands import ROOT, lay_new_shop, surroundings
 
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -67,8 +67,6 @@ def test_a_fault_is_a_plain_page_without_trace(shop: object, monkeypatch: pytest
 UNDER_HTTPS = """
 import django, json
 django.setup()
-from django.core.management import call_command
-call_command("migrate", verbosity=0)
 from django.test import Client
 from django.utils import timezone
 from tests import factories
@@ -90,6 +88,7 @@ print(json.dumps([plain.status_code, plain["Location"], page.status_code, page["
 
 def test_under_https_cookies_are_for_this_host_alone_and_plain_requests_are_sent_on(tmp_path: Path) -> None:
     changes = {"SHOP_HTTPS": "True", "SHOP_HOSTS": "testserver", "DJANGO_SETTINGS_MODULE": "tests.settings"}
+    lay_new_shop(tmp_path)
     command = [sys.executable, "-W", "ignore", "-c", UNDER_HTTPS]
     environment = surroundings(tmp_path, **changes)
     done = run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)

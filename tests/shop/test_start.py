@@ -19,7 +19,7 @@ from shop import example, serving
 from shop.management.commands.start import Command
 from shop.models import Shop
 from tests import factories
-from tests.commands import ROOT, free_port, refusal, surroundings
+from tests.commands import ROOT, free_port, lay_new_shop, refusal, surroundings
 
 
 @dataclass
@@ -115,6 +115,7 @@ def test_a_second_start_and_a_restore_are_refused(running, tmp_path):
 
 
 def test_sigterm_ends_it_well(tmp_path):
+    lay_new_shop(tmp_path)
     with started(tmp_path) as shop:
         shop.process.send_signal(signal.SIGTERM)
         rest, _ = shop.process.communicate(timeout=20)
@@ -123,6 +124,7 @@ def test_sigterm_ends_it_well(tmp_path):
 
 
 def test_ctrl_c_ends_it_well(tmp_path):
+    lay_new_shop(tmp_path)
     with started(tmp_path) as shop:
         shop.process.send_signal(signal.SIGINT)
         rest, _ = shop.process.communicate(timeout=20)
@@ -131,6 +133,7 @@ def test_ctrl_c_ends_it_well(tmp_path):
 
 
 def test_a_killed_shop_starts_again(tmp_path):
+    lay_new_shop(tmp_path)
     with started(tmp_path) as shop:
         shop.process.kill()
         shop.process.wait()
@@ -166,6 +169,7 @@ def test_a_data_folder_that_cannot_be_made_is_one_sentence(tmp_path):
 
 
 def test_a_file_in_the_way_of_static_files_is_one_sentence(tmp_path):
+    lay_new_shop(tmp_path)
     (tmp_path / "static").write_text("in the way")
     assert f"{tmp_path / 'static'}" in refusal(tmp_path, "start", "--port", free_port())
 

@@ -15,7 +15,7 @@ import pytest
 from shop.certificate import read_certificate
 from shop.serving import LARGEST_REQUEST, CantServe, https_addresses
 from tests.certificates import Files, make_files
-from tests.commands import free_port, refusal
+from tests.commands import free_port, lay_new_shop, refusal
 from tests.shop.test_start import Running, started
 
 
@@ -26,7 +26,9 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> Files:
 
 @pytest.fixture(scope="module")
 def running(files: Files, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    with started(tmp_path_factory.mktemp("served"), *files.options) as shop:
+    data = tmp_path_factory.mktemp("served")
+    lay_new_shop(data)
+    with started(data, *files.options) as shop:
         yield shop
 
 
@@ -125,6 +127,7 @@ def test_what_a_caller_says_of_a_proxy_is_not_believed(running: Running, files: 
 
 
 def test_sigterm_ends_it_well(files: Files, tmp_path: Path) -> None:
+    lay_new_shop(tmp_path)
     with started(tmp_path, *files.options) as shop:
         assert asked(shop, files).status == 200
         shop.process.send_signal(signal.SIGTERM)
