@@ -4,6 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from jobs.kept import KeptQuerySet, KeptRow
+
 
 class Customer(models.Model):
     name = models.CharField(max_length=120)
@@ -16,7 +18,7 @@ class Customer(models.Model):
         return self.name
 
 
-class OrderQuerySet(models.QuerySet["Order"]):
+class OrderQuerySet(KeptQuerySet["Order"]):
     def open(self) -> "OrderQuerySet":
         """Orders whose work may be waiting: not yet fetched, paid or dropped."""
         return self.filter(state__in=Order.OPEN_STATES)
@@ -29,7 +31,7 @@ class OrderQuerySet(models.QuerySet["Order"]):
         return self.exclude(state__in=Order.OPEN_STATES)
 
 
-class Order(models.Model):
+class Order(KeptRow):
     """A customer's job: wheels for one carriage, loose wheels, or a repair."""
 
     class State(models.TextChoices):

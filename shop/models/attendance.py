@@ -4,8 +4,10 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from jobs.kept import Kept
 
-class Attendance(models.Model):
+
+class Attendance(Kept):
     """One touch at coming, going or a break, or the taking back of one, on the original's day."""
 
     class Kind(models.TextChoices):

@@ -7,11 +7,12 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from jobs.kept import Kept
 from jobs.models import Lot, Operation, Order, Task, Trip, Wheel
 from shop.models.materials import Material
 
 
-class Rate(models.Model):
+class Rate(Kept):
     """What an hour, a piece or a material costs or earns from a day on. The newest row of a day stands."""
 
     class Kind(models.TextChoices):
@@ -55,7 +56,7 @@ class Rate(models.Model):
         return f"{self.get_kind_display()} from {self.from_on}"
 
 
-class Charge(models.Model):
+class Charge(Kept):
     """Money laid out on an order, on one of its lots or on one wheel."""
 
     order = models.ForeignKey(Order, models.PROTECT, related_name="%(class)s_rows")
@@ -101,7 +102,7 @@ class Issue(Charge):
     """Material bought for or issued to the work, at what it cost."""
 
 
-class OverheadSpent(models.Model):
+class OverheadSpent(Kept):
     """Overhead that was really spent, by the day on which it counts: rent, heat, insurance, whatever no wheel is
     charged with."""
 

@@ -4,10 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from jobs.kept import Kept
 from timing.models import Stretch
 
 
-class PayTerms(models.Model):
+class PayTerms(Kept):
     """How one hand is paid from a day on. The newest row of a day stands; before the first, by the wage alone."""
 
     class Band(models.TextChoices):
@@ -30,7 +31,7 @@ class PayTerms(models.Model):
         return f"{'pieces' if self.by_pieces else 'wage'} from {self.from_on}"
 
 
-class Bonus(models.Model):
+class Bonus(Kept):
     """Money for a hand on a day beside what pieces and hours earn. A row that cancels another carries it negated."""
 
     hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="bonuses")
@@ -57,7 +58,7 @@ class Bonus(models.Model):
         return f"{self.what}, {self.on}"
 
 
-class Passed(models.Model):
+class Passed(Kept):
     """A stretch whose pieces the foreman has looked at and passed: only those are paid. What undoes it follows it."""
 
     stretch = models.OneToOneField(Stretch, models.PROTECT, related_name="passed")
@@ -71,7 +72,7 @@ class Passed(models.Model):
         return f"{self.stretch}, passed"
 
 
-class PayRun(models.Model):
+class PayRun(Kept):
     """A period that is paid: closed once, with the settings it was reckoned by. Never edited."""
 
     token = models.UUIDField(unique=True)
@@ -94,7 +95,7 @@ class PayRun(models.Model):
         return f"{self.first_on} to {self.last_on}"
 
 
-class PaySheet(models.Model):
+class PaySheet(Kept):
     """What one hand is paid for a period, with every line and what it came from. Never edited."""
 
     run = models.ForeignKey(PayRun, models.PROTECT, related_name="sheets")
@@ -112,7 +113,7 @@ class PaySheet(models.Model):
         return f"{self.hand}, {self.run}"
 
 
-class PayAdjustment(models.Model):
+class PayAdjustment(Kept):
     """What a sheet pays, or takes back, for late facts of an earlier period.
 
     Of its own run: what it leaves owed back, which the next takes off.

@@ -4,13 +4,15 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from jobs.kept import KeptQuerySet, KeptRow
 
-class HandQuerySet(models.QuerySet["Hand"]):
+
+class HandQuerySet(KeptQuerySet["Hand"]):
     def working(self) -> "HandQuerySet":
         return self.filter(left_on=None)
 
 
-class Hand(models.Model):
+class Hand(KeptRow):
     """A person who works in the shop; one that signs in at a desk has a password, one at the bench may have a PIN."""
 
     class Role(models.TextChoices):
@@ -24,7 +26,7 @@ class Hand(models.Model):
         SMITH = "smith", "smith"
         PAINTER = "painter", "painter"
 
-    user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, related_name="shop_hand")
+    user = models.OneToOneField(settings.AUTH_USER_MODEL, models.PROTECT, related_name="shop_hand")
     name = models.CharField(max_length=60, unique=True)
     role = models.CharField(max_length=5, choices=Role, default=Role.HAND)
     trade = models.CharField(max_length=7, choices=Trade, default=Trade.BENCH)

@@ -14,7 +14,7 @@ from shop.models import Hand, Issue, Quote, Rate, Revision, Shop
 from shop.money import format_pence
 from shop.quoting.frozen import thaw
 from shop.rates import RateBook
-from tests.factories import NOW, task
+from tests.factories import NOW, take_away, task
 from tests.shop.test_quote_outcome import accepted, work
 from tests.shop.test_quoting import TODAY, WORDS, wren
 
@@ -90,7 +90,7 @@ def test_what_is_not_known_is_told_and_counts_as_nothing(wren: Hand) -> None:
     assert "The smith’s work is done outside, and no price of it stands here yet." in outside.missing
     # Without its quotation it is all the shop's again; and a painter without a rate is named.
     Quote.objects.update(order=None)
-    Rate.objects.filter(hand__username="Ann").delete()
+    take_away(Rate.objects.filter(hand__username="Ann"))
     _, alone = ahead(order)
     assert alone.quoted is None
     painter = "No cost of an hour is kept for a painter hand on 2 March 2026: write it down in Rates."

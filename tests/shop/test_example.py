@@ -18,7 +18,7 @@ from shop.costing import order_cost
 from shop.example import SIGN_IN, ExampleRefused, Loaded, load_example
 from shop.example.money import tyre_bar_pence
 from shop.models import Device, Hand, Issue, Outwork, Quote, Rate, Revision, Shop
-from tests.factories import makeup
+from tests.factories import makeup, take_away
 from tests.shop.example_shop import TODAY
 from tests.shop.example_shop import example as example
 from timing.models import Stretch, Tally
@@ -281,7 +281,7 @@ def test_what_the_forge_made_has_its_price_and_is_not_called_untimed() -> None:
         assert Tally.objects.get(task=trip.task, made=1).seconds is None
         notes = " ".join(order_cost(trip.task.lot.order).notes)
         assert "weld" not in notes
-    Outwork.objects.filter(trip=trip).delete()
+    take_away(Outwork.objects.filter(trip=trip))
     assert "weld" in " ".join(order_cost(trip.task.lot.order).notes)
 
 

@@ -13,7 +13,7 @@ from shop.pay_facts import Scheme
 from shop.pay_reckoned import Earned, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
 from shop.pay_sheet import of_closed
-from tests.factories import fact, task
+from tests.factories import fact, take_away, task
 from tests.shop.benching import text_of
 from tests.shop.test_pay_runs import MONDAY, WEEK, at, close, fields_of, give_bonus, make, paid_shop, there, week
 from timing.facts import Cancel, Fact
@@ -116,7 +116,7 @@ def test_time_of_two_clocks_is_said_on_the_sheet_until_it_is_put_right(
     paid_shop: Shop, osk: Hand, wren: Hand, order: Order
 ) -> None:
     """Osk helped Wren from 8 to 12, and told 9 to 11 of his own; a break is not paid, and none of it is told twice."""
-    PayTerms.objects.all().delete()
+    take_away(PayTerms.objects.all())
     work = fields_of(fact(task(order, "rough-spoke"), osk, made=1, minutes=None))
 
     def told(hand: Hand, begun: float, done: float, **others: object) -> Stretch:

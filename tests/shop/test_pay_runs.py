@@ -18,7 +18,7 @@ from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
 from shop.pins import set_pin
-from tests.factories import fact, task
+from tests.factories import fact, take_away, task
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import Bench, Wall, text_of
 from timing.facts import Cancel
@@ -143,7 +143,7 @@ def give_bonus(hand: Hand, pence: int, *, now: datetime) -> None:
 
 
 def test_every_kind_of_late_fact_is_noticed_by_itself(week: Shop, osk: Hand, order: Order) -> None:
-    Rate.objects.filter(kind="guarantee").delete()
+    take_away(Rate.objects.filter(kind="guarantee"))
     close(week, osk, at(7))
     user, told = osk.user, {"recorded_at": at(8)}
     waiting = Stretch.objects.get(passed=None)
@@ -230,7 +230,7 @@ def test_a_hand_sees_own_pay_and_no_longer_mends_what_is_paid(
 def test_what_was_undone_before_the_closing_counts_however_late_it_comes(
     week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order
 ) -> None:
-    Rate.objects.filter(kind="guarantee").delete()
+    take_away(Rate.objects.filter(kind="guarantee"))
     hundred, eighty = Stretch.objects.order_by("id")[:2]
     bench = Bench(osk).come_in()
     wall.now = at(2)
@@ -283,7 +283,7 @@ def test_what_is_closed_and_entered_is_all_there_a_page_at_a_time(
 def test_words_about_paid_work_take_no_pay_back(
     week: Shop, owner: Client, wall: Wall, osk: Hand, wren: Hand, order: Order
 ) -> None:
-    Rate.objects.filter(kind="guarantee").delete()
+    take_away(Rate.objects.filter(kind="guarantee"))
     close(week, wren, wall.now)
     disputed = {"token": str(uuid.uuid4()), "words": "Wren did some of them"}
     path = f"/bench/mine/{Stretch.objects.earliest('id').token}/dispute/"
@@ -331,7 +331,7 @@ def test_all_that_is_paid_is_what_one_run_over_everything_would_pay(
     seed: int, paid_shop: Shop, osk: Hand, wren: Hand, order: Order
 ) -> None:
     """Facts of four weeks told in any order, before and after the runs; no guarantee, so that weeks only add up."""
-    Rate.objects.filter(kind="guarantee").delete()
+    take_away(Rate.objects.filter(kind="guarantee"))
     # A penny a second and a piece: nothing is lost to rounding between one long period and four short ones.
     Rate.objects.filter(kind="wage").update(amount_millipence=3_600_000)
     Rate.objects.filter(kind="piece").update(amount_millipence=1_000)

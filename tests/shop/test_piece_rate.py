@@ -14,7 +14,7 @@ from django.test import Client
 from jobs.models import Order
 from shop.models import Hand, PayTerms, Rate, Shop
 from shop.passing import pass_stretches
-from tests.factories import IN, HandFactory, fact, task
+from tests.factories import IN, HandFactory, fact, take_away, task
 from tests.shop.test_growth import queries
 from tests.shop.test_order_iron import words_of
 from timing.facts import Cancel
@@ -151,6 +151,6 @@ def test_high_wheels_keep_their_own_rate_and_other_laws_are_told(owner: Client, 
     page = look(owner)
     assert re.search(r"minutes × \$7\.25 ÷ 60 = \$[\d.]+ The federal minimum of an hour", page)
     Shop.objects.update(pay_rules="plain")
-    Rate.objects.filter(kind="wage").delete()
+    take_away(Rate.objects.filter(kind="wage"))
     assert "No wage is written down yet: write what an hour is to earn." in look(owner)
     assert "not compared No legal check: none is chosen" in look(owner, "?hour=15")

@@ -18,7 +18,7 @@ from shop.quoting.actions import QuoteRefused, accept, revise, send
 from shop.quoting.drafts import held_draft
 from shop.quoting.frozen import thaw
 from shop.quoting.shown import SALT, as_shown, sign_timber
-from tests.factories import NOW, makeup
+from tests.factories import NOW, makeup, take_away
 from tests.shop.quote_forms import form_of
 from tests.shop.test_quote_pages import post, text, wrongs
 from tests.shop.test_quoting import BOXED, TODAY, quote, reckoned, sent
@@ -188,7 +188,7 @@ def test_wheels_that_find_no_room_are_counted(owner: Client, wren: Hand) -> None
 
 def test_a_second_refusal_keeps_the_first_note_and_says_so(owner: Client, wren: Hand) -> None:
     sent(quote(wren), wren)
-    Rate.objects.all().delete()
+    take_away(Rate.objects.all())
     assert _money_is_written()
     Shop.objects.update(currency="EUR", tax_name="VAT")
     assert "Price <b>£" in text(owner.get(PAGE))

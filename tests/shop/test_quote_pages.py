@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs.models import Operation, Order
 from jobs.orders import WheelRow
 from shop.models import Hand, Quote, QuoteItem, Rate, Revision
-from tests.factories import NOW, makeup, take_pair
+from tests.factories import NOW, makeup, take_away, take_pair
 from tests.shop import order_forms
 from tests.shop.quote_forms import form_of
 from tests.shop.test_quoting import BOXED, quote
@@ -126,7 +126,7 @@ def test_a_figure_typed_beside_another_choice_is_asked_about(owner: Client, wren
 
 def test_what_is_missing_is_named_with_where_it_is_mended(owner: Client, wren: Hand) -> None:
     quote(wren)
-    Rate.objects.filter(material__timber="ash").delete()
+    take_away(Rate.objects.filter(material__timber="ash"))
     page = owner.get(PAGE)
     assert 'No price kept for “Ash boards”: set it in Materials. <a href="/settings/materials/">' in text(page)
     assert "without what is not known yet" in text(page)
@@ -225,7 +225,7 @@ def test_rates_for_a_repair_are_suggested_and_kept_by_a_person(owner: Client, wr
     assert "£55.00 a spoke" in page
     assert QuoteItem.objects.filter(kind="rate").count() == 3
     assert "Goods" in page
-    Rate.objects.filter(kind="cost").delete()
+    take_away(Rate.objects.filter(kind="cost"))
     refused = owner.post(path, form_of(owner.get(path)) | {"suggest": "1"})
     assert "No rate follows for a spoke, a felloe, an hour" in text(refused)
 

@@ -33,7 +33,7 @@ from shop.quoting.pricing import (
     price_by_markup,
 )
 from shop.quoting.reckoning import Reckoned, Reckoner, Wanted
-from tests.factories import IN, NOW, HandFactory, MaterialFactory, ShopFactory, makeup
+from tests.factories import IN, NOW, HandFactory, MaterialFactory, ShopFactory, makeup, take_away
 from timing.forecast import Forecast
 
 TODAY = date(2026, 3, 2)
@@ -151,9 +151,9 @@ def test_what_if_tells_the_same_as_asking_anew(wren: Hand) -> None:
 
 @pytest.mark.django_db
 def test_what_is_not_known_is_named_and_stops_nothing_but_the_sending(wren: Hand) -> None:
-    Rate.objects.filter(hand__username="Bram").delete()
-    Rate.objects.filter(material__timber="ash").delete()
-    Rate.objects.filter(kind="overhead").delete()
+    take_away(Rate.objects.filter(hand__username="Bram"))
+    take_away(Rate.objects.filter(material__timber="ash"))
+    take_away(Rate.objects.filter(kind="overhead"))
     one = reckoner().reckon(Wanted([(lot(), 2)]))
     assert one.missing == (
         "No cost of an hour is kept for a smith hand on 2 March 2026: write it down in Rates.",

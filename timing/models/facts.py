@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from jobs.kept import Kept, KeptQuerySet, KeptRow
 from jobs.models import Operation, Task
 
 
@@ -32,7 +33,7 @@ class Reason(models.TextChoices):
     OTHER = "other", "something else"
 
 
-class StretchQuerySet(models.QuerySet["Stretch"]):
+class StretchQuerySet(KeptQuerySet["Stretch"]):
     def of_the_shop(self) -> "StretchQuerySet":
         """Without what was brought in from an old book."""
         return self.exclude(source=Source.OLD_BOOK)
@@ -41,7 +42,7 @@ class StretchQuerySet(models.QuerySet["Stretch"]):
         return self.order_by("-done_on", "-id")
 
 
-class Stretch(models.Model):
+class Stretch(KeptRow):
     """One run of work by one hand: its seconds, and through its tallies what it yielded.
 
     A cancelling stretch carries the negated seconds and tallies of the one that it names, on the same day, so
@@ -101,10 +102,10 @@ class Stretch(models.Model):
         return f"{self.get_kind_display()}, {self.done_on}"
 
 
-class Helper(models.Model):
+class Helper(Kept):
     """Another hand in a stretch: the same seconds of that hand's time."""
 
-    stretch = models.ForeignKey(Stretch, models.CASCADE, related_name="helpers")
+    stretch = models.ForeignKey(Stretch, models.PROTECT, related_name="helpers")
     hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="helped")
 
     class Meta:
@@ -114,7 +115,7 @@ class Helper(models.Model):
         return f"{self.hand} helped"
 
 
-class Tally(models.Model):
+class Tally(Kept):
     """Units made and pieces spoiled for one task in one stretch; 0 made is unfinished time.
 
     `lost` are units of this same operation that went with the spoiled pieces, or that are to be cut again. A row from
@@ -123,7 +124,7 @@ class Tally(models.Model):
 
     Reason = Reason
 
-    stretch = models.ForeignKey(Stretch, models.CASCADE, related_name="tallies")
+    stretch = models.ForeignKey(Stretch, models.PROTECT, related_name="tallies")
     task = models.ForeignKey(Task, models.PROTECT, null=True, blank=True, related_name="tallies")
     made = models.IntegerField(default=0)
     spoiled = models.IntegerField(default=0)
@@ -170,7 +171,7 @@ class AwaitedCancel(models.Model):
         return f"waits for {self.cancels_token}"
 
 
-class Move(models.Model):
+class Move(Kept):
     """Made pieces carried to another lot or wheel, with their cost and without pay."""
 
     token = models.UUIDField(unique=True)
