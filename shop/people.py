@@ -67,6 +67,7 @@ def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool,
     """Change what is known of a hand. PersonRefused if the name is taken, or if no owner would be left."""
     with writing():
         take_turns(HANDS)
+        _check_has_a_name(hand)
         _check_name(name, but=hand)
         if role != Hand.Role.OWNER:
             _check_an_owner_is_left(without=hand)
@@ -82,6 +83,7 @@ def set_left(hand: Hand, left_on: date | None, *, by: User | None = None) -> Non
     with writing():
         if left_on is not None:
             _check_an_owner_is_left(without=hand)
+        _check_has_a_name(hand)
         was = _as_it_stands(hand).left_on
         hand.left_on = left_on
         hand.save(update_fields=["left_on"])
@@ -98,6 +100,7 @@ def set_password(hand: Hand, password: str, *, by: User | None = None) -> None:
     else:
         user.set_unusable_password()
     with writing():
+        _check_has_a_name(hand)
         if not password:
             _check_an_owner_is_left(without=hand)
         had_one = User.objects.get(pk=user.pk).has_usable_password()
@@ -126,6 +129,12 @@ def _known(hand: Hand) -> dict[str, str]:
 
 def _at_work(left_on: date | None) -> str:
     return f"left on {day_in_words(left_on)}" if left_on else "at work"
+
+
+def _check_has_a_name(hand: Hand) -> None:
+    """Who is a number by now stays one: nobody knows who that was."""
+    if Hand.objects.filter(pk=hand.pk, replaced_at__isnull=False).exists():
+        raise PersonRefused(f"{hand.name} is a number for good: add whoever comes back as a new hand.")
 
 
 def _check_name(name: str, *, but: Hand | None = None) -> None:

@@ -471,4 +471,6 @@ ADDRESSES: Mapping[str, Address] = {
     "wait-add": Address(OWNER, of_operation, post=True),
     "wait-drop": Address(OWNER, of_wait, post=True),
     "changes": Address(OWNER),
+    "records": Address(OWNER),
+    "records-hand": Address(OWNER, of_hand),
 }

@@ -33,6 +33,8 @@ class Hand(KeptRow):
     apprentice = models.BooleanField(default=False)
     pin_hash = models.CharField(max_length=128, blank=True)
     left_on = models.DateField(null=True, blank=True)
+    # When the name of one who left was replaced by a number, for good: see `shop.leavers`.
+    replaced_at = models.DateTimeField(null=True, blank=True)
 
     objects = HandQuerySet.as_manager()
 

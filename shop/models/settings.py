@@ -71,6 +71,8 @@ class Shop(models.Model):
     pays_spoiled_other = models.BooleanField(default=False)
     # Whether a break too short for a meal is paid.
     pays_short_breaks = models.BooleanField(default=True)
+    # For how many years the shop keeps its records; a law that asks for more goes before it (`shop.pay.retention`).
+    records_years = models.PositiveSmallIntegerField(default=6, db_default=6)
     is_example = models.BooleanField(default=False)
 
     class Meta:

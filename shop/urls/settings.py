@@ -10,6 +10,7 @@ from shop.views import settings_operations as operations
 from shop.views import settings_pay as pay
 from shop.views import settings_people as people
 from shop.views import settings_rates as rates
+from shop.views import settings_records as records
 from shop.views import settings_shop as the_shop
 
 urlpatterns: list[URLPattern] = [
@@ -43,5 +44,7 @@ urlpatterns: list[URLPattern] = [
     path("settings/operations/<int:pk>/restore/", operations.operation_restore, name="operation-restore"),
     path("settings/operations/<int:pk>/waits/", operations.wait_add, name="wait-add"),
     path("settings/waits/<int:pk>/drop/", operations.wait_drop, name="wait-drop"),
+    path("settings/records/", records.records, name="records"),
+    path("settings/records/hands/<int:pk>/", records.records_hand, name="records-hand"),
     path("settings/changes/", audit.changes, name="changes"),
 ]

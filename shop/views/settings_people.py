@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
@@ -76,7 +76,7 @@ def hand(request: HttpRequest, pk: int) -> HttpResponse:
 @sensitive_post_parameters("pin")
 def hand_pin(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a PIN; or take it away, by the button of that name."""
-    person = _person(pk)
+    person = _named(pk)
     if "away" in request.POST:
         set_pin(person, "", by=signed_in(request))
         return _done(request, person, f"{person.name} has no PIN any more: a tap on the name is enough at the bench.")
@@ -92,7 +92,7 @@ def hand_pin(request: HttpRequest, pk: int) -> HttpResponse:
 @sensitive_post_parameters("password", "again")
 def hand_password(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a password for the desk; or take it away, by the button of that name."""
-    person = _person(pk)
+    person = _named(pk)
     away = "away" in request.POST
     form = PasswordForm(request.POST, hand=person, away=away)
     if form.is_valid():
@@ -112,9 +112,13 @@ def hand_password(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
     """Say on which day a hand left; or that they are back, by the button of that name."""
-    person = _person(pk)
+    person = _named(pk)
     if "back" in request.POST:
-        set_left(person, None, by=signed_in(request))
+        try:
+            set_left(person, None, by=signed_in(request))
+        except PersonRefused as refused:
+            # The name went in this very moment.
+            raise Http404(str(refused)) from refused
         return _done(request, person, f"{person.name} is back at work.")
     form = LeftForm(request.POST, today=_today(request))
     if form.is_valid():
@@ -135,6 +139,11 @@ def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _person(pk: int) -> Hand:
     return get_object_or_404(Hand.objects.select_related("user"), pk=pk)
+
+
+def _named(pk: int) -> Hand:
+    """A hand who is no number by now: there is nothing to be set for those."""
+    return get_object_or_404(Hand.objects.select_related("user"), pk=pk, replaced_at=None)
 
 
 def _done(request: HttpRequest, person: Hand, sentence: str) -> HttpResponse:

@@ -56,6 +56,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         Room("Pay", "shop:settings-pay", f"by the {shop.pay_period}, {RULES[shop.pay_rules].name}"),
         Room("Materials", "shop:materials", f"{materials} in use" if materials else "none kept yet"),
         Room("Operations", "shop:operations", f"{operations} in use"),
+        Room("Records", "shop:records", f"kept {shop.records_years} years at the least"),
         Room("Backups", "shop:backups", how_backups_stand(zone=shop.zone, now=timezone.now())),
         Room("Who changed what", "shop:changes", _last_change(shop.zone)),
     ]

@@ -5,6 +5,7 @@ A new address has to take its place in one of the two, or `test_every_address_sa
 
 import uuid
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 import pytest
@@ -61,6 +62,12 @@ def bonus(things: Things) -> dict[str, Any]:
     return told | day("on")
 
 
+def name_replaced(things: Things) -> dict[str, Any]:
+    """Of a hand who left so long ago that no record need be kept with the name."""
+    Hand.objects.filter(pk=things.hand.pk).update(left_on=date(2015, 3, 6))
+    return {"sure": "on"}
+
+
 def operation(things: Things, **changes: object) -> dict[str, Any]:
     form = OperationForm(words=Shop().words, operation=things.operation)
     given = {name: form[name].value() for name in form.fields} | changes
@@ -113,6 +120,8 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "operation-restore": (Kind.OPERATION, same()),
     "wait-add": (Kind.OPERATION, wait),
     "wait-drop": (Kind.OPERATION, same()),
+    "records": (Kind.SHOP, same(years="8")),
+    "records-hand": (Kind.PERSON, name_replaced),
 }
 
 WORK = "work is told in facts, which say themselves by whom, and are never edited"

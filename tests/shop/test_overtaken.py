@@ -96,6 +96,14 @@ EDITS = {
         False,
         True,
     ),
+    "records": Edit(
+        lambda order: "/settings/records/",
+        lambda order: Shop.objects.update(records_years=8),
+        {"years": "10"},
+        f"Changed to “8” {MEANWHILE} “10”.",
+        lambda order: Shop.objects.get().records_years,
+        *(8, 10),
+    ),
     "details": Edit(
         of("order-details"),
         lambda order: Order.objects.update(carriage="Gig"),
@@ -276,8 +284,8 @@ def kinds_of(one: type) -> set[str]:
 
 def test_every_form_that_changes_what_is_there_is_walked() -> None:
     walked = {"DetailsForm", "PromiseForm", "SparesForm", "LibraryForm", "KnownMakeUpForm", "OperationForm"}
-    walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm", "AllowancesForm"}
-    walked |= {"MaterialForm", "PaySettingsForm", "TermsForm"}
+    walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm", "AllowancesForm", "TermsForm"}
+    walked |= {"MaterialForm", "PaySettingsForm", "YearsForm"}
     # By the tests of their own pages: test_quote_pages.py, and test_times.py.
     walked |= {"DraftHead", "PriceForm", "FiguresForm", "BookTimeForm", "AlterationTermsForm"}
     only_dropped = {"HoldForm", "WhichWheelsForm"}

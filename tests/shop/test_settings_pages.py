@@ -18,6 +18,7 @@ PAGES = [
     "operations/",
     "backups/",
     "changes/",
+    "records/",
 ]
 
 
@@ -35,7 +36,7 @@ def test_the_page_is_the_owners(client: Client, page: str, wren: Hand, tamsin: H
 
 def test_settings_lead_to_each_page(owner: Client) -> None:
     page = text(owner.get("/settings/"))
-    for there in ("shop/", "words/", "hands/", "devices/", "rates/", "operations/", "backups/", "changes/"):
+    for there in ("shop/", "words/", "hands/", "devices/", "rates/", "operations/", "backups/", "changes/", "records/"):
         assert f'href="/settings/{there}"' in page
 
 

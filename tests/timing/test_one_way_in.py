@@ -1,4 +1,4 @@
-"""Facts and the counters of a task are written in three modules and nowhere else; the mending of counters apart."""
+"""Facts and the counters of a task are written in three modules and nowhere else; their notes, and mending, apart."""
 
 import ast
 from pathlib import Path
@@ -7,6 +7,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 WRITERS = {"timing/record.py", "timing/bulk.py", "timing/moves.py"}
+# It puts a number where a note names somebody, and touches no figure.
+NOTES = "timing/notes.py"
 # It puts rows in for `timing.bulk` alone, in SQL.
 INSERTS = "timing/bulk_rows.py"
 MENDS = "timing/recount.py"
@@ -47,9 +49,18 @@ def _written_by(call: ast.Call) -> set[str]:
     return set()
 
 
-@pytest.mark.parametrize("module", [module for module in MODULES if module not in WRITERS])
+@pytest.mark.parametrize("module", [module for module in MODULES if module not in WRITERS | {NOTES}])
 def test_nothing_else_writes_facts_or_counters(module: str) -> None:
     assert writes((ROOT / module).read_text(encoding="utf-8")) == set()
+
+
+def test_notes_alone_are_written_beside_them() -> None:
+    source = ast.parse((ROOT / NOTES).read_text(encoding="utf-8"))
+    calls = [
+        node for node in ast.walk(source) if isinstance(node, ast.Call) and ast.unparse(node.func)[-7:] == ".update"
+    ]
+    assert [[word.arg for word in call.keywords] for call in calls] == [["note"], ["reason"]]
+    assert writes((ROOT / NOTES).read_text(encoding="utf-8")) == {f"calls {ast.unparse(call.func)}" for call in calls}
 
 
 @pytest.mark.parametrize("module", sorted(WRITERS))

@@ -1,0 +1,168 @@
+"""What records of work and pay the shop holds, and until when each must be kept: by the rules chosen, and its own."""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db.models import Min
+
+from jobs.models import Order
+from jobs.writing import writing
+from shop.audit import Kind, note_differences
+from shop.models import Attendance, Bonus, Hand, PayRun, PayTerms, Rate, Shop
+from shop.pay.periods import period_after, period_of
+from shop.pay.retention import OWN_RULE, Entry, Kept, Record, kept_until, term_of
+from shop.pay_seen import OF_PAY
+from timing.models import Stretch
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A closed pay run, as far as terms go."""
+
+    first: date
+    last: date
+    rules: str
+
+
+@dataclass(frozen=True, slots=True)
+class Keeping:
+    """By what this shop keeps its records: the rules of today, those of each closed period, and years of its own."""
+
+    rules: str
+    own_years: int
+    pay_period: str
+    pay_first_on: date
+    runs: tuple[Run, ...] = ()
+
+    @classmethod
+    def of(cls, shop: Shop) -> "Keeping":
+        """One query."""
+        rows = PayRun.objects.values_list("first_on", "last_on", "settings")
+        runs = tuple(Run(first, last, told["rules"]) for first, last, told in rows)
+        return cls(shop.pay_rules, shop.records_years, shop.pay_period, shop.pay_first_on, runs)
+
+    def until(self, record: Record, on: date, *, last_entry_on: date | None = None) -> Kept:
+        """Until when a record of a day is kept; `last_entry_on`: where something was written into it after that day.
+
+        What the rules of that day's pay run asked for counts beside those of today.
+        """
+        at = self._run_of(on)
+        rules = {self.rules} if at is None else {self.rules, self.runs[at].rules}
+        entry = Entry(max(on, last_entry_on or on), self._next_period_ends(on, at))
+        return kept_until(record, entry, rules=rules, own_years=self.own_years)
+
+    def _run_of(self, on: date) -> int | None:
+        at = bisect_right(self.runs, on, key=lambda run: run.first) - 1
+        return at if at >= 0 and on <= self.runs[at].last else None
+
+    def _next_period_ends(self, on: date, at: int | None) -> date:
+        """The last day of the pay period after that of a day: of the run, or as the settings would have it."""
+        told: dict[str, Any] = {"length": self.pay_period, "first_on": self.pay_first_on}
+        if at is None:
+            return period_after(period_of(on, **told)[1], **told)[1]
+        if at + 1 < len(self.runs):
+            return self.runs[at + 1].last
+        return period_after(self.runs[at].last, **told)[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Oldest:
+    """The oldest record of a kind: its day, and until when it is kept. Neither where there is none.
+
+    `stands`: it is a rate that is still in force, whose years have not begun.
+    """
+
+    record: Record
+    on: date | None = None
+    kept: Kept | None = None
+    stands: bool = False
+
+
+def oldest_records(shop: Shop, keeping: Keeping) -> list[Oldest]:
+    """The oldest of each kind, as a constant number of queries tells."""
+    zone = shop.zone
+
+    def oldest(record: Record, on: date | None, entered_at: datetime | None = None) -> Oldest:
+        if on is None:
+            return Oldest(record)
+        entered_on = entered_at.astimezone(zone).date() if entered_at else None
+        return Oldest(record, on, keeping.until(record, on, last_entry_on=entered_on))
+
+    run = PayRun.objects.order_by("first_on").values_list("first_on", "last_on", "closed_at").first()
+    sheets = Oldest(Record.SHEETS)
+    if run:
+        sheets = Oldest(Record.SHEETS, run[0], oldest(Record.SHEETS, run[1], run[2]).kept)
+    came = Attendance.objects.aggregate(first=Min("done_on"))["first"]
+    worked = Stretch.objects.of_the_shop().order_by("done_on", "id").values_list("done_on", flat=True).first()
+    bonus = Bonus.objects.order_by("on", "id").values_list("on", "recorded_at").first()
+    ended = Order.objects.closed().aggregate(first=Min("ended_on"))["first"]
+    return [
+        sheets,
+        oldest(Record.ATTENDANCE, came),
+        oldest(Record.PIECES, worked),
+        oldest(Record.BONUSES, *(bonus or (None,))),
+        _oldest_rate(keeping),
+        oldest(Record.ORDERS, ended),
+    ]
+
+
+def _oldest_rate(keeping: Keeping) -> Oldest:
+    """The rate, or the terms of pay, that was written down for the earliest day. Its years begin once it has ended."""
+    rate = Rate.objects.filter(kind__in=OF_PAY).order_by("from_on", "id").first()
+    terms = PayTerms.objects.order_by("from_on", "id").first()
+    found = [row for row in (rate, terms) if row is not None]
+    if not found:
+        return Oldest(Record.RATES)
+    row = min(found, key=lambda one: one.from_on)
+    ended = _ended_on(row)
+    if ended is None:
+        return Oldest(Record.RATES, row.from_on, stands=True)
+    return Oldest(Record.RATES, row.from_on, keeping.until(Record.RATES, ended))
+
+
+def _ended_on(row: Rate | PayTerms) -> date | None:
+    """The last day on which it stood: before the next of its kind, or on which its hand left. None while it stands."""
+    if isinstance(row, Rate):
+        same = {name: getattr(row, name) for name in ("kind", "hand_id", "operation_id", "from_height_nm")}
+        later = Rate.objects.filter(**same, from_on__gt=row.from_on).aggregate(first=Min("from_on"))["first"]
+    else:
+        later = PayTerms.objects.filter(hand=row.hand_id, from_on__gt=row.from_on).aggregate(first=Min("from_on"))[
+            "first"
+        ]
+    if later:
+        day: date = later - timedelta(days=1)
+        return day
+    left: date | None = Hand.objects.filter(user=row.hand_id).values_list("left_on", flat=True).first()
+    return max(left, row.from_on) if left else None
+
+
+def told_term(record: Record, keeping: Keeping) -> str:
+    """What is kept for how long, by what, in a sentence or two."""
+    term, own = term_of(record, keeping.rules), keeping.own_years
+    years = f"{own} year{'' if own == 1 else 's'}"
+    if term is None:
+        return f"{years} from the last entry: {OWN_RULE}."
+    by_law = f"{term.years} years from {term.counts_from}: {term.source}."
+    return by_law if own <= term.years else f"{by_law} The shop’s own rule is {years}."
+
+
+def set_own_years(shop: Shop, years: int, *, by: User) -> None:
+    """Keep for how many years the shop keeps its records."""
+    with writing():
+        was = Shop.objects.select_for_update().get(pk=shop.pk)
+        before, after = _in_words(was.records_years), _in_words(years)
+        Shop.objects.filter(pk=shop.pk).update(records_years=years)
+        note_differences(Kind.SHOP, was.name, before, after, by=by)
+
+
+def _in_words(years: int) -> Mapping[str, str]:
+    return {"records are kept for": f"{years} year{'' if years == 1 else 's'}"}
+
+
+def latest(kept: Iterable[Kept]) -> Kept:
+    """The one that ends last. ValueError where there is none."""
+    return max(kept, key=lambda one: one.until)

@@ -1,0 +1,131 @@
+"""Settings: how long records must be kept, and the names of hands who left."""
+
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from jobs.writing import writing
+from shop.access import may
+from shop.asked import asked, signed_in
+from shop.days import day_in_words
+from shop.forms.records import ReplaceForm, YearsForm
+from shop.forms.seen import Overtaken, status_of
+from shop.leavers import leavers, number_of, replace_by_number
+from shop.models import Hand, Shop
+from shop.name_places import where_people_wrote_it
+from shop.pay.retention import OF_WAGES, Record
+from shop.pay.rules import RULES
+from shop.people import PersonRefused
+from shop.records_kept import Keeping, Oldest, oldest_records, set_own_years, told_term
+
+LABELS = {
+    Record.SHEETS: "Pay runs and their sheets",
+    Record.ATTENDANCE: "Coming, going and breaks",
+    Record.PIECES: "Work: pieces, minutes, what was passed",
+    Record.BONUSES: "Bonuses",
+    Record.RATES: "Wages, piece rates and how hands are paid",
+    Record.ORDERS: "Orders that have ended, and what was laid out on them",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One kind of record, in words."""
+
+    label: str
+    oldest: str
+    until: str
+    law: str
+    now: str
+
+
+@may("owner")
+def records(request: HttpRequest) -> HttpResponse:
+    """Each kind of record with its term, and those who left; posted to, the shop's own years."""
+    shop = Shop.objects.get(id=1)
+    form = YearsForm(request.POST or None, rules=shop.pay_rules, initial={"years": shop.records_years})
+    if form.is_valid():
+        with suppress(Overtaken), writing():
+            form.meet({"years": Shop.objects.select_for_update().get(id=1).records_years})
+            set_own_years(shop, form.cleaned_data["years"], by=signed_in(request))
+            messages.success(request, form.told("Kept: records stay for so long, or longer where the law says so."))
+            return redirect("shop:records")
+    ask, keeping = asked(request), Keeping.of(shop)
+    found = leavers(shop)
+    context = {
+        "form": form,
+        "rules": RULES[shop.pay_rules],
+        "laws": _by_law([_row(one, keeping, ask.today) for one in oldest_records(shop, keeping)]),
+        "leavers": [(one, one.may_be_replaced(ask.today)) for one in found],
+        "replaced": Hand.objects.filter(replaced_at__isnull=False).count(),
+    }
+    return render(request, "shop/settings/records.html", context, status=status_of(form))
+
+
+def _by_law(rows: Iterable[Row]) -> list[tuple[str, list[Row]]]:
+    """Rows under what their term follows from, said once."""
+    return [(law, list(same)) for law, same in groupby(rows, key=lambda row: row.law)]
+
+
+def _row(oldest: Oldest, keeping: Keeping, today: date) -> Row:
+    record = oldest.record
+    until = "its years begin when it ends" if oldest.stands else day_in_words(oldest.kept.until) if oldest.kept else ""
+    return Row(
+        LABELS[record],
+        day_in_words(oldest.on) if oldest.on else "none yet",
+        until,
+        told_term(record, keeping),
+        _now(oldest, today),
+    )
+
+
+def _now(oldest: Oldest, today: date) -> str:
+    """What may be done with the oldest records of a kind today."""
+    if oldest.on is None:
+        return "Nothing is there."
+    if oldest.kept is None or today <= oldest.kept.until:
+        return "Nothing: the oldest must be kept."
+    if oldest.record in OF_WAGES:
+        return "The oldest are past their term: the names of hands who left may go, the figures stay."
+    return "The oldest are past their term. They stay, for later sums rest on them."
+
+
+@may("owner")
+def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
+    """One hand who left: what would be replaced by a number, and from which day; posted to, it is done."""
+    person = get_object_or_404(Hand.objects.select_related("user"), pk=pk)
+    if person.replaced_at:
+        messages.success(request, f"{person.name} is a number already: the name was replaced.")
+        return redirect("shop:hand", person.pk)
+    ask, number = asked(request), number_of(person)
+    found = where_people_wrote_it(person, number)
+    form = ReplaceForm(request.POST if request.method == "POST" else None, person=person, found=found)
+    leaver = next(iter(leavers(ask.shop, only=person)), None)
+    is_open = leaver is not None and leaver.may_be_replaced(ask.today)
+    refusal = ""
+    # Before its day it is refused for that, whatever else is wrong with the form.
+    if form.is_bound and (form.is_valid() or not is_open):
+        told = {"places": form.cleaned_data.get("places", []), "at": ask.now, "shop": ask.shop}
+        try:
+            name = replace_by_number(person, **told, by=signed_in(request))
+        except PersonRefused as refused:
+            refusal = str(refused)
+        else:
+            messages.success(request, f"Replaced: it says {name} from now on. What was done and paid is as it was.")
+            return redirect("shop:hand", person.pk)
+    context = {
+        "person": person,
+        "number": number,
+        "leaver": leaver,
+        "is_open": is_open,
+        "found": found,
+        "form": form,
+        "refusal": refusal,
+    }
+    return render(request, "shop/settings/records_hand.html", context, status=422 if form.is_bound else 200)

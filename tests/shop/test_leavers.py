@@ -1,0 +1,223 @@
+"""The name of a hand who left: it stands as long as the records must, and then goes whole, with no figure touched."""
+
+import re
+import uuid
+from datetime import UTC, date, datetime, timedelta
+from html import unescape
+
+import pytest
+from django.apps import apps
+from django.test import Client
+from django.urls import reverse
+
+from jobs.models import Order
+from shop.attendance import Told, keep
+from shop.leavers import leavers, replace_by_number
+from shop.models import Attendance, AuditLine, Hand, PaySheet, Shop
+from shop.name_places import PLACES, names_of, pattern_of
+from shop.pay_reckoned import Period, Settings, reckon_period
+from shop.pay_terms import add_bonus
+from shop.people import PersonRefused, add_hand, edit_hand, enrol_device, set_left, set_password
+from shop.pins import set_pin
+from tests.factories import fact, task
+from tests.shop.benching import Wall, text_of
+from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, week
+from timing.models import Stretch
+from timing.record import record
+
+# Fixtures, which are found by their names here.
+__all__ = ["paid_shop", "week"]
+
+LAW = "National Minimum Wage Regulations 2015, regulation 59"
+# Left in the week to 15 March 2026, so that the pay period after it ends on the 22nd: our own sum from that rule.
+LAST_DAY = datetime(2032, 3, 21, 12, tzinfo=UTC)
+OF_OSK = re.compile(r"(?<![a-z])Osk(ar Penn)?(?![a-z])")
+
+
+@pytest.fixture
+def wall(monkeypatch: pytest.MonkeyPatch) -> Wall:
+    return Wall(monkeypatch)
+
+
+@pytest.fixture
+def left(week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order) -> Hand:
+    """Osk, who was then called Oskar Penn, was paid a week under Britain's rules, and left. Much was written of him."""
+    Shop.objects.update(pay_rules="gb", smith_name="Bram, or Oskar Penn")
+    set_pin(osk, "4071", by=wren.user)
+    enrol_device(name="Osk's phone", by=wren.user, at=at(1))
+    edit_hand(osk, name="Oskar Penn", role="hand", trade="painter", apprentice=False, by=wren.user)
+    set_password(osk, "a long wooden gate", by=wren.user)
+    told = {"what": "Fair, with Oskar Penn’s aunt", "amount_pence": 2500, "on": MONDAY, "by": wren.user, "at": at(1)}
+    add_bonus(token=uuid.uuid4(), hand=osk, **told)  # type: ignore[arg-type]
+    keep(Told(uuid.uuid4(), osk.user_id, "came", at(2, 8), note="the dentist"), Shop.objects.get(), now=at(2, 8))
+    keep(Told(uuid.uuid4(), osk.user_id, "went", at(2, 9)), Shop.objects.get(), now=at(2, 9))
+    helped = fact(task(order, "rough-spoke"), wren, minutes=None, note="Oskar Penn held it", done_at=at(2, 12))
+    record(helped, now=at(2, 12))
+    Order.objects.update(note="Oskar Penn knows the way")
+    close(Shop.objects.get(), wren, at(7))
+    set_left(osk, date(2026, 3, 14), by=wren.user)
+    return Hand.objects.get(pk=osk.pk)
+
+
+def sign_in(wren: Hand, wall: Wall, now: datetime) -> Client:
+    wall.now = now
+    client = Client()
+    client.force_login(wren.user)
+    return client
+
+
+def whole() -> dict[str, list[str]]:
+    """Every row of every table, but the sessions and what a sign-in leaves."""
+    rooms = [model for model in apps.get_models() if model._meta.app_label in ("jobs", "timing", "shop", "auth")]
+    return {model.__name__: [str(row) for row in model._default_manager.order_by("pk").values()] for model in rooms}
+
+
+def figures() -> object:
+    """What was counted, timed and paid, and what the closed week comes to, reckoned anew."""
+    shop = Shop.objects.get()
+    period = Period(MONDAY, MONDAY + timedelta(days=6), Settings.of(shop))
+    sheets = [(row.own_pence, row.gross_pence, row.told["days"]) for row in PaySheet.objects.all()]
+    stretches = list(Stretch.objects.values("pk", "hand", "seconds", "done_at", "content_hash", "tallies__made"))
+    touches = list(Attendance.objects.values("pk", "hand", "kind", "done_at"))
+    earned = {pk: one.pence for pk, one in reckon_period(period, shop, now=at(7)).by_hand.items()}
+    assert earned
+    return sheets, stretches, touches, earned
+
+
+def test_before_its_day_the_name_stays_and_nothing_is_half_done(left: Hand, wren: Hand, wall: Wall) -> None:
+    owner, path = sign_in(wren, wall, LAST_DAY), reverse("shop:records-hand", args=[left.pk])
+    said = f"must be kept with the name until 21 March 2032 ({LAW}): from 22 March 2032 on it may be replaced."
+    page = owner.get(path)
+    assert said in text_of(page)
+    assert "Replace the name for good" not in text_of(page)
+    before = whole()
+    for typed in ({}, {"sure": "on", "places": [place.key for place in PLACES]}):
+        answer = owner.post(path, typed)
+        assert answer.status_code == 422
+        assert said in text_of(answer)
+    set_left(left, None)
+    answer = owner.post(path, {"sure": "on"})
+    assert answer.status_code == 422
+    assert "is at work here: only the name of a hand who left" in text_of(answer)
+    set_left(left, date(2026, 3, 14))
+    changed = {name for name, rows in whole().items() if rows != before[name]}
+    assert changed <= {"AuditLine", "User"}  # of leaving and coming back, and of signing in
+
+
+def test_then_it_goes_whole_and_every_figure_stays(left: Hand, wren: Hand, wall: Wall) -> None:
+    owner = sign_in(wren, wall, LAST_DAY + timedelta(days=1))
+    path, number, was = reverse("shop:records-hand", args=[left.pk]), f"Hand {left.pk}", figures()
+    page = owner.get(path)
+    for after in (f"{number} knows the way", f"Fair, with {number}’s aunt", f"{number}&#x27;s phone", f"or {number}"):
+        assert unescape(after) in unescape(page.text)
+    assert owner.post(path, {}).status_code == 422
+    ticked = re.findall(r'name="places" value="(\w+)" checked', page.text)
+    assert set(ticked) == {"work", "bonuses", "orders", "devices", "lines"}
+    sent = {"sure": "on", "places": ticked}
+    assert owner.post(path, sent).status_code == 302
+    assert {name: rows for name, rows in whole().items() if OF_OSK.search(str(rows))} == {}
+    assert figures() == was
+    line = AuditLine.objects.newest_first()[0]
+    assert (line.what, line.by) == (number, wren.user)
+    assert line.after == "the name was replaced by this number; it had to stand until 21 March 2032"
+    hand = Hand.objects.select_related("user").get(pk=left.pk)
+    assert (hand.name, hand.user.username, hand.pin_hash, hand.user.has_usable_password()) == (
+        number,
+        number,
+        "",
+        False,
+    )
+    assert not Attendance.objects.exclude(note="").exists()
+    count = AuditLine.objects.count()
+    assert owner.post(path, sent).status_code == 302  # sent twice it is done once
+    assert AuditLine.objects.count() == count
+    # A number is no one: there is nothing to set, and nobody can be put back.
+    assert owner.post(reverse("shop:hand-left", args=[left.pk]), {"back": "1"}).status_code == 404
+    again = owner.post(reverse("shop:hand", args=[left.pk]), {"name": "Osk", "role": "hand", "trade": "bench"})
+    assert again.status_code == 422
+    assert "a number for good" in text_of(again)
+    sheet = PaySheet.objects.get(hand=left.user_id)
+    assert f"{number}: £" in text_of(owner.get(f"/pay/sheets/{sheet.pk}/"))
+
+
+def test_what_is_not_ticked_stays_as_people_wrote_it(left: Hand, wren: Hand, wall: Wall) -> None:
+    now, shop = LAST_DAY + timedelta(days=1), Shop.objects.get()
+    replace_by_number(left, places=["work"], at=now, shop=shop, by=wren.user)
+    assert Order.objects.get().note == "Oskar Penn knows the way"
+    assert f"Hand {left.pk} held it" in Stretch.objects.values_list("note", flat=True)
+
+
+def test_it_is_done_whole_or_not_at_all(left: Hand, wren: Hand, wall: Wall, monkeypatch: pytest.MonkeyPatch) -> None:
+    before, now = whole(), LAST_DAY + timedelta(days=1)
+    told = {"places": [place.key for place in PLACES], "at": now, "shop": Shop.objects.get(), "by": wren.user}
+
+    def power_cut(*args: object, **others: object) -> None:
+        raise OSError("the power went")
+
+    with monkeypatch.context() as cut:
+        cut.setattr("shop.leavers.note_change", power_cut)
+        with pytest.raises(OSError, match="the power went"):
+            replace_by_number(left, **told)  # type: ignore[arg-type]
+    assert whole() == before
+    add_hand(name=f"hand {left.pk}", role="hand", trade="bench", apprentice=False)
+    with pytest.raises(PersonRefused, match="Another hand is called"):
+        replace_by_number(left, **told)  # type: ignore[arg-type]
+
+
+def test_rules_that_were_changed_since_are_not_given_up(left: Hand) -> None:
+    """The run was closed by Britain's rules: that the shop chose others later makes its term no shorter."""
+    Shop.objects.update(pay_rules="plain", records_years=1)
+    (leaver,) = leavers(Shop.objects.get())
+    assert (leaver.kept.until, leaver.kept.source) == (date(2032, 3, 14), LAW)
+    Shop.objects.update(records_years=30)
+    (leaver,) = leavers(Shop.objects.get())
+    assert (leaver.kept.until, leaver.kept.source) == (date(2056, 3, 13), "the shop’s own rule")
+
+
+def test_lines_of_another_who_had_the_same_name_are_anothers(shop: Shop, wren: Hand) -> None:
+    told = {"role": "hand", "trade": "bench", "apprentice": False, "by": wren.user}
+    first = add_hand(name="Tom", **told)
+    edit_hand(first, name="Tom Senior", **told)
+    second = add_hand(name="Tom", **told)
+    set_pin(second, "4071", by=wren.user)
+    edit_hand(second, name="Thomas", **told)
+    edit_hand(second, name="Tom", **told)
+    assert [called.name for called in names_of(first)] == ["Tom Senior", "Tom"]
+    assert [called.name for called in names_of(second)] == ["Tom", "Thomas", "Tom"]
+    set_left(second, date(2010, 1, 1), by=wren.user)
+    replace_by_number(second, places=["lines"], at=at(0), shop=shop, by=wren.user)
+    lines = AuditLine.objects.order_by("id").values_list("what", "before", "after")
+    assert lines[0] == ("Tom", "", "taken on: hand, bench")
+    assert lines[1] == ("Tom", "name: Tom", "name: Tom Senior")
+    assert not re.search(r"Thomas|Tom(?! Senior)", str(list(lines[2:])))
+
+
+@pytest.mark.parametrize(
+    ("text", "after"),
+    [
+        ("May: bonus, Fair, 2 May 2026", "Hand 9: bonus, Fair, 2 May 2026"),
+        ("May's hub, by May", "Hand 9's hub, by Hand 9"),
+        ("Mayfield, May-Ann, may, O'May", "Mayfield, May-Ann, may, O'May"),
+    ],
+)
+def test_a_name_is_a_word_by_itself_and_no_month(text: str, after: str) -> None:
+    assert pattern_of("May").sub("Hand 9", text) == after
+
+
+def test_the_page_of_records_says_what_how_long_and_by_what(left: Hand, wren: Hand, wall: Wall) -> None:
+    owner = sign_in(wren, wall, at(30))
+    page = text_of(owner.get("/settings/records/"))
+    assert f"6 years from the day on which the pay period after it ends: {LAW}." in page
+    assert "Pay runs and their sheets 2 March 2026 14 March 2032" in page
+    assert "Oskar Penn 14 March 2026 14 March 2026 21 March 2032" in page
+    assert "ask your adviser" in page
+    refused = owner.post("/settings/records/", {"years": "5"})
+    assert refused.status_code == 422
+    assert "Records are kept for 6 years at least under “Great Britain" in text_of(refused)
+    assert owner.post("/settings/records/", {"years": "10"}).status_code == 302
+    assert "The shop’s own rule is 10 years." in text_of(owner.get("/settings/records/"))
+    # Ten years from the day of leaving end later than Britain's six.
+    assert "13 March 2036" in text_of(owner.get("/settings/records/"))
+    late = text_of(sign_in(wren, wall, at(366 * 11)).get("/settings/records/"))
+    assert "The oldest are past their term" in late
+    assert "Replace the name" in late
