@@ -33,7 +33,7 @@ def sheet_paper(sheet: SheetTold, *, shop: str, today: date) -> Document:
 
 def _pieces(sheet: SheetTold) -> Iterator[Piece]:
     if sheet.lines:
-        yield Table("Lines", LINES, tuple(_blocks(sheet)))
+        yield Table("Lines", LINES, tuple(line_blocks(sheet)))
     if sheet.days:
         rows = tuple((Cells((day_in_words(day.on), day.hours, day.at_pieces, day.pieces)),) for day in sheet.days)
         yield Table("Days", DAYS, rows)
@@ -41,7 +41,8 @@ def _pieces(sheet: SheetTold) -> Iterator[Piece]:
     yield Box("Rules", (Item(sheet.rules, sheet.caution),))
 
 
-def _blocks(sheet: SheetTold) -> Iterator[tuple[Line, ...]]:
+def line_blocks(sheet: SheetTold) -> Iterator[tuple[Line, ...]]:
+    """Every line of a sheet and what they come to, under `LINES`."""
     for line in sheet.lines:
         amount = format_pence(line.pence, sheet.currency)
         yield (

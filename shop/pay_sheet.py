@@ -172,27 +172,31 @@ def file_rows(sheets: Iterable[PaySheet]) -> Iterator[list[Cell]]:
     minor units, in decimals where they are parts of one.
     """
     for row in sheets:
-        sheet = of_closed(row)
-        whose = (sheet.hand, sheet.first, sheet.last)
-        for line in from_json(row.told).lines:
-            yield [*whose, line.kind, line.name, *_measured(line), line.pence]
-        for one in sheet.lines:
-            if one.kind == ADJUSTMENT:
-                yield [*whose, one.kind, one.name, 1, "sum", "", one.pence]
-        if sheet.rounded_over:
-            yield [*whose, "rounding", "Rounded once, over all lines", 1, "sum", "", -sheet.rounded_over]
+        yield from line_rows(of_closed(row), from_json(row.told))
+
+
+def line_rows(sheet: SheetTold, reckoned: Reckoned) -> Iterator[list[Cell]]:
+    """The same of one sheet, closed or not."""
+    whose = (sheet.hand, sheet.first, sheet.last)
+    for line in reckoned.lines:
+        yield [*whose, line.kind, line.name, *_measured(line), line.pence]
+    for one in sheet.lines:
+        if one.kind == ADJUSTMENT:
+            yield [*whose, one.kind, one.name, 1, "sum", "", one.pence]
+    if sheet.rounded_over:
+        yield [*whose, "rounding", "Rounded once, over all lines", 1, "sum", "", -sheet.rounded_over]
 
 
 def _measured(line: Line) -> tuple[Cell, Cell, Cell]:
     """Quantity, its unit, and the rate of one."""
     if line.kind == PIECES:
-        return int(line.quantity), "pieces", _decimal(line.rate)
+        return int(line.quantity), "pieces", decimal(line.rate)
     if line.kind in BY_THE_HOUR:
-        return _decimal(line.quantity), "hours", _decimal(line.rate)
+        return decimal(line.quantity), "hours", decimal(line.rate)
     return 1, "sum", ""
 
 
-def _decimal(number: Fraction) -> Cell:
+def decimal(number: Fraction) -> Cell:
     """At most six places, as many as it needs."""
     if number.denominator == 1:
         return int(number)

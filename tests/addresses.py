@@ -471,6 +471,8 @@ ADDRESSES: Mapping[str, Address] = {
     "wait-add": Address(OWNER, of_operation, post=True),
     "wait-drop": Address(OWNER, of_wait, post=True),
     "changes": Address(OWNER),
+    "inspector": Address(OWNER),
+    "inspector-file": Address(OWNER),
     "records": Address(OWNER),
     "records-hand": Address(OWNER, of_hand),
 }

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from shop.views import attendance, bonuses, passing, pay_runs, piece_rates
+from shop.views import attendance, bonuses, inspector, passing, pay_runs, piece_rates
 
 urlpatterns: list[URLPattern] = [
     path("pay/hours/", attendance.attendance, name="attendance"),
@@ -15,6 +15,8 @@ urlpatterns: list[URLPattern] = [
     path("pay/runs/<int:pk>/file.csv", pay_runs.pay_run_csv, name="pay-run-csv"),
     path("pay/sheets/<int:pk>/", pay_runs.pay_sheet, name="pay-sheet"),
     path("pay/sheets/<int:pk>/<slug:paper>/", pay_runs.pay_sheet_paper, name="pay-sheet-paper"),
+    path("pay/inspector/", inspector.inspector, name="inspector"),
+    path("pay/inspector/file.zip", inspector.inspector_file, name="inspector-file"),
     path("pay/passing/", passing.passing, name="passing"),
     path("pay/piece-rates/<slug:key>/", piece_rates.piece_rate, name="piece-rate"),
     path("pay/bonuses/", bonuses.bonuses, name="bonuses"),

@@ -163,7 +163,7 @@ SILENT = {
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["attendance", "pay-runs", "pay-run", "pay-run-csv", "pay-sheet", "pay-sheet-paper"], READ),
-    "piece-rate": READ,
+    **dict.fromkeys(["piece-rate", "inspector", "inspector-file"], READ),
     **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
 }
 
