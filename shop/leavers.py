@@ -17,7 +17,7 @@ from jobs.writing import writing
 from shop.audit import Kind, note_change
 from shop.days import day_in_words
 from shop.models import Attendance, Bonus, Hand, PaySheet, PinTry, Shop
-from shop.name_places import replace_where_it_is_kept, replace_where_people_wrote_it
+from shop.name_places import Named, replace_where_it_is_kept, replace_where_people_wrote_it
 from shop.pay.retention import Kept, Record
 from shop.people import HANDS, PersonRefused
 from shop.records_kept import Keeping, latest
@@ -100,7 +100,7 @@ def replace_by_number(hand: Hand, *, places: Collection[str], at: datetime, shop
             return now.name
         number = number_of(now)
         kept = _check_may_be_replaced(now, number, shop, today=at.astimezone(shop.zone).date())
-        replace_where_people_wrote_it(now, number, places)
+        replace_where_people_wrote_it(Named.of_hand(now), number, places)
         replace_where_it_is_kept(now, number)
         _forget_the_account(now, number)
         Hand.objects.filter(pk=now.pk).update(name=number, pin_hash="", replaced_at=at)

@@ -7,7 +7,7 @@ The program wrote it in places that are known by their form. In what people wrot
 
 import json
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,7 +16,7 @@ from django.db.models.functions import Cast
 
 from jobs.models import Hold, Order, Promise, Trip
 from shop.models import Attendance, AuditLine, Bonus, Device, Hand, Issue, Outwork, OverheadSpent, PaySheet, Shop
-from shop.models.quotes import Revision
+from shop.models.quotes import Quote, QuoteItem, Revision
 from timing.models import Move, Stretch
 from timing.notes import rewrite_note, rewrite_reason
 
@@ -43,8 +43,19 @@ PLACES = (
     Place("work", "Notes of work", ((Stretch, "note"), (Move, "reason"))),
     Place("hours", "Notes of coming and going", ((Attendance, "note"),)),
     Place("bonuses", "Bonuses, on pay sheets too", ((Bonus, "what"), (PaySheet, "told"))),
-    Place("orders", "Notes of orders, holds and promises", ((Order, "note"), (Hold, "what"), (Promise, "reason"))),
-    Place("quotes", "Notes of quotations", ((Revision, "answer_note"),)),
+    Place(
+        "orders",
+        "Orders: carriages, notes, holds and promises",
+        ((Order, "carriage"), (Order, "note"), (Hold, "what"), (Promise, "reason")),
+    ),
+    Place(
+        "quotes",
+        "Quotations: carriages, terms and notes",
+        (
+            *((Quote, "carriage"), (Revision, "carriage"), (Revision, "excluded"), (Revision, "terms")),
+            *((Revision, "answer_note"), (QuoteItem, "what")),
+        ),
+    ),
     Place(
         "money",
         "Outwork, material and overheads",
@@ -76,6 +87,26 @@ class Called:
     def tells(self, line_id: int) -> bool:
         """Whether the line of an id was written while the hand was called so."""
         return self.after_id < line_id and (self.upto_id is None or line_id <= self.upto_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Somebody by all the names they had; `alone` are those that are nobody else's, the longest first."""
+
+    called: tuple[Called, ...]
+    alone: tuple[str, ...]
+
+    @classmethod
+    def of_hand(cls, hand: Hand) -> "Named":
+        """A name that was given up and is another hand's by now is not looked for: that one may be meant."""
+        called = tuple(names_of(hand))
+        others = set(Hand.objects.exclude(pk=hand.pk).values_list("name", flat=True))
+        alone = {hand.name} | ({one.name for one in called} - others)
+        return cls(called, tuple(sorted(alone, key=len, reverse=True)))
+
+    @classmethod
+    def of_customer(cls, name: str) -> "Named":
+        return cls((Called(name),), (name,))
 
 
 def names_of(hand: Hand) -> list[Called]:
@@ -111,29 +142,29 @@ def pattern_of(name: str) -> re.Pattern[str]:
 def replace_where_it_is_kept(hand: Hand, number: str) -> None:
     """In what the program itself wrote: lines of who changed what, and pay sheets. Notes of the hand's own coming and
     going are emptied, since they tell why somebody was late or away."""
-    for line, changes, _ in list(_lines(hand, number, with_words=False)):
+    for line, changes, _ in list(_lines(Named.of_hand(hand), number, with_words=False)):
         AuditLine.objects.filter(pk=line.pk).put_number(**changes)
     for sheet in PaySheet.objects.filter(hand=hand.user_id):
         PaySheet.objects.filter(pk=sheet.pk).update(told=sheet.told | {"hand": number})
     Attendance.objects.filter(hand=hand.user_id).exclude(note="").update(note="")
 
 
-def where_people_wrote_it(hand: Hand, number: str) -> list[Found]:
-    """The places of `PLACES` in which a name of the hand stands, each with its first few texts."""
+def where_people_wrote_it(named: Named, number: str) -> list[Found]:
+    """The places of `PLACES` in which a name stands, each with its first few texts."""
     found = []
     for place in PLACES:
-        pairs = [pair for _, _, pairs in _changes(place, hand, number) for pair in pairs]
+        pairs = [pair for _, _, pairs in _changes(place, named, number) for pair in pairs]
         if pairs:
             others = list(dict.fromkeys(pairs))
             found.append(Found(place, len(pairs), tuple(others[:MOST_SHOWN]), len(others[MOST_SHOWN:])))
     return found
 
 
-def replace_where_people_wrote_it(hand: Hand, number: str, keys: Collection[str]) -> None:
+def replace_where_people_wrote_it(named: Named, number: str, keys: Collection[str]) -> None:
     """Replace the name in the places that are named."""
     for place in PLACES:
         if place.key in keys:
-            for row, changes, _ in list(_changes(place, hand, number)):
+            for row, changes, _ in list(_changes(place, named, number)):
                 _write(row, changes)
 
 
@@ -148,12 +179,12 @@ def _write(row: Model, changes: Texts) -> None:
         type(row)._default_manager.filter(pk=row.pk).update(**changes)
 
 
-def _changes(place: Place, hand: Hand, number: str) -> Iterator[Change]:
-    """Each row that holds a name of the hand in a place: what its columns would be, and the texts before and after."""
+def _changes(place: Place, named: Named, number: str) -> Iterator[Change]:
+    """Each row that holds a name in a place: what its columns would be, and the texts before and after."""
     if place is LINES:
-        yield from _lines(hand, number, with_words=True)
+        yield from _lines(named, number, with_words=True)
         return
-    names = _names_alone(hand)
+    names = named.alone
     for model, column in place.columns:
         if model is PaySheet:
             yield from _sheets(names, number)
@@ -164,13 +195,6 @@ def _changes(place: Place, hand: Hand, number: str) -> Iterator[Change]:
             after = _put(before, names, number)
             if after != before:
                 yield row, {column: after}, [(before, after)]
-
-
-def _names_alone(hand: Hand) -> list[str]:
-    """The hand's names, the longest first; none that was given up and is another's by now, who may be meant."""
-    others = set(Hand.objects.exclude(pk=hand.pk).values_list("name", flat=True))
-    given_up = {called.name for called in names_of(hand)} - others
-    return sorted({hand.name} | given_up, key=len, reverse=True)
 
 
 def _holding(names: Iterable[str], *columns: str) -> Q:
@@ -187,7 +211,7 @@ def _put(text: str, names: Iterable[str], number: str) -> str:
     return text
 
 
-def _sheets(names: list[str], number: str) -> Iterator[Change]:
+def _sheets(names: Sequence[str], number: str) -> Iterator[Change]:
     """Pay sheets in whose lines a bonus names the hand."""
     # As JSON writes a name: in some databases with other letters than ASCII's escaped.
     written = [*names, *(json.dumps(name)[1:-1] for name in names)]
@@ -200,15 +224,14 @@ def _sheets(names: list[str], number: str) -> Iterator[Change]:
             yield sheet, {"told": sheet.told | {"lines": put}}, pairs
 
 
-def _lines(hand: Hand, number: str, *, with_words: bool) -> Iterator[Change]:
-    """Lines of who changed what that tell of the hand, each by the name that the hand had when it was written.
+def _lines(named: Named, number: str, *, with_words: bool) -> Iterator[Change]:
+    """Lines of who changed what that tell of somebody, each by the name that stood when it was written.
 
     Without words: only where the program puts a name. With them: where people wrote it too, and those lines alone.
     """
-    called = names_of(hand)
-    rows = AuditLine.objects.filter(_holding({one.name for one in called}, *LINE)).order_by("pk")
+    rows = AuditLine.objects.filter(_holding({one.name for one in named.called}, *LINE)).order_by("pk")
     for line in rows.iterator(chunk_size=BATCH):
-        names = [one.name for one in called if one.tells(line.pk)]
+        names = [one.name for one in named.called if one.tells(line.pk)]
         before = {name: getattr(line, name) for name in LINE}
         formal = {name: _in_its_form(text, names, number) for name, text in before.items()}
         after = {name: _put(text, names, number) for name, text in formal.items()} if with_words else formal

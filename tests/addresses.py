@@ -86,6 +86,10 @@ def of_order(things: Things) -> Mapping[str, int | str]:
     return {"number": things.order.number}
 
 
+def of_customer(things: Things) -> Mapping[str, int | str]:
+    return {"pk": things.order.customer_id}
+
+
 def of_lot(things: Things) -> Mapping[str, int | str]:
     return {"number": things.order.number, "pk": things.lot.pk}
 
@@ -475,4 +479,6 @@ ADDRESSES: Mapping[str, Address] = {
     "inspector-file": Address(OWNER),
     "records": Address(OWNER),
     "records-hand": Address(OWNER, of_hand),
+    "records-customers": Address(OWNER),
+    "records-customer": Address(OWNER, of_customer),
 }

@@ -10,6 +10,8 @@ from jobs.kept import KeptQuerySet, KeptRow
 class Customer(models.Model):
     name = models.CharField(max_length=120)
     contact = models.TextField(blank=True)
+    # When the name was replaced by a number, for good; the room above knows when that may be.
+    replaced_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["name"]

@@ -5,7 +5,6 @@ from typing import Any
 from django import forms
 
 from shop.forms.seen import Seen
-from shop.models import Hand
 from shop.name_places import Found
 from shop.pay.retention import MOST_YEARS, fewest_years
 from shop.pay.rules import RULES
@@ -45,9 +44,8 @@ class ReplaceForm(forms.Form):
         error_messages={"required": "Tick that you know it can’t be undone."},
     )
 
-    def __init__(self, *args: Any, person: Hand, found: list[Found], **others: Any) -> None:
+    def __init__(self, *args: Any, found: list[Found], **others: Any) -> None:
         super().__init__(*args, **others)
-        self.person = person
         self.fields["places"] = forms.MultipleChoiceField(
             label="Replace it here too", required=False, choices=[(one.place.key, one.place.label) for one in found]
         )
@@ -58,3 +56,9 @@ class ReplaceForm(forms.Form):
         if self.is_bound:
             return set(self["places"].value() or [])
         return {key for key, _ in self.fields["places"].choices}  # type: ignore[attr-defined]
+
+
+class CustomersForm(forms.Form):
+    """Which customers: all, or those with these letters in their names."""
+
+    name = forms.CharField(label="Name", required=False, max_length=120)

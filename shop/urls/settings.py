@@ -4,6 +4,7 @@ from django.urls import URLPattern, path
 
 from shop.views import settings_audit as audit
 from shop.views import settings_backups as backups
+from shop.views import settings_customers as customers
 from shop.views import settings_devices as devices
 from shop.views import settings_materials as materials
 from shop.views import settings_operations as operations
@@ -46,5 +47,7 @@ urlpatterns: list[URLPattern] = [
     path("settings/waits/<int:pk>/drop/", operations.wait_drop, name="wait-drop"),
     path("settings/records/", records.records, name="records"),
     path("settings/records/hands/<int:pk>/", records.records_hand, name="records-hand"),
+    path("settings/records/customers/", customers.records_customers, name="records-customers"),
+    path("settings/records/customers/<int:pk>/", customers.records_customer, name="records-customer"),
     path("settings/changes/", audit.changes, name="changes"),
 ]

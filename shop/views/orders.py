@@ -112,7 +112,7 @@ def _order_form(request: HttpRequest, entry: OrderEntry, *, status: int = 200) -
 
 def customer_names() -> list[str]:
     """Known customers, to be picked from while typing."""
-    return list(Customer.objects.values_list("name", flat=True)[:MOST_CUSTOMERS])
+    return list(Customer.objects.filter(replaced_at=None).values_list("name", flat=True)[:MOST_CUSTOMERS])
 
 
 @may("desk")

@@ -18,7 +18,7 @@ from shop.forms.records import ReplaceForm, YearsForm
 from shop.forms.seen import Overtaken, status_of
 from shop.leavers import leavers, number_of, replace_by_number
 from shop.models import Hand, Shop
-from shop.name_places import where_people_wrote_it
+from shop.name_places import Named, where_people_wrote_it
 from shop.pay.retention import OF_WAGES, Record
 from shop.pay.rules import RULES
 from shop.people import PersonRefused
@@ -91,9 +91,8 @@ def _now(oldest: Oldest, today: date) -> str:
         return "Nothing is there."
     if oldest.kept is None or today <= oldest.kept.until:
         return "Nothing: the oldest must be kept."
-    if oldest.record in OF_WAGES:
-        return "The oldest are past their term: the names of hands who left may go, the figures stay."
-    return "The oldest are past their term. They stay, for later sums rest on them."
+    whose = "hands who left" if oldest.record in OF_WAGES else "customers of long ago"
+    return f"The oldest are past their term: the names of {whose} may go, the figures stay."
 
 
 @may("owner")
@@ -104,8 +103,8 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{person.name} is a number already: the name was replaced.")
         return redirect("shop:hand", person.pk)
     ask, number = asked(request), number_of(person)
-    found = where_people_wrote_it(person, number)
-    form = ReplaceForm(request.POST if request.method == "POST" else None, person=person, found=found)
+    found = where_people_wrote_it(Named.of_hand(person), number)
+    form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
     leaver = next(iter(leavers(ask.shop, only=person)), None)
     is_open = leaver is not None and leaver.may_be_replaced(ask.today)
     refusal = ""

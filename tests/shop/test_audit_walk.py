@@ -5,7 +5,7 @@ A new address has to take its place in one of the two, or `test_every_address_sa
 
 import uuid
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -68,6 +68,13 @@ def name_replaced(things: Things) -> dict[str, Any]:
     return {"sure": "on"}
 
 
+def customer_replaced(things: Things) -> dict[str, Any]:
+    """Of a customer whose only order ended long ago."""
+    told = {"state": "paid", "ended_on": date(2015, 3, 6), "created_at": datetime(2015, 3, 6, tzinfo=UTC)}
+    Order.objects.filter(pk=things.order.pk).update(**told)
+    return {"sure": "on"}
+
+
 def operation(things: Things, **changes: object) -> dict[str, Any]:
     form = OperationForm(words=Shop().words, operation=things.operation)
     given = {name: form[name].value() for name in form.fields} | changes
@@ -122,6 +129,7 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "wait-drop": (Kind.OPERATION, same()),
     "records": (Kind.SHOP, same(years="8")),
     "records-hand": (Kind.PERSON, name_replaced),
+    "records-customer": (Kind.PERSON, customer_replaced),
 }
 
 WORK = "work is told in facts, which say themselves by whom, and are never edited"
@@ -163,7 +171,7 @@ SILENT = {
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["attendance", "pay-runs", "pay-run", "pay-run-csv", "pay-sheet", "pay-sheet-paper"], READ),
-    **dict.fromkeys(["piece-rate", "inspector", "inspector-file"], READ),
+    **dict.fromkeys(["piece-rate", "inspector", "inspector-file", "records-customers"], READ),
     **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
 }
 

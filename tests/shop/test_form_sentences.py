@@ -106,7 +106,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     piece_rates.PieceRateForm: lambda order, hand: {"currency": "GBP", "today": TODAY},
     inspector.InspectorForm: lambda order, hand: {"today": TODAY},
     records.YearsForm: lambda order, hand: {"rules": "gb"},
-    records.ReplaceForm: lambda order, hand: {"person": hand, "found": []},
+    records.ReplaceForm: lambda order, hand: {"found": []},
     rates.RateForm: lambda order, hand: {"currency": "GBP"},
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     pay_settings.PaySettingsForm: lambda order, hand: {"instance": Shop.objects.get()},

@@ -47,6 +47,7 @@ LISTS = (
     "/bench/here/",
     "/settings/operations/",
     "/settings/records/",
+    "/settings/records/customers/",
     "/pay/inspector/?first=2026-02-10&last=2026-03-09",
 )
 # What has to show what `pay_for` made, or it would grow with nothing.
