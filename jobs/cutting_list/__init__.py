@@ -4,7 +4,7 @@ from jobs.cutting_list.allowances import USUAL, Allowances
 from jobs.cutting_list.blanks import Blank, Part, blanks_of
 from jobs.cutting_list.lines import Line, lines_of
 from jobs.cutting_list.spares import Spoilt, spares
-from jobs.cutting_list.stock import Cutting, Stock, cut_from, fits, is_thick_enough
+from jobs.cutting_list.stock import Cutting, Stock, cut_from, fits, is_thick_enough, measure_of
 
 __all__ = [
     "USUAL",
@@ -20,5 +20,6 @@ __all__ = [
     "fits",
     "is_thick_enough",
     "lines_of",
+    "measure_of",
     "spares",
 ]

@@ -57,26 +57,27 @@ class Cutting:
         return self.stock.thickness_nm or 0
 
     def amount(self, measure: Measure) -> Fraction:
-        """How much of the stock is bought, whole pieces of it, by a measure.
+        """How much of the stock is bought, whole pieces of it, by a measure, as `measure_of` measures one."""
+        return self.count * measure_of(self.stock, measure)
 
-        Board feet are as a grader tallies each plank, cubic metres exact, a log's those of the whole round. Raises
-        ValueError for a measure that this stock does not have.
-        """
-        stock = self.stock
-        if measure == "each":
-            return Fraction(self.count)
-        if stock.girth_nm is not None:
-            feet = hoppus_feet(stock.girth_nm, stock.length_nm)
-            if measure == "hoppus_foot":
-                return self.count * feet
-            if measure == "m3":
-                return self.count * Fraction(hoppus_to_m3(feet))
-        elif measure == "metre":
-            return self.count * Fraction(stock.length_nm, NM_PER_METRE)
-        elif stock.thickness_nm and measure in ("board_foot", "m3"):
-            board = Board(stock.thickness_nm, stock.width_nm, stock.length_nm)
-            return self.count * (graded_board_feet([board]) if measure == "board_foot" else cubic_metres(board))
-        raise ValueError(f"This stock is not measured by {measure}.")
+
+def measure_of(stock: Stock, measure: Measure) -> Fraction:
+    """One plank, blank or log by a measure: board feet as a grader tallies it, cubic metres exact, a log's those of
+    the whole round. Raises ValueError for a measure that this stock does not have."""
+    if measure == "each":
+        return Fraction(1)
+    if stock.girth_nm is not None:
+        feet = hoppus_feet(stock.girth_nm, stock.length_nm)
+        if measure == "hoppus_foot":
+            return feet
+        if measure == "m3":
+            return Fraction(hoppus_to_m3(feet))
+    elif measure == "metre":
+        return Fraction(stock.length_nm, NM_PER_METRE)
+    elif stock.thickness_nm and measure in ("board_foot", "m3"):
+        board = Board(stock.thickness_nm, stock.width_nm, stock.length_nm)
+        return graded_board_feet([board]) if measure == "board_foot" else cubic_metres(board)
+    raise ValueError(f"This stock is not measured by {measure}.")
 
 
 def is_thick_enough(blank: Blank, stock: Stock) -> bool:
