@@ -47,10 +47,12 @@ def take_back_once(
     at: datetime,
     keeps: Mapping[str, Any],
     told_as: tuple[str, str],
+    amount: str | None = None,
 ) -> Row:
     """Cancel a row by one with its amount negated, on its day and with the columns `keeps`; each is once at most.
 
-    `told_as` are the kind of the line of who did it, and what the row is in words. Raises ChargeRefused.
+    `told_as` are the kind of the line of who did it, and what the row is in words; `amount` is how much, where its
+    pence don't say it. Raises ChargeRefused.
     """
     if row.cancels_id is not None:
         raise ChargeRefused(TAKES_BACK)
@@ -71,6 +73,6 @@ def take_back_once(
             **keeps,
         )
         contra.save(force_insert=True)
-        amount = format_pence(row.amount_pence, the_shop().currency)
-        note_change(*told_as, by=by, before=amount, after=f"taken back: {reason}", at=at)
+        before = format_pence(row.amount_pence, the_shop().currency) if amount is None else amount
+        note_change(*told_as, by=by, before=before, after=f"taken back: {reason}", at=at)
     return contra

@@ -4,29 +4,32 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
-from django.db.models import Exists, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, Exists, OuterRef, Q, Subquery, Sum
 
 from jobs.models import Lot, Order, Task, Wheel
 from shop.cost_sums import Carry, Worked
-from shop.models import Hand, Issue, Outwork
+from shop.models import Hand, Issue, Material, Outwork
+from shop.rates import RateBook
+from shop.stores.book import RackIssue, issued_to
 from timing.models import Move, Stretch, Tally
 
 
 @dataclass(frozen=True, slots=True)
 class Charged:
-    """Pence laid out on one place: a wheel, else a lot, else the order."""
+    """Pence laid out on one place: a wheel, else a lot, else the order. What the rack gave is exact."""
 
     lot_id: int | None
     wheel_id: int | None
-    pence: int
+    pence: int | Fraction
 
 
 @dataclass(frozen=True, slots=True)
 class CostFacts:
     """The facts of one order. `tasks` are its own; `worked`, `made` and `carries` also cover those that its pieces
     were moved from, of whatever order. `untimed` are units made without a time, and without a price for it; `set_back`
-    are units lost with no piece spoiled, since it is cut again."""
+    are units lost with no piece spoiled, since it is cut again. `unpriced` materials from the rack have no price."""
 
     order: Order
     lots: list[Lot]
@@ -39,10 +42,11 @@ class CostFacts:
     set_back: dict[int, int]
     outwork: list[Charged]
     materials: list[Charged]
+    unpriced: list[str]
 
 
-def read_cost_facts(order: Order) -> CostFacts:
-    """Read the facts of an order's cost: ten queries, however much was worked."""
+def read_cost_facts(order: Order, rates: RateBook | None = None) -> CostFacts:
+    """Read the facts of an order's cost: ten queries, however much was worked, and a few more for the rack."""
     lots = list(Lot.objects.filter(order=order))
     lot_ids = [lot.pk for lot in lots]
     tasks = list(Task.objects.filter(lot__in=lot_ids).with_operation().order_by("operation__position", "id"))
@@ -50,6 +54,7 @@ def read_cost_facts(order: Order) -> CostFacts:
     sources = sources_of({task.pk for task in tasks}, all_moves)
     carries = [move for move in all_moves if move.from_task_id in sources or move.to_task_id in sources]
     worked, made, untimed = read_worked(sources)
+    materials, issued = _materials(order, rates)
     return CostFacts(
         order=order,
         lots=lots,
@@ -60,8 +65,9 @@ def read_cost_facts(order: Order) -> CostFacts:
         made=made,
         untimed=_without_priced(untimed, order),
         set_back=_set_back(tasks),
-        outwork=_charged(Outwork, order),
-        materials=_charged(Issue, order),
+        outwork=_outwork(order),
+        materials=materials,
+        unpriced=_unpriced(issued),
     )
 
 
@@ -151,6 +157,21 @@ def _without_priced(untimed: dict[int, int], order: Order) -> dict[int, int]:
     return {task_id: units for task_id, units in left.items() if units}
 
 
-def _charged(kind: type[Outwork] | type[Issue], order: Order) -> list[Charged]:
-    sums = kind._default_manager.filter(order=order).order_by().values_list("lot_id", "wheel_id")
+def _outwork(order: Order) -> list[Charged]:
+    sums = Outwork.objects.filter(order=order).order_by().values_list("lot_id", "wheel_id")
     return [Charged(*row) for row in sums.annotate(Sum("amount_pence"))]
+
+
+def _materials(order: Order, rates: RateBook | None) -> tuple[list[Charged], list[RackIssue]]:
+    """What was bought for the order, with what the rack gave it, which is asked of only where there was something."""
+    sums = Issue.objects.filter(order=order).order_by().values_list("lot_id", "wheel_id")
+    rows = list(sums.annotate(Sum("amount_pence"), Count("material")))
+    issued = issued_to([order.pk], rates) if any(from_rack for *_, from_rack in rows) else []
+    bought = [Charged(lot_id, wheel_id, pence) for lot_id, wheel_id, pence, _ in rows]
+    return [*bought, *(Charged(row.lot_id, row.wheel_id, row.pence) for row in issued)], issued
+
+
+def _unpriced(issued: Iterable[RackIssue]) -> list[str]:
+    """The names of materials that were issued without any price being known."""
+    found = {row.material_id for row in issued if not row.priced and row.amount}
+    return list(Material.objects.filter(pk__in=found).values_list("name", flat=True)) if found else []

@@ -29,6 +29,11 @@ def left_out(
     return tuple(sentences)
 
 
+def unpriced_material(names: Iterable[str]) -> tuple[str, ...]:
+    """A sentence for each material that was issued from the rack with no price known."""
+    return tuple(f"No price is known for “{name}”, so what was issued of it is at no cost here." for name in names)
+
+
 def _days(gap: Gap) -> str:
     if gap.first_on == gap.last_on:
         return day_in_words(gap.first_on)

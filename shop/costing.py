@@ -14,7 +14,9 @@ The rules, which a plain script over the exported files can follow to the penny:
 4. The cost of a wheel's task goes to the wheel; that of a lot's loose pieces equally to the lot's wheels that are not
    dropped, or to all where every one is. A dropped wheel keeps what was its own.
 5. Outwork and materials: on a wheel, to it; on a lot, shared as loose pieces are; on the order, equally to all its
-   wheels that are not dropped, or to all.
+   wheels that are not dropped, or to all. Material from the rack costs what was bought of it first, in exact pence:
+   the rules are those of `shop.stores.fifo`. It follows from the facts alone, so that a bill which comes late corrects
+   what was reckoned without it, as a late rate does; nothing is frozen at entry.
 6. Fractions of a penny stay exact. A wheel is rounded once, half up; the set is the sum of the unrounded wheels,
    dropped ones too, rounded once. The parts of a sum are each rounded on their own.
 7. Spoiled, "of which": of each task's cost after moves, the share
@@ -35,7 +37,7 @@ from functools import cached_property
 from jobs.models import Order, Task, Wheel
 from jobs.work import Work
 from shop.cost_facts import Charged, CostFacts, names_of, read_cost_facts, sources_of
-from shop.cost_notes import left_out
+from shop.cost_notes import left_out, unpriced_material
 from shop.cost_sums import NO_MONEY, NOTHING, TaskCost, carried_into, carry, join_gaps, own_costs, spoiled_share
 from shop.models import Shop
 from shop.money import round_half_up
@@ -184,10 +186,11 @@ def order_cost(order: Order, *, words: Mapping[str, str] | None = None) -> Order
 
     `words` are the shop's own, for the notes; they are looked up where they are not given.
     """
-    facts = read_cost_facts(order)
+    rates = RateBook.load()
+    facts = read_cost_facts(order, rates)
     if words is None:
         words = (Shop.objects.first() or Shop()).words
-    return cost_of(facts, RateBook.load(), words)
+    return cost_of(facts, rates, words)
 
 
 def cost_of(facts: CostFacts, rates: RateBook, words: Mapping[str, str]) -> OrderCost:
@@ -213,7 +216,7 @@ def cost_of(facts: CostFacts, rates: RateBook, words: Mapping[str, str]) -> Orde
         wheels=tuple(WheelCost(wheel, sums[wheel.pk], notes.of(borne[wheel.pk])) for wheel in facts.wheels),
         tasks=tuple(lines),
         unplaced=sums.get(None, Cost()),
-        notes=notes.of(lines),
+        notes=(*notes.of(lines), *unpriced_material(facts.unpriced)),
     )
 
 

@@ -18,6 +18,7 @@ from shop.cost_sums import NO_MONEY, Gap, TaskCost, carried_into, carry, join_ga
 from shop.counts_by_day import CountsBy, counts_by, lines_of, told_by
 from shop.models import Issue, Outwork
 from shop.rates import RateBook
+from shop.stores.book import issued_to
 from timing.models import Tally
 
 NOTHING = Fraction(0)
@@ -76,6 +77,8 @@ def costs_by(order_ids: Collection[int], rates: RateBook, *, day: date | None = 
         spent.overhead += money.overhead
         spent.spoiled += money.total * shares.get(task_id, 0)
     _add_charges(found, order_ids, day)
+    for row in issued_to(order_ids, rates, until=day):
+        found[row.order_id].materials += row.pence
     tallies = told_by(Tally.objects.filter(task__lot__order__in=order_ids).order_by(), day)
     for order_id, seconds in tallies.values_list("task__lot__order_id").annotate(Sum("seconds")):
         found[order_id].minutes += (seconds or 0) / 60

@@ -61,23 +61,28 @@ def edit_material(material: Material, *, by: User, **columns: Any) -> None:
         take_turns("rates")
         was = Material.objects.select_for_update().get(pk=material.pk)
         _check_name(columns["name"], but=was)
-        if was.rates.exists():
-            _check_prices_stand(was, columns)
+        if has := _told_by_its_unit(was):
+            _check_prices_stand(was, columns, has)
         for name, value in columns.items():
             setattr(material, name, value)
         material.save(update_fields=list(columns))
         note_differences(Kind.PRICE, was.name, described(was), described(material), by=by)
 
 
-def _check_prices_stand(was: Material, columns: Mapping[str, Any]) -> None:
-    """MaterialRefused where the prices written down would be for another unit, or for a piece of another size."""
+def _told_by_its_unit(was: Material) -> str:
+    """What was written down of it by its unit: prices, or what came in, went out or was counted."""
+    if was.rates.exists():
+        return "prices"
+    return "stock" if was.purchases.exists() or was.issues.exists() or was.counts.exists() else ""
+
+
+def _check_prices_stand(was: Material, columns: Mapping[str, Any], has: str) -> None:
+    """MaterialRefused where what was written down would be for another unit, or for a piece of another size."""
     if columns["unit"] != was.unit:
-        raise MaterialRefused(f"It has prices {was.per}: for another unit add another material.", field="unit")
+        raise MaterialRefused(f"It has {has} {was.per}: for another unit add another material.", field="unit")
     for name in SIZED_BY.get(was.unit, ()):
         if columns[f"{name}_nm"] != getattr(was, f"{name}_nm"):
-            raise MaterialRefused(
-                f"It has prices {was.per} of this size: for another add another material.", field=name
-            )
+            raise MaterialRefused(f"It has {has} {was.per} of this size: for another add another material.", field=name)
 
 
 def retire_material(material: Material, *, at: datetime, by: User) -> None:

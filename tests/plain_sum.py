@@ -16,10 +16,16 @@ order as the line of wheel `set`. The rules:
 4. A task of a wheel is that wheel's cost. A task of loose pieces is shared equally by the wheels of its lot that were
    not dropped, or by all if every one was.
 5. Outwork and materials are a wheel's, or shared by a lot as loose pieces are, or by the wheels of the order that
-   were not dropped, or by all.
+   were not dropped, or by all. An issue that names a material was taken from the rack, and costs what came in first:
+   what `shop_purchase.csv` bought on one day is one lot at one price, and so is what `shop_stockcount.csv` finds more
+   than there should be, at the price of the newest lot bought till then, else at the price of `shop_rate.csv` (kind
+   `material`). Issues take from the lots in the order of their days, all those of a day at one price; rows that bring
+   back or take back come off their issue, on its day. A count that finds less takes the rest of what was there. What no
+   lot covers has the price of the newest lot, else that of `shop_rate.csv`.
 6. With DAY (year-month-day) only what the orders in the shop at its end had cost by then: those with a day of
    `created_at`, in the zone of `shop_shop.csv`, that is not after it, and an `ended_on` that is empty or after it; by
-   tallies, moves, outwork and materials of days up to it. A line an order, `order,pence`, and one for `all`.
+   tallies, moves, outwork, materials, purchases and counts of days up to it, as if nothing had come after. A line an
+   order, `order,pence`, and one for `all`.
 7. Nothing is rounded before the end: then each wheel once, half up, and the order once from its unrounded wheels.
 """
 
@@ -104,6 +110,74 @@ def carry_moves(files: Files, pence: dict[str, Fraction], units: dict[str, int],
         units[target] += pieces * in_a_piece[target]
 
 
+def rack_costs(files: Files, until: str = LAST_DAY) -> dict[str, Fraction]:
+    """Pence of each issue from the rack, by its id."""
+    costs: dict[str, Fraction] = {}
+    issues = [row for row in files.rows("shop_issue") if row["material_id"] and row["on"] <= until]
+    prices: dict[str, list[Row]] = defaultdict(list)
+    for row in sorted(files.rows("shop_rate"), key=lambda row: (row["from_on"], int(row["id"]))):
+        prices[row["material_id"]].append(row)
+    bought, counts = (
+        [row for row in files.rows(name) if row["on"] <= until] for name in ("shop_purchase", "shop_stockcount")
+    )
+    for material in {row["material_id"] for row in issues}:
+        came, went, counted = (
+            [row for row in rows if row["material_id"] == material] for rows in (bought, issues, counts)
+        )
+        costs |= costs_of_material(came, went, counted, prices[material])
+    return costs
+
+
+def amount_of(row: Row) -> int:
+    return int(row["amount_millionths"])
+
+
+def costs_of_material(
+    bought: list[Row], issues: list[Row], counts: list[Row], prices: list[Row]
+) -> dict[str, Fraction]:
+    """One material: what came in lies on one line in its order, and what went out on another."""
+    counted = {row["on"]: amount_of(row) for row in sorted(counts, key=lambda row: int(row["id"]))}
+    issued_on = {row["id"]: row["on"] for row in issues}
+    on_day = {row["id"]: issued_on[row["returns_id"] or row["cancels_id"] or row["id"]] for row in issues}
+    lots: list[tuple[int, Fraction]] = []  # amount and price of one millionth, in the order in which they came in
+    wants: list[tuple[str, int]] = []  # the day of issues, or "" for what was missing
+    rack, newest = 0, None
+    for day in sorted({row["on"] for row in (*bought, *issues)} | set(counted)):
+        came = [row for row in bought if row["on"] == day]
+        amount = sum(amount_of(row) for row in came)
+        if amount:
+            newest = Fraction(sum(int(row["paid_pence"]) for row in came), amount)
+            lots.append((amount, newest))
+        wants.append((day, sum(amount_of(row) for row in issues if on_day[row["id"]] == day)))
+        rack += amount - sum(amount_of(row) for row in issues if row["on"] == day)
+        more = counted.get(day, rack) - rack
+        if more > 0:
+            lots.append((more, rate_on(prices, day) / 1_000_000 if newest is None else newest))
+        wants.append(("", max(0, -more)))
+        rack += more
+    price = price_by_day(lots, wants, prices)
+    return {row["id"]: amount_of(row) * price.get(on_day[row["id"]], Fraction(0)) for row in issues}
+
+
+def price_by_day(
+    lots: list[tuple[int, Fraction]], wants: list[tuple[str, int]], prices: list[Row]
+) -> dict[str, Fraction]:
+    """The two lines side by side: what lies beside a day's issues is what they cost."""
+    found: dict[str, Fraction] = {}
+    start = 0
+    for day, amount in wants:
+        end, pence, low = start + amount, Fraction(0), 0
+        for size, price in lots:
+            pence += max(0, min(end, low + size) - max(start, low)) * price
+            low += size
+        beyond = max(0, end - max(start, low))
+        pence += beyond * (lots[-1][1] if lots else rate_on(prices, day) / 1_000_000)
+        if day and amount:
+            found[day] = pence / amount
+        start = end
+    return found
+
+
 def live_or_all(wheels: Sequence[Row]) -> list[str]:
     return [wheel["id"] for wheel in wheels if not wheel["dropped_at"]] or [wheel["id"] for wheel in wheels]
 
@@ -146,9 +220,10 @@ def costs(folder: Path) -> dict[str, dict[str, int]]:
     wheels = Wheels(files)
     for task in files.rows("jobs_task"):
         wheels.lay_on(pence.get(task["id"], Fraction(0)), wheel=task["wheel_id"], lot=task["lot_id"])
+    rack = rack_costs(files)
     for name in ("shop_outwork", "shop_issue"):
         for row in files.rows(name):
-            amount = Fraction(int(row["amount_pence"]))
+            amount = Fraction(int(row["amount_pence"])) + rack.get(row["id"], 0) * (name == "shop_issue")
             wheels.lay_on(amount, wheel=row["wheel_id"], lot=row["lot_id"], order=row["order_id"])
     found: dict[str, dict[str, int]] = defaultdict(dict)
     sums: dict[str, Fraction] = defaultdict(Fraction)
@@ -169,10 +244,11 @@ def in_the_shop(folder: Path, day: str) -> dict[str, int]:
     spent: dict[str, Fraction] = defaultdict(Fraction)
     for task in files.rows("jobs_task"):
         spent[order_of_lot[task["lot_id"]]] += pence.get(task["id"], Fraction(0))
+    rack = rack_costs(files, day)
     for name in ("shop_outwork", "shop_issue"):
         for row in files.rows(name):
             if row["on"] <= day:
-                spent[row["order_id"]] += int(row["amount_pence"])
+                spent[row["order_id"]] += int(row["amount_pence"]) + rack.get(row["id"], 0) * (name == "shop_issue")
     zone = ZoneInfo(files.rows("shop_shop")[0]["time_zone"])
     there = {
         order["number"]: spent[order["id"]]

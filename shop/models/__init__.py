@@ -9,6 +9,7 @@ from shop.models.pay import Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayT
 from shop.models.people import Device, Hand, PinTry, SignInTry
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.models.settings import Shop
+from shop.models.stores import Offcut, Purchase, StockCount
 
 __all__ = [
     "Attendance",
@@ -18,6 +19,7 @@ __all__ = [
     "Hand",
     "Issue",
     "Material",
+    "Offcut",
     "Outwork",
     "OverheadSpent",
     "Passed",
@@ -26,6 +28,7 @@ __all__ = [
     "PaySheet",
     "PayTerms",
     "PinTry",
+    "Purchase",
     "Quote",
     "QuoteItem",
     "QuoteLot",
@@ -33,4 +36,5 @@ __all__ = [
     "Revision",
     "Shop",
     "SignInTry",
+    "StockCount",
 ]

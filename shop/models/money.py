@@ -99,7 +99,35 @@ class Outwork(Charge):
 
 
 class Issue(Charge):
-    """Material bought for or issued to the work, at what it cost."""
+    """Material for the work: bought for it, at what it cost, or taken from the rack, whose facts say what that cost.
+
+    One from the rack has a material and an amount, in millionths of its unit, and no pence of its own. What came back
+    to the rack is a row of less than nothing that names its issue, on the day that it came.
+    """
+
+    material = models.ForeignKey(Material, models.PROTECT, null=True, blank=True, related_name="issues")
+    amount_millionths = models.BigIntegerField(null=True, blank=True)
+    pieces = models.IntegerField(null=True, blank=True)
+    returns = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="returned_by")
+
+    class Meta(Charge.Meta):
+        abstract = False
+        constraints = [
+            *Charge.Meta.constraints,
+            models.CheckConstraint(
+                name="issue_from_the_rack_has_an_amount",
+                condition=Q(material=None, amount_millionths=None, pieces=None, returns=None)
+                | Q(material__isnull=False, amount_millionths__isnull=False, amount_pence=0),
+            ),
+            # What is null passes a comparison: of what was not taken from the rack no amount is asked.
+            models.CheckConstraint(
+                name="issue_of_less_than_nothing_says_of_which",
+                condition=Q(cancels=None, returns=None, amount_millionths__gt=0)
+                | Q(cancels=None, returns__isnull=False, amount_millionths__lt=0)
+                | Q(cancels__isnull=False, returns=None, amount_millionths__lt=0)
+                | Q(cancels__isnull=False, returns__isnull=False, amount_millionths__gt=0),
+            ),
+        ]
 
 
 class OverheadSpent(Kept):

@@ -1,0 +1,86 @@
+"""What was bought for the rack, and what a count found in it: rows are added, never edited.
+
+Amounts are millionths of the unit that the material is bought by, so that a cubic centimetre of timber is one.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from shop.models.materials import Material
+
+
+class Purchase(models.Model):
+    """Material that came in, and what was paid for all of it. One that was wrong is taken back by a row that names it
+    and carries amount and pence negated, on the same day."""
+
+    material = models.ForeignKey(Material, models.PROTECT, related_name="purchases")
+    amount_millionths = models.BigIntegerField()
+    # As they were counted in, where they were counted.
+    pieces = models.IntegerField(null=True, blank=True)
+    paid_pence = models.BigIntegerField()
+    on = models.DateField()
+    supplier = models.CharField(max_length=120, blank=True)
+    # Of timber: the day that it was felled or sawn, and what the meter said when it came.
+    felled_on = models.DateField(null=True, blank=True)
+    moisture_tenths = models.PositiveSmallIntegerField(null=True, blank=True)
+    note = models.CharField(max_length=160, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    token = models.UUIDField(unique=True)
+    cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")
+
+    class Meta:
+        ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="purchase_negated_only_by_a_cancel",
+                condition=Q(cancels=None, amount_millionths__gt=0, paid_pence__gte=0)
+                | Q(cancels__isnull=False, amount_millionths__lt=0, paid_pence__lte=0),
+            ),
+            models.CheckConstraint(name="purchase_not_its_own_cancel", condition=~Q(cancels=F("id"))),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material}, {self.on}"
+
+
+class StockCount(models.Model):
+    """What lay in the rack at the end of a day. Of two of one day the one written last stands."""
+
+    material = models.ForeignKey(Material, models.PROTECT, related_name="counts")
+    amount_millionths = models.BigIntegerField()
+    pieces = models.IntegerField(null=True, blank=True)
+    on = models.DateField()
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    token = models.UUIDField(unique=True)
+
+    class Meta:
+        ordering = ["on", "id"]
+        constraints = [
+            models.CheckConstraint(name="count_not_negative", condition=Q(amount_millionths__gte=0)),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material}, counted {self.on}"
+
+
+class Offcut(models.Model):
+    """Lengths of bar that were left over when what an issue took was cut; `pieces` is less than nothing where it used
+    some up. What is kept is the sum of both, without issues that were taken back."""
+
+    material = models.ForeignKey(Material, models.PROTECT, related_name="offcuts")
+    issue = models.ForeignKey("shop.Issue", models.PROTECT, related_name="offcuts")
+    length_nm = models.BigIntegerField()
+    pieces = models.IntegerField()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(name="offcut_has_a_length", condition=Q(length_nm__gt=0)),
+            models.CheckConstraint(name="offcut_is_some_pieces", condition=~Q(pieces=0)),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pieces} of {self.material}"

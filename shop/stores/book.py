@@ -1,0 +1,121 @@
+"""The facts of materials in the rack, read in a constant number of queries and worked out by `fifo`."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+from typing import Any
+
+from shop.models import Issue, Purchase, StockCount
+from shop.rates import RateBook
+from shop.stores.amounts import MILLION
+from shop.stores.fifo import Bought, Out, Rack, work_out
+
+
+@dataclass(frozen=True, slots=True)
+class RackIssue:
+    """An issue from the rack: its place in an order, and what it cost in exact pence; back in the rack, less than
+    nothing. `priced` tells whether all of that has a price."""
+
+    pk: int
+    material_id: int
+    order_id: int
+    lot_id: int | None
+    wheel_id: int | None
+    amount: int
+    pence: Fraction
+    priced: bool
+
+
+class Stores:
+    """Some materials, or all of them, by all facts or by those of days up to one. Three queries and the rates; each
+    material is worked out when it is asked for."""
+
+    def __init__(
+        self,
+        material_ids: Collection[int] | None = None,
+        rates: RateBook | None = None,
+        *,
+        until: date | None = None,
+    ) -> None:
+        self._rates = rates or RateBook.load()
+        self._bought: dict[int, list[Bought]] = defaultdict(list)
+        self._outs: dict[int, list[Out]] = defaultdict(list)
+        self._counts: dict[int, dict[date, int]] = defaultdict(dict)
+        self._racks: dict[int, Rack] = {}
+        self._rows: list[tuple[int, int, int, int | None, int | None, int]] = []
+        only: dict[str, Any] = {} if material_ids is None else {"material__in": material_ids}
+        if until:
+            only["on__lte"] = until
+        bought = (
+            Purchase.objects.filter(**only)
+            .order_by()
+            .values_list("material_id", "on", "amount_millionths", "paid_pence")
+        )
+        for material_id, on, amount, pence in bought:
+            self._bought[material_id].append(Bought(on, amount, pence))
+        # A row that takes back what came back is of the issue that this came back of.
+        issued = (
+            Issue.objects.filter(material__isnull=False, **only)
+            .order_by()
+            .values_list(
+                *("pk", "material_id", "order_id", "lot_id", "wheel_id", "amount_millionths", "on"),
+                "returns",
+                "cancels",
+            )
+        )
+        for pk, material_id, order_id, lot_id, wheel_id, amount, on, returns, cancels in issued:
+            self._outs[material_id].append(Out(pk, returns or cancels or pk, on, amount))
+            self._rows.append((pk, material_id, order_id, lot_id, wheel_id, amount))
+        for material_id, on, amount in (
+            StockCount.objects.filter(**only).order_by("id").values_list("material_id", "on", "amount_millionths")
+        ):
+            self._counts[material_id][on] = amount
+
+    @property
+    def material_ids(self) -> set[int]:
+        """Those of which anything was ever written down."""
+        return set(self._bought) | set(self._outs) | set(self._counts)
+
+    def rack(self, material_id: int) -> Rack:
+        """One material, worked out."""
+        if material_id not in self._racks:
+
+            def list_price(on: date) -> Fraction | None:
+                millipence = self._rates.material(material_id, on)
+                return None if millipence is None else Fraction(millipence, 1000 * MILLION)
+
+            self._racks[material_id] = work_out(
+                self._bought.get(material_id, ()),
+                self._outs.get(material_id, ()),
+                self._counts.get(material_id, {}),
+                list_price,
+            )
+        return self._racks[material_id]
+
+    @cached_property
+    def issues(self) -> list[RackIssue]:
+        """Every issue of these materials, whatever the order, with its cost."""
+        return [self._issue(*row) for row in self._rows]
+
+    def _issue(
+        self, pk: int, material_id: int, order_id: int, lot_id: int | None, wheel_id: int | None, amount: int
+    ) -> RackIssue:
+        rack = self.rack(material_id)
+        day = rack.day_of.get(pk)
+        return RackIssue(
+            pk, material_id, order_id, lot_id, wheel_id, amount, rack.costs[pk], day.priced if day else True
+        )
+
+
+def issued_to(order_ids: Iterable[int], rates: RateBook | None = None, *, until: date | None = None) -> list[RackIssue]:
+    """What these orders were issued from the rack, with its cost, by the facts of days up to one or by all: one query
+    where they were issued nothing."""
+    wanted = set(order_ids)
+    materials = Issue.objects.filter(order__in=wanted, material__isnull=False).order_by()
+    material_ids = set(materials.values_list("material_id", flat=True).distinct())
+    if not material_ids:
+        return []
+    return [row for row in Stores(material_ids, rates, until=until).issues if row.order_id in wanted]

@@ -1,0 +1,227 @@
+"""What was taken from the rack costs what was bought first: sums of one material, without a database.
+
+The rules, for amounts in millionths of the unit that the material is bought by, and exact pence:
+
+1. In the rack at the end of a day is what was bought, less what was issued and more what came back, up to that day. A
+   count says otherwise: what is more than that was found, what is less is missing, and the rack is as counted. Of two
+   counts of one day the one written last stands.
+2. What is bought on one day is one lot at one price: its pence over its amount. What a count finds is a lot of that day
+   at the price of the newest lot bought up to then, else at the list price of the day, else at nothing, and named.
+3. What came back was never needed: it comes off its issue, on the issue's own day. What is issued on one day has one
+   price: the cost of that day's issues together, over their amount together.
+4. Lots are used up in the order of their days, by issues and then by what is missing in the order of theirs. An issue
+   may be written before the bill it was bought by: what the rack did not hold is taken from the next lot that comes.
+5. What no lot covers yet costs what the newest lot did, else the list price of its day, else nothing; that is told.
+
+So the sum follows from the facts alone, whenever they were written and in whatever order: a bill that comes late for
+timber that is used up already corrects what was reckoned without it.
+
+First in, first out is one of the two formulas of IAS 2, Inventories (paragraphs 25 and 27, from memory): what was
+bought first is taken first, so that what remains was bought most recently.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+# Pence of one millionth on a day by the price list, or None where no price stands.
+ListPrice = Callable[[date], Fraction | None]
+NOTHING = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """Of one day, with what was paid for all of it; what takes another back has both negated."""
+
+    on: date
+    amount: int
+    pence: int
+
+
+@dataclass(frozen=True, slots=True)
+class Out:
+    """A row of issues by its id: less than nothing where it takes `of` back, or brings some of it back later."""
+
+    key: int
+    of: int
+    on: date
+    amount: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """What came in on one day, at one price; `left` of it is in the rack. `found`: by a count, not bought."""
+
+    on: date
+    amount: int
+    pence: Fraction
+    found: bool
+    left: int
+    priced: bool = True
+
+    @property
+    def price(self) -> Fraction:
+        """Pence of one millionth."""
+        return self.pence / self.amount
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """So much of one lot; of none where no lot covers it."""
+
+    amount: int
+    pence: Fraction
+    lot: Lot | None
+
+
+@dataclass(frozen=True, slots=True)
+class DayOut:
+    """All that left on one day, and the lots that it is taken from; `missing` was found missing by a count."""
+
+    on: date
+    amount: int
+    missing: bool
+    taken: tuple[Taken, ...]
+    priced: bool = True
+
+    @property
+    def pence(self) -> Fraction:
+        return sum((one.pence for one in self.taken), NOTHING)
+
+    @property
+    def short(self) -> int:
+        """How much of it no lot covers."""
+        return sum(one.amount for one in self.taken if one.lot is None)
+
+
+@dataclass(frozen=True)
+class Rack:
+    """One material worked out. `amount` may be less than nothing: more was issued than is known to have come in."""
+
+    lots: tuple[Lot, ...]
+    days: tuple[DayOut, ...]
+    amount: int
+    costs: Mapping[int, Fraction]
+    day_of: Mapping[int, DayOut]
+
+    @property
+    def pence(self) -> Fraction:
+        """What is in the rack, at what it cost."""
+        return sum((lot.price * lot.left for lot in self.lots), NOTHING)
+
+    @property
+    def short(self) -> int:
+        return sum(day.short for day in self.days)
+
+
+def work_out(bought: Iterable[Bought], outs: Sequence[Out], counts: Mapping[date, int], list_price: ListPrice) -> Rack:
+    """The rack of one material by all its facts. ValueError where more came back of an issue than was issued."""
+    by_day = _bought_by_day(bought)
+    found, missing, amount = _counted(by_day, outs, counts)
+    lots = _lots(by_day, found, list_price)
+    wanted, day_of_key = _wanted(outs, missing)
+    left = [lot.amount for lot in lots]
+    days, place = [], 0
+    for on, is_missing, need in wanted:
+        taken = []
+        while need and place < len(lots):
+            part = min(need, left[place])
+            if part:
+                taken.append((part, place))
+            left[place] -= part
+            need -= part
+            place += not left[place]
+        days.append((on, is_missing, taken, need))
+    whole = tuple(
+        Lot(lot.on, lot.amount, lot.pence, lot.found, rest, lot.priced) for lot, rest in zip(lots, left, strict=True)
+    )
+    told = tuple(
+        _day_out(on, taken, short, whole, list_price, is_missing=is_missing) for on, is_missing, taken, short in days
+    )
+    prices = {day.on: day.pence / day.amount for day in told if not day.missing}
+    issued_on = {day.on: day for day in told if not day.missing}
+    costs = {out.key: out.amount * prices.get(day_of_key[out.of], NOTHING) for out in outs}
+    day_of = {out.key: issued_on[day_of_key[out.of]] for out in outs if day_of_key[out.of] in issued_on}
+    return Rack(whole, told, amount, costs, day_of)
+
+
+def _bought_by_day(bought: Iterable[Bought]) -> dict[date, tuple[int, int]]:
+    sums: dict[date, tuple[int, int]] = {}
+    for row in bought:
+        amount, pence = sums.get(row.on, (0, 0))
+        sums[row.on] = amount + row.amount, pence + row.pence
+    # A day on which all was taken back again has no lot.
+    return {on: both for on, both in sums.items() if both[0]}
+
+
+def _counted(
+    by_day: Mapping[date, tuple[int, int]], outs: Iterable[Out], counts: Mapping[date, int]
+) -> tuple[dict[date, int], dict[date, int], int]:
+    """What counts found, what they found missing, and what is in the rack after all."""
+    change: dict[date, int] = defaultdict(int)
+    for on, (amount, _) in by_day.items():
+        change[on] += amount
+    for out in outs:
+        change[out.on] -= out.amount
+    found: dict[date, int] = {}
+    missing: dict[date, int] = {}
+    rack = 0
+    for on in sorted(change.keys() | counts.keys()):
+        rack += change.get(on, 0)
+        if on in counts:
+            more = counts[on] - rack
+            if more:
+                (found if more > 0 else missing)[on] = abs(more)
+            rack = counts[on]
+    return found, missing, rack
+
+
+def _lots(by_day: Mapping[date, tuple[int, int]], found: Mapping[date, int], list_price: ListPrice) -> list[Lot]:
+    lots: list[Lot] = []
+    price: Fraction | None = None
+    for on in sorted(by_day.keys() | found.keys()):
+        if on in by_day:
+            amount, pence = by_day[on]
+            price = Fraction(pence, amount)
+            lots.append(Lot(on, amount, Fraction(pence), found=False, left=amount))
+        if on in found:
+            of_day = list_price(on) if price is None else price
+            pence_found = found[on] * (of_day or NOTHING)
+            lots.append(Lot(on, found[on], pence_found, found=True, left=found[on], priced=of_day is not None))
+    return lots
+
+
+def _wanted(outs: Iterable[Out], missing: Mapping[date, int]) -> tuple[list[tuple[date, bool, int]], dict[int, date]]:
+    """What each day takes from the lots, in order: (day, whether it is missing, how much)."""
+    outs = list(outs)
+    day_of_key = {out.key: out.on for out in outs if out.of == out.key}
+    net: dict[int, int] = defaultdict(int)
+    for out in outs:
+        net[out.of] += out.amount
+    if any(amount < 0 for amount in net.values()):
+        raise ValueError("More came back of an issue than was issued.")
+    issued: dict[date, int] = defaultdict(int)
+    for key, amount in net.items():
+        issued[day_of_key[key]] += amount
+    wanted = [(on, False, amount) for on, amount in issued.items() if amount]
+    return sorted([*wanted, *((on, True, amount) for on, amount in missing.items())]), day_of_key
+
+
+def _day_out(
+    on: date,
+    taken: Sequence[tuple[int, int]],
+    short: int,
+    lots: Sequence[Lot],
+    price: ListPrice,
+    *,
+    is_missing: bool,
+) -> DayOut:
+    parts = [Taken(amount, amount * lots[place].price, lots[place]) for amount, place in taken]
+    priced = all(lots[place].priced for _, place in taken)
+    if short:
+        each = lots[-1].price if lots else price(on)
+        priced = priced and (lots[-1].priced if lots else each is not None)
+        parts.append(Taken(short, short * (each or NOTHING), None))
+    return DayOut(on, sum(part.amount for part in parts), is_missing, tuple(parts), priced)

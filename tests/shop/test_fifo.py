@@ -1,0 +1,137 @@
+"""What the rack gave costs what came in first: sums without a database, by any facts in any order."""
+
+from datetime import date, timedelta
+from fractions import Fraction
+from random import Random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shop.stores.fifo import Bought, Out, Rack, work_out
+
+DAY = date(2026, 3, 2)
+UNIT = 1_000_000
+
+
+def day(number: int) -> date:
+    return DAY + timedelta(days=number)
+
+
+def unpriced(on: date) -> None:
+    return None
+
+
+def listed(on: date) -> Fraction:
+    """Seven pence a unit till the tenth day, and then nine."""
+    return Fraction(7 if on < day(10) else 9, UNIT)
+
+
+def bought(on: int, units: int, pence: int) -> Bought:
+    return Bought(day(on), units * UNIT, pence)
+
+
+def out(key: int, on: int, units: int, of: int | None = None) -> Out:
+    return Out(key, key if of is None else of, day(on), units * UNIT)
+
+
+def rack(buys: list[Bought], outs: list[Out], counts: dict[int, int] | None = None) -> Rack:
+    told = {day(on): units * UNIT for on, units in (counts or {}).items()}
+    return work_out(buys, outs, told, listed)
+
+
+def test_it_takes_the_oldest_first() -> None:
+    told = rack([bought(3, 10, 300), bought(1, 10, 200)], [out(1, 4, 12)])
+    assert told.costs == {1: 10 * 20 + 2 * 30}
+    assert [(lot.on, lot.left) for lot in told.lots] == [(day(1), 0), (day(3), 8 * UNIT)]
+    assert (told.amount, told.pence, told.short) == (8 * UNIT, 240, 0)
+
+
+def test_what_is_bought_or_issued_on_one_day_has_one_price() -> None:
+    buys, outs = [bought(1, 10, 100), bought(1, 30, 700)], [out(1, 2, 5), out(2, 2, 15)]
+    assert rack(buys, outs).costs == rack(buys[::-1], outs[::-1]).costs == {1: 100, 2: 300}
+
+
+def test_issues_of_a_day_share_the_lots_that_they_are_taken_from() -> None:
+    told = rack([bought(1, 10, 100), bought(2, 10, 300)], [out(1, 3, 10), out(2, 3, 10)])
+    assert told.costs == {1: 200, 2: 200}
+
+
+def test_a_bill_that_comes_late_corrects_what_was_reckoned_without_it() -> None:
+    before = rack([bought(1, 4, 40)], [out(1, 3, 10)])
+    assert before.costs == {1: 40 + 6 * 10}
+    assert (before.short, before.amount) == (6 * UNIT, -6 * UNIT)
+    after = rack([bought(1, 4, 40), bought(5, 10, 300)], [out(1, 3, 10)])
+    assert after.costs == {1: 40 + 6 * 30}
+    assert (after.short, after.amount, after.pence) == (0, 4 * UNIT, 120)
+
+
+def test_what_nothing_was_ever_bought_of_has_the_list_price_of_its_day_or_none() -> None:
+    assert rack([], [out(1, 2, 5), out(2, 11, 5)]).costs == {1: 35, 2: 45}
+    told = work_out([], [out(1, 2, 5)], {}, unpriced)
+    assert (told.costs[1], told.day_of[1].priced) == (0, False)
+
+
+def test_what_came_back_comes_off_its_issue() -> None:
+    """And not off the day on which it came back: till then a count must not find it."""
+    told = rack([bought(1, 10, 100), bought(2, 10, 300)], [out(1, 3, 15), out(2, 8, -5, of=1)], {4: 5})
+    assert told.costs[1] + told.costs[2] == 100
+    assert told.amount == 10 * UNIT
+    assert not any(lot.found for lot in told.lots)
+
+
+def test_an_issue_that_was_taken_back_costs_nothing() -> None:
+    told = rack([bought(1, 10, 100)], [out(1, 3, 6), out(2, 3, -6, of=1), out(3, 4, 2)])
+    assert told.costs[1] + told.costs[2] == 0
+    assert told.costs[3] == 20
+
+
+def test_more_back_than_out_is_refused() -> None:
+    with pytest.raises(ValueError, match="More came back"):
+        rack([bought(1, 10, 100)], [out(1, 3, 6), out(2, 4, -7, of=1)])
+
+
+def test_a_count_finds_and_misses() -> None:
+    told = rack([bought(1, 10, 100), bought(4, 10, 200)], [out(1, 5, 4)], {2: 7, 3: 9})
+    # Three were missing, two of them found again, at the price of what was bought last before.
+    assert [(lot.on, lot.amount, lot.pence, lot.found) for lot in told.lots][1:2] == [(day(3), 2 * UNIT, 20, True)]
+    assert [(one.on, one.amount) for one in told.days if one.missing] == [(day(2), 3 * UNIT)]
+    assert (told.costs[1], told.amount) == (40, 15 * UNIT)
+
+
+def test_a_first_count_is_at_the_list_price() -> None:
+    assert rack([], [out(1, 4, 2)], {3: 10}).costs == {1: 14}
+
+
+def test_a_count_puts_right_what_was_issued_beyond_the_stock() -> None:
+    told = rack([bought(1, 4, 40)], [out(1, 3, 10)], {4: 2})
+    assert (told.short, told.amount, told.pence) == (0, 2 * UNIT, 20)
+
+
+def facts(random: Random) -> tuple[list[Bought], list[Out], dict[int, int]]:
+    buys = [bought(random.randrange(12), random.randrange(1, 9), random.randrange(900)) for _ in range(6)]
+    outs = [out(key, random.randrange(12), random.randrange(1, 9)) for key in range(6)]
+    for one in random.sample(outs, 3):
+        part = random.randrange(1, one.amount // UNIT + 1)
+        outs.append(Out(len(outs), one.key, one.on + timedelta(days=random.randrange(4)), -part * UNIT))
+    return buys, outs, {random.randrange(14): random.randrange(30) for _ in range(random.randrange(3))}
+
+
+@given(st.randoms(use_true_random=False))
+def test_all_that_came_in_is_issued_missing_or_left_whatever_the_order(random: Random) -> None:
+    buys, outs, counts = facts(random)
+    told = rack(buys, outs, counts)
+    missing = [one for one in told.days if one.missing]
+    beyond = [part for one in told.days for part in one.taken if part.lot is None]
+    came_in = sum(lot.amount for lot in told.lots)
+    went = sum(row.amount for row in outs) + sum(one.amount for one in missing)
+    assert sum(lot.left for lot in told.lots) - sum(part.amount for part in beyond) == came_in - went == told.amount
+    paid = sum(lot.pence for lot in told.lots) + sum(part.pence for part in beyond)
+    assert sum(told.costs.values()) + sum(one.pence for one in missing) + told.pence == paid
+    assert sum(lot.pence for lot in told.lots if not lot.found) == sum(one.pence for one in buys)
+    # Never both: what is left is taken before anything is short.
+    assert not beyond or not told.pence or all(lot.left == 0 for lot in told.lots)
+    random.shuffle(buys)
+    random.shuffle(outs)
+    again = rack(buys, outs, counts)
+    assert (again.costs, again.lots) == (told.costs, told.lots)
