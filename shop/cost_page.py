@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from jobs.models import Lot, Order
@@ -11,6 +11,8 @@ from shop.costing import Cost, OrderCost, TaskLine, WheelCost
 from shop.many_wheels import MOST_SHOWN, PageLink, Wished, most_of, page_of
 from shop.models import Issue, Outwork
 from shop.money import round_half_up
+from shop.stores.actions import much_of
+from shop.stores.book import issued_to
 
 SHARES = {1: "all", 2: "half", 3: "a third", 4: "a quarter"}
 
@@ -59,11 +61,17 @@ class LotSection:
 
 @dataclass(frozen=True, slots=True)
 class ChargeRow:
-    """A row of outwork or materials, where it lies, and whether it was taken back."""
+    """A row of outwork or materials, where it lies, what it cost in whole pence, and whether it was taken back.
+
+    Of what came from the rack `amount` says how much it was, and `may_come_back` whether some of it may go back there.
+    """
 
     row: Outwork | Issue
     where: str
+    pence: int
     is_taken_back: bool
+    amount: str = ""
+    may_come_back: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +178,7 @@ def _lot_section(
 def charge_rows(rows: Sequence[Outwork | Issue]) -> list[ChargeRow]:
     """Rows by day, each with its place; read with lot, wheel and `cancelled_by` joined."""
     taken_back = {row.cancels_id for row in rows if row.cancels_id}
-    return [ChargeRow(row, _where(row), row.pk in taken_back) for row in rows]
+    return [ChargeRow(row, _where(row), row.amount_pence, row.pk in taken_back) for row in rows]
 
 
 def outwork_of(order: Order) -> list[ChargeRow]:
@@ -178,7 +186,19 @@ def outwork_of(order: Order) -> list[ChargeRow]:
 
 
 def materials_of(order: Order) -> list[ChargeRow]:
-    return charge_rows(list(Issue.objects.filter(order=order).select_related("lot", "wheel")))
+    """Materials with the cost of what came from the rack, by the facts of the rack."""
+    rows = list(Issue.objects.filter(order=order).select_related("lot", "wheel", "material"))
+    costs = {one.pk: one.pence for one in issued_to([order.pk])} if any(row.material_id for row in rows) else {}
+    return [_from_rack(one, costs) if one.row.pk in costs else one for one in charge_rows(rows)]
+
+
+def _from_rack(one: ChargeRow, costs: Mapping[int, Fraction]) -> ChargeRow:
+    row = one.row
+    if not isinstance(row, Issue):
+        return one
+    may_come_back = not (row.returns_id or row.cancels_id or one.is_taken_back)
+    pence = round_half_up(costs[row.pk])
+    return replace(one, pence=pence, amount=much_of(row).words, may_come_back=may_come_back)
 
 
 def _where(row: Outwork | Issue) -> str:

@@ -42,6 +42,7 @@ SECTIONS = (
     Section("Quotations", "quotes"),
     Section("Day book", "day-book", ("/tasks/", "/pay/", "/costs/")),
     Section("Make-ups", "makeups", ("/timber/",)),
+    Section("Stores", "stores"),
     Section("Times", "times"),
     Section("Settings", "settings"),
 )

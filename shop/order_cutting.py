@@ -53,6 +53,8 @@ class CutPlan:
     sentence: str
     gap: int
     refused: str = ""
+    section_nm: tuple[int, int] = (0, 0)
+    plan: Plan | None = None
 
 
 def wanted_of(bars: Iterable[IronBar], *, unit: Unit) -> list[Wanted]:
@@ -99,6 +101,8 @@ def _plan(
         bars=[_cut_bar(bar, count, longest, unit) for bar, count in alike.items()],
         sentence=_sentence(plan, unit) if plan.bars else "",
         gap=plan.gap,
+        section_nm=(wanted.rows[0].hoop.width_nm, wanted.rows[0].hoop.thickness_nm),
+        plan=plan,
     )
 
 

@@ -95,11 +95,12 @@ def lots_timber_list(
             left_out.append(f"{name}: no spoke between {words['hub']} and rim, so nothing follows.")
         elif wheels:
             made.append((name, lot.makeup))
-            lines += _of_lot(lot, wheels, allow, spoilt)
+            lines += lines_of_lot(lot, wheels, allow, spoilt)
     return TimberList(groups_of(lines, spoilt, words=words, unit=unit), (*left_out, *_no_hub(made, words)))
 
 
-def _of_lot(lot: Lot, wheels: int, allow: Allowances, spoilt: Mapping[Part, Spoilt]) -> list[Line]:
+def lines_of_lot(lot: Lot, wheels: int, allow: Allowances, spoilt: Mapping[Part, Spoilt]) -> list[Line]:
+    """The blanks of one lot with so many wheels, and the spares that stay with the set."""
     kept: dict[Part, int] = {"spoke": lot.spare_spokes, "felloe": lot.spare_felloes}
     return lines_of(lot.makeup, wheels, allow, spoilt=spoilt, kept=kept, whose=lot.name)
 

@@ -61,6 +61,9 @@ class StockRow:
     missing: str = ""
     refused: str = ""
     patterns: tuple[Pattern, ...] = ()
+    # What an issue from the rack would be, where the plan is of the size that is stocked.
+    material_id: int | None = None
+    count: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +81,8 @@ class Timbers:
 
     def __init__(self, *, on: date, unit: Unit, currency: str) -> None:
         self.unit, self.currency, self.on = unit, currency, on
-        self._materials = {material.pk: material for material in Material.objects.in_use()}
-        self._book = RateBook.load()
+        self.materials = {material.pk: material for material in Material.objects.in_use()}
+        self.book = RateBook.load()
 
     def offers(self, groups: Iterable[TimberGroup]) -> list[Offer]:
         """What each group may be cut from, the best first: what is thick enough, as planks are asked for no thicker."""
@@ -92,7 +95,7 @@ class Timbers:
     def _served(self, group: TimberGroup) -> list[Material]:
         return [
             material
-            for material in self._materials.values()
+            for material in self.materials.values()
             if serves(material, group) and all(is_thick_enough(line.blank, stock_of(material)) for line in group.lines)
         ]
 
@@ -101,7 +104,7 @@ class Timbers:
         stock = stock_of(material)
         return (
             not all(fits(line.blank, stock) for line in group.lines),
-            self._book.material(material.pk, self.on) is None,
+            self.book.material(material.pk, self.on) is None,
             -len(words_of(material.timber)),
             material.thickness_nm or material.girth_nm or 0,
             material.name,
@@ -120,8 +123,8 @@ class Timbers:
         return {group.key: self._row(group, *chosen[group.key], terms) for group in groups}
 
     def _row(self, group: TimberGroup, pk: int | None, stock: Stock | None, terms: Terms) -> StockRow:
-        material = self._materials[pk] if pk else None
-        millipence = self._book.material(material.pk, self.on) if material else None
+        material = self.materials[pk] if pk else None
+        millipence = self.book.material(material.pk, self.on) if material else None
         missing = "" if millipence is not None else self._missing(group, material)
         if material and stock and millipence is not None and not is_priced_so(material, stock):
             millipence, missing = None, f"The price of “{material.name}” is {material.per} of the size that is stocked."
@@ -146,13 +149,15 @@ class Timbers:
             sentence=_sentence(cutting),
             missing=missing,
             patterns=_patterns(cutting, group, terms),
+            material_id=material.pk if material and stock == stock_of(material) else None,
+            count=cutting.count,
         )
 
     def _missing(self, group: TimberGroup, material: Material | None) -> str:
         what = f"“{material.name}”" if material else group.timber
         if not what:
             return "The make-up doesn’t say of what timber, so that it has no price."
-        if material is None and any(serves(each, group) for each in self._materials.values()):
+        if material is None and any(serves(each, group) for each in self.materials.values()):
             return f"No {what} is kept that is thick enough for these: set it and its price in Materials."
         return f"No price kept for {what}: set it in Materials."
 

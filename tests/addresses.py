@@ -26,6 +26,7 @@ from shop.models import (
 from shop.pay_runs import close_run, draft
 from shop.people import enrol_device
 from shop.quoting.actions import start_quote
+from shop.stores.actions import Entry, Much, Place, buy, issue
 from tests import factories
 from timing.models import Move, Stretch
 from timing.models.facts import Source
@@ -226,6 +227,19 @@ def of_overhead(things: Things) -> Mapping[str, int | str]:
     return {"pk": OverheadSpent.objects.create(**told, recorded_at=NOW, recorded_by=things.hand.user).pk}
 
 
+def of_purchase(things: Things) -> Mapping[str, int | str]:
+    return {"pk": buy(Much(things.material, 40_000_000), entry(things, 1), paid_pence=18_000).pk}
+
+
+def of_rack_issue(things: Things) -> Mapping[str, int | str]:
+    return {"pk": issue(Much(things.material, 20_000_000), entry(things, 2), place=Place(things.order)).pk}
+
+
+def entry(things: Things, number: int) -> Entry:
+    """Under a token of its own, so that asked for twice it is there once."""
+    return Entry(uuid.UUID(int=number), NOW.date(), things.hand.user, NOW)
+
+
 def charged(model: type[Outwork] | type[Issue], things: Things, **others: str) -> Outwork | Issue:
     return model.objects.create(
         order=things.order,
@@ -410,6 +424,9 @@ ADDRESSES: Mapping[str, Address] = {
     "issue-new": Address(DESK, of_order),
     "outwork-take-back": Address(DESK, of_outwork),
     "issue-take-back": Address(DESK, of_issue),
+    "from-rack": Address(DESK, of_order),
+    "issue-plan": Address(DESK, of_order, post=True),
+    "back-to-rack": Address(DESK, of_rack_issue),
     "task-facts": Address(DESK, of_task),
     "day-book": Address(DESK),
     "day-book-csv": Address(DESK),
@@ -420,6 +437,12 @@ ADDRESSES: Mapping[str, Address] = {
     "work-in-progress-csv": Address(OWNER),
     "put-right": Address(OWNER, of_stretch),
     "day-book-undo": Address(OWNER, of_stretch, post=True),
+    # Stores.
+    "stores": Address(BENCH),
+    "material-stock": Address(BENCH, of_material),
+    "purchase-new": Address(DESK, of_material),
+    "stock-count": Address(DESK, of_material),
+    "purchase-take-back": Address(DESK, of_purchase),
     # Times.
     "times": Address(BENCH),
     "times-work-out": Address(DESK, post=True),

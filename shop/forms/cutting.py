@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 
 from jobs.cutting import Stock
 from jobs.measures import (
@@ -113,15 +114,35 @@ class CuttingForm(OrderIronForm):
 class OffcutsForm(forms.Form):
     """One line of offcuts for each bar that the order wants."""
 
-    def __init__(self, asked: Mapping[str, str] | None = None, *, bars: Iterable[tuple[str, str]], unit: Unit) -> None:
-        super().__init__(asked)
+    def __init__(
+        self,
+        asked: Mapping[str, str] | None = None,
+        *,
+        bars: Iterable[tuple[str, str]],
+        unit: Unit,
+        kept: Mapping[str, str] | None = None,
+    ) -> None:
+        """`kept` are offcuts that the shop has of a bar, by its key, which stand where nobody says otherwise."""
+        bars = list(bars)
+        usual = {key: text for key, text in (kept or {}).items() if asked is None or key not in asked}
+        told = asked.dict() if isinstance(asked, QueryDict) else asked
+        super().__init__({**(told or {}), **usual} if usual else told)
         for key, name in bars:
-            self.fields[key] = OffcutsField(unit=unit, label=f"Offcuts of {name[0].lower()}{name[1:]}")
+            hint = "Those kept in the stores." if usual.get(key) else ""
+            self.fields[key] = OffcutsField(unit=unit, label=f"Offcuts of {name[0].lower()}{name[1:]}", help_text=hint)
 
 
 def offcuts_key(width_nm: int, thickness_nm: int) -> str:
     """The name of a bar's line of offcuts in the page's address."""
     return f"offcuts-{width_nm}-{thickness_nm}"
+
+
+def offcuts_told(lengths: Mapping[int, int], *, unit: Unit) -> str:
+    """Lengths in nanometres and how many of each, as the field reads them: "1200 mm × 2; 800 mm", the longest first."""
+    return "; ".join(
+        f"{exact_length(length, unit=unit)}{f' × {count}' if count > 1 else ''}"
+        for length, count in sorted(lengths.items(), reverse=True)
+    )
 
 
 def bars_told(asked: Mapping[str, str], *, unit: Unit) -> list[tuple[str, str]]:

@@ -1,7 +1,7 @@
 """The iron of wheels that may be ordered: the bar of their tyres and bands, and what it costs on a day."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -11,7 +11,7 @@ from jobs.iron import WELD_RULES, HoopRefused, IronHoop, bands_of, tyre_of
 from jobs.iron.mass import bar_grams
 from jobs.measures import NM_PER_MM, Unit, format_section
 from jobs.models import Lot
-from jobs.models.operations import Work
+from jobs.models.operations import PartKind, Work
 from shop.models import Material
 from shop.money import format_millipence, round_half_up
 from shop.quoting.rows import MaterialRow, name_wanted
@@ -23,7 +23,7 @@ KERF_NM = 3 * NM_PER_MM
 
 
 @dataclass(slots=True)
-class _Section:
+class Section:
     """The pieces of one bar: their lengths in nanometres, and how many of each."""
 
     width_nm: int
@@ -44,16 +44,16 @@ class Irons:
 
     def rows(self, lots: Sequence[tuple[Lot, int]]) -> list[MaterialRow]:
         """A row for each section of bar, the smallest first; a draw that is not told is taken as none."""
-        return [self._row(one) for one in _sections(lots)]
+        return [self._row(one) for one in sections(lots)]
 
-    def _row(self, of: _Section) -> MaterialRow:
+    def _row(self, of: Section) -> MaterialRow:
         name = f"Bar {format_section(of.width_nm, of.thickness_nm, unit=self.unit)}"
         key = f"bar-{of.width_nm}-{of.thickness_nm}"
         grams = bar_grams(of.length_nm, of.width_nm, of.thickness_nm)
         hoops = sum(of.pieces.values())
         amount = f"{of.length_nm / (1000 * NM_PER_MM):.2f} m, {grams / 1000:.1f} kg, {hoops} hoop{'s' * (hoops > 1)}"
         wanted = name_wanted(sorted(of.pieces.items()))
-        bar = self._best(of)
+        bar = self.best(of)
         price = self.book.material(bar.pk, self.on) if bar else None
         if bar is None or price is None:
             kept = f"“{bar.name}”" if bar else f"{name.lower()}"
@@ -61,41 +61,45 @@ class Irons:
                 key, name, amount, missing=f"No price is kept for {kept}: set it in Materials.", wanted=wanted
             )
         try:
-            bought, told = self._bought(bar, of, grams)
+            bought, told = self.bought(bar, of, grams)
         except CuttingError as refused:
             return MaterialRow(key, name, amount, missing=f"{name}: {refused}", wanted=wanted)
         pence = round_half_up(bought * price / 1000)
         rests_on = f"{told}“{bar.name}” at {format_millipence(price, self.currency)} {bar.per}"
         return MaterialRow(key, name, amount, pence=pence, rests_on=rests_on, wanted=wanted)
 
-    def _best(self, of: _Section) -> Material | None:
+    def best(self, of: Section) -> Material | None:
         """A bar of this section, sooner one that has a price."""
         alike = [one for one in self._bars if (one.width_nm, one.thickness_nm) == (of.width_nm, of.thickness_nm)]
         return min(alike, key=lambda one: (self.book.material(one.pk, self.on) is None, one.name), default=None)
 
-    def _bought(self, bar: Material, of: _Section, grams: float) -> tuple[Fraction, str]:
+    def bought(self, bar: Material, of: Section, grams: float, *, seconds: float = 0.3) -> tuple[Fraction, str]:
         """How much of it is charged, and that in words where whole bars are bought. Raises CuttingError."""
         if bar.unit == Material.Unit.KILOGRAM:
             return Fraction(round(grams), 1000), ""
         if bar.unit == Material.Unit.METRE:
             return Fraction(of.length_nm, 1000 * NM_PER_MM), ""
         pieces = [Piece(length, count, name="hoop") for length, count in of.pieces.items()]
-        plan = plan_bars(pieces, [Stock(bar.length_nm)], kerf_nm=KERF_NM, seconds=0.3, unit=self.unit)
+        plan = plan_bars(pieces, [Stock(bar.length_nm)], kerf_nm=KERF_NM, seconds=seconds, unit=self.unit)
         return Fraction(len(plan.bars)), f"{len(plan.bars)} whole: "
 
 
-def _sections(lots: Sequence[tuple[Lot, int]]) -> list[_Section]:
-    found: dict[tuple[int, int], _Section] = {}
+def sections(lots: Sequence[tuple[Lot, int]], counts: Mapping[tuple[int, str], int] | None = None) -> list[Section]:
+    """The pieces of each bar, the smallest first. Every wheel has its hoops, unless `counts` tells, by lot and kind of
+    part, how many wheels want theirs."""
+    found: dict[tuple[int, int], Section] = {}
     for lot, wheels in lots:
-        for hoop in _hoops_of(lot):
-            section = found.setdefault((hoop.width_nm, hoop.thickness_nm), _Section(hoop.width_nm, hoop.thickness_nm))
+        for hoop in hoops_of(lot):
+            kind = PartKind.BAND if hoop.is_band else PartKind.TYRE
+            section = found.setdefault((hoop.width_nm, hoop.thickness_nm), Section(hoop.width_nm, hoop.thickness_nm))
             plain = hoop.hoop()
             if plain is not None:
-                section.pieces[round(plain.cut_nm(RULE))] += wheels
+                wanted = wheels if counts is None else min(wheels, counts.get((lot.pk, kind), 0))
+                section.pieces[round(plain.cut_nm(RULE))] += wanted
     return [found[key] for key in sorted(found)]
 
 
-def _hoops_of(lot: Lot) -> list[IronHoop]:
+def hoops_of(lot: Lot) -> list[IronHoop]:
     """New wheels want tyre and bands, an old one that is re-tyred its tyre; other repairs keep their iron."""
     makeup = lot.makeup
     tyre = tyre_of(makeup, {}, draw_nm=makeup.draw_nm or 0) if lot.work in (Work.NEW, Work.RETYRE) else None
@@ -108,7 +112,7 @@ def refused_by_iron(lots: Sequence[tuple[Lot, int]]) -> list[str]:
     said = []
     for lot, _ in lots:
         try:
-            for hoop in _hoops_of(lot):
+            for hoop in hoops_of(lot):
                 hoop.hoop()
         except HoopRefused as refused:
             said.append(f"{lot.name}: {refused}")

@@ -11,8 +11,9 @@ from django.db.models import Sum
 
 from jobs.models import Lot, Order, Wheel
 from jobs.writing import writing
+from shop.amounts import SEEN_WITH_OTHER_CONTENT, TAKES_BACK, ChargeRefused
 from shop.audit import Kind, a_line, note_change, the_shop, write_down
-from shop.charges import SEEN_WITH_OTHER_CONTENT, ChargeRefused, check_place
+from shop.charges import check_place
 from shop.days import day_in_words
 from shop.models import AuditLine, Issue, Material, Purchase, Shop, StockCount
 from shop.money import format_pence
@@ -146,7 +147,7 @@ def still_out(row: Issue) -> int:
 def take_purchase_back(row: Purchase, *, token: UUID, reason: str, by: User, at: datetime) -> Purchase:
     """Cancel a purchase by a row with amount and pence negated, on its day; once at most. ChargeRefused."""
     if row.cancels_id is not None:
-        raise ChargeRefused("That row takes another back already: enter the purchase anew instead.")
+        raise ChargeRefused(TAKES_BACK)
     with writing():
         Purchase.objects.select_for_update().get(pk=row.pk)
         done = Purchase.objects.filter(cancels=row).first()

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from shop.urls import bench, books, door, orders, pay, quote_papers, quotes, settings, times, trades
+from shop.urls import bench, books, door, orders, pay, quote_papers, quotes, settings, stores, times, trades
 
 urlpatterns = [
     path(
@@ -17,6 +17,7 @@ urlpatterns = [
                     *trades.urlpatterns,
                     *books.urlpatterns,
                     *quote_papers.urlpatterns,
+                    *stores.urlpatterns,
                     *times.urlpatterns,
                     *pay.urlpatterns,
                     *settings.urlpatterns,

@@ -15,6 +15,7 @@ from shop.charges import Charge, Row, add_issue, add_outwork, take_back
 from shop.context import current_shop
 from shop.forms.charges import ChargeForm, OutworkForm, TakeBackForm
 from shop.models import Issue, Outwork, Shop
+from shop.stores.actions import much_of
 
 
 @may("desk")
@@ -77,7 +78,7 @@ def outwork_take_back(request: HttpRequest, pk: int) -> HttpResponse:
 @may("desk")
 def issue_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back a row of materials that was wrong, and say why."""
-    return _take_back(request, get_object_or_404(Issue.objects.select_related("order__customer"), pk=pk))
+    return _take_back(request, get_object_or_404(Issue.objects.select_related("order__customer", "material"), pk=pk))
 
 
 def _take_back(request: HttpRequest, row: Row) -> HttpResponse:
@@ -98,5 +99,6 @@ def _take_back(request: HttpRequest, row: Row) -> HttpResponse:
         else:
             messages.success(request, "Taken back.")
             return redirect(leave_url)
-    context = {"form": form, "order": row.order, "row": row, "leave_url": leave_url}
+    amount = much_of(row).words if isinstance(row, Issue) and row.material_id else ""
+    context = {"form": form, "order": row.order, "row": row, "amount": amount, "leave_url": leave_url}
     return render(request, "shop/books/take_back.html", context, status=422 if form.errors else 200)

@@ -8,9 +8,11 @@ from django.shortcuts import render
 from shop.access import may, roles_of
 from shop.asked import asked
 from shop.conditional import conditional
-from shop.forms.cutting import CuttingForm, OffcutsForm, bars_told
+from shop.forms.cutting import CuttingForm, OffcutsForm, bars_told, offcuts_key
 from shop.order_cutting import plans_of, wanted_of
 from shop.order_iron import OrderIron
+from shop.stores.offered import offer_issues
+from shop.stores.plans import kept_offcuts, of_bars
 from shop.views.orders import find_order
 from shop.views.trades import check_trade
 
@@ -30,9 +32,11 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
     }
     if form.is_valid():
         wanted = wanted_of(OrderIron(order, form.terms, here).bars, unit=here.unit)
-        offcuts = OffcutsForm(request.GET, bars=[(bar.key, bar.name) for bar in wanted], unit=here.unit)
+        kept = {offcuts_key(*section): text for section, text in kept_offcuts(here.unit).items()}
+        bars = [(bar.key, bar.name) for bar in wanted]
+        offcuts = OffcutsForm(request.GET, bars=bars, unit=here.unit, kept=kept)
         if offcuts.is_valid():
-            context["plans"] = plans_of(
+            context["plans"] = plans = plans_of(
                 wanted,
                 form.stocks,
                 offcuts.cleaned_data,
@@ -40,6 +44,7 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
                 unit=here.unit,
                 words=here.words,
             )
+            context["to_issue"] = offer_issues(of_bars(plans, here.unit), order, here)
     else:
         offcuts = OffcutsForm(request.GET, bars=bars_told(request.GET, unit=here.unit), unit=here.unit)
     wrong = bool(form.errors or offcuts.errors)

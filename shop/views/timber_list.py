@@ -8,12 +8,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
-from jobs.models import LibraryMakeUp
+from jobs.models import LibraryMakeUp, Order
 from shop.access import may, roles_of
 from shop.asked import Asked, asked
 from shop.conditional import conditional
 from shop.file_answers import FileLink, as_paper, kept, paper_links, refused
 from shop.order_words import due_in_words
+from shop.stores.offered import offer_issues
+from shop.stores.plans import of_timber
 from shop.timber_asked import TimberAsked
 from shop.timber_list import TimberList, makeup_timber_list, order_timber_list
 from shop.timber_paper import timber_paper
@@ -28,9 +30,13 @@ class Subject:
     about: tuple[str, ...]
     back: str
     back_url: str
-    of_order: bool
+    order: Order | None
     listed: Callable[[int], TimberList]
     papers: Callable[[dict[str, str]], list[FileLink]]
+
+    @property
+    def of_order(self) -> bool:
+        return self.order is not None
 
 
 def _of_makeup(pk: int, here: Asked) -> Subject:
@@ -43,7 +49,7 @@ def _of_makeup(pk: int, here: Asked) -> Subject:
         return paper_links("makeup-timber-paper", pk, asked=given)
 
     back_url = reverse("shop:makeup", args=[pk])
-    return Subject(row.name, (), row.name, back_url, of_order=False, listed=listed, papers=papers)
+    return Subject(row.name, (), row.name, back_url, order=None, listed=listed, papers=papers)
 
 
 def _of_order(number: int, here: Asked) -> Subject:
@@ -57,7 +63,7 @@ def _of_order(number: int, here: Asked) -> Subject:
 
     about = (f"{order.carriage}, for {order.customer}. {due_in_words(order, here.today)}",)
     back, back_url = f"Order {number}, {order.carriage}", reverse("shop:order", args=[number])
-    return Subject(f"order {number}", about, back, back_url, of_order=True, listed=listed, papers=papers)
+    return Subject(f"order {number}", about, back, back_url, order=order, listed=listed, papers=papers)
 
 
 @may("desk", "bench")
@@ -100,6 +106,7 @@ def _show(request: HttpRequest, here: Asked, subject: Subject) -> HttpResponse:
         "groups": [(group, told.rows.get(group.key), form.of(group.key)) for group in told.list.groups],
         "papers": subject.papers(kept(request, form)),
         "is_desk": here.is_desk,
+        "to_issue": offer_issues(of_timber(told.rows.values()), subject.order, here) if subject.order else None,
         "is_owner": "owner" in roles_of(request),
     }
     status = HTTPStatus.UNPROCESSABLE_ENTITY if form.errors else HTTPStatus.OK

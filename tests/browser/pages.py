@@ -23,6 +23,7 @@ BEGIN_AT = (
     "/smith/",
     "/quotes/",
     "/day-book/",
+    "/stores/",
     "/times/",
     "/pay/hours/",
     "/settings/",

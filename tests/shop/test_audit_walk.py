@@ -75,6 +75,10 @@ def customer_replaced(things: Things) -> dict[str, Any]:
     return {"sure": "on"}
 
 
+def rack(**others: str) -> dict[str, Any]:
+    return {"token": uuid.uuid4(), "amount": "12", "counted_in": "unit"} | day("on") | others
+
+
 def operation(things: Things, **changes: object) -> dict[str, Any]:
     form = OperationForm(words=Shop().words, operation=things.operation)
     given = {name: form[name].value() for name in form.fields} | changes
@@ -99,6 +103,12 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "overhead-take-back": (Kind.PRICE, taken_back),
     "outwork-take-back": (Kind.PRICE, taken_back),
     "issue-take-back": (Kind.PRICE, taken_back),
+    "purchase-new": (Kind.PRICE, lambda things: rack(paid="180.00")),
+    "stock-count": (Kind.PRICE, lambda things: rack()),
+    "from-rack": (Kind.PRICE, lambda things: rack(place="order")),
+    "back-to-rack": (Kind.PRICE, lambda things: rack()),
+    "issue-plan": (Kind.PRICE, lambda things: rack(place="order") | {f"much-{things.material.pk}": "3"}),
+    "purchase-take-back": (Kind.PRICE, taken_back),
     "trade-back": (Kind.PRICE, lambda things: {"token": uuid.uuid4(), "amount": "48"}),
     "settings-shop": (Kind.SHOP, same(**SHOP)),
     "words": (Kind.SHOP, same(**WORDS, word_tyre="tire", word_tyres="tires")),
@@ -168,6 +178,7 @@ SILENT = {
     **dict.fromkeys(["lot-sizes-paper", "makeup-sizes-paper", "order-iron-paper", "hot-day-paper"], READ),
     **dict.fromkeys(["makeup-timber-paper", "order-timber-paper", "quote-paper"], READ),
     **dict.fromkeys(["outcome", "quotes-held", "costs", "work-in-progress", "work-in-progress-csv"], READ),
+    **dict.fromkeys(["stores", "material-stock"], READ),
     **dict.fromkeys(["order-iron", "hot-day", "order-cutting", "order-timber", "makeup-timber", "timber"], READ),
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["attendance", "pay-runs", "pay-run", "pay-run-csv", "pay-sheet", "pay-sheet-paper"], READ),
@@ -186,8 +197,13 @@ def things(wren: Hand, osk: Hand, order: Order) -> Things:
     return addresses.make_things(order, wren, osk)
 
 
+def address(name: str, things: Things) -> str:
+    asked = f"?material={things.material.pk}" if name == "from-rack" else ""
+    return reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(things)) + asked
+
+
 def tell(owner: Client, name: str, things: Things) -> None:
-    url = reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(things))
+    url = address(name, things)
     response = owner.post(url, LINES[name][1](things))
     assert response.status_code == 302, response.content.decode()
 
@@ -209,7 +225,7 @@ def test_a_change_leaves_one_line(name: str, owner: Client, wren: Hand, things: 
 @pytest.mark.parametrize("name", sorted(set(LINES) - {"hand-pin", "hand-password", "wait-drop", "devices"}))
 def test_the_same_again_leaves_no_other_line(name: str, owner: Client, things: Things) -> None:
     answers = LINES[name][1](things)
-    url = reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(things))
+    url = address(name, things)
     owner.post(url, answers)
     before = AuditLine.objects.count()
     owner.post(url, answers)

@@ -43,6 +43,7 @@ from shop.forms import (
     rates,
     records,
     sizes,
+    stores,
     timber,
     timber_list,
     times,
@@ -54,7 +55,7 @@ from shop.forms import shop as the_shop
 from shop.models import Hand, Shop
 from shop.quoting.rows import MaterialRow
 from shop.views.bench_who import PinForm
-from tests.factories import NOW, fact, makeup, task
+from tests.factories import NOW, MaterialFactory, fact, makeup, task
 from timing.models import Stretch, Tally
 from timing.record import record
 
@@ -111,6 +112,14 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     the_shop.ShopForm: lambda order, hand: {"instance": Shop.objects.get()},
     pay_settings.PaySettingsForm: lambda order, hand: {"instance": Shop.objects.get()},
     words.WordsForm: lambda order, hand: {"instance": Shop.objects.get()},
+    stores.PurchaseForm: lambda order, hand: {**material_asked(), "currency": "GBP"},
+    stores.CountForm: lambda order, hand: material_asked(),
+    stores.FromRackForm: lambda order, hand: {**material_asked(), "order": order},
+    stores.BackToRackForm: lambda order, hand: material_asked(),
+    stores.IssuePlanForm: lambda order, hand: {
+        **{"order": order, "materials": [MaterialFactory.build(pk=1)], "today": TODAY, "unit": "mm"}
+    },
+    stores.WhichMaterialForm: lambda order, hand: {"offers": [(1, "Ash boards")]},
     sizes.SizesForm: lambda order, hand: {"makeup": makeup(), "unit": "mm"},
     timber.PieceForm: lambda order, hand: {"unit": "mm", **NAMED},
     timber.BoardForm: lambda order, hand: {"unit": "mm"},
@@ -130,6 +139,10 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
 
 def in_mm() -> dict[str, Any]:
     return {"unit": "mm", **NAMED}
+
+
+def material_asked() -> dict[str, Any]:
+    return {"material": MaterialFactory.build(), "today": TODAY}
 
 
 def row_asked() -> dict[str, Any]:

@@ -33,6 +33,7 @@ LISTS = (
     "/day-book/",
     "/costs/?from=2026-03-01&to=2026-03-31",
     "/costs/work-in-progress/",
+    "/stores/",
     "/quotes/held/",
     "/make-ups/",
     "/times/",

@@ -26,7 +26,8 @@ def labels(places: Iterable[Place]) -> list[str]:
 
 def test_the_owner_may_go_everywhere_and_the_smith_to_the_smiths_list(wren: Hand, bram: Hand) -> None:
     everything = [
-        *("Bench", "Order book", "Smith's list", "Quotations", "Day book", "Make-ups", "Times", "Settings"),
+        *("Bench", "Order book", "Smith's list", "Quotations", "Day book", "Make-ups", "Stores", "Times"),
+        "Settings",
     ]
     assert labels(navigation(at("/", wren), wren)) == everything
     assert labels(navigation(at("/", bram), bram)) == ["Smith's list"]

@@ -1,0 +1,280 @@
+"""What is bought, counted, issued from the rack and brought back: how much of a material, and the day."""
+
+import uuid
+from collections import Counter
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from jobs.measures import Unit
+from jobs.models import Order
+from shop.forms.charges import MoneyField, PlaceField
+from shop.forms.cutting import OffcutsField, offcuts_told
+from shop.forms.people import one_line
+from shop.models import Material
+from shop.stores.actions import Much
+from shop.stores.amounts import (
+    MILLION,
+    PIECES,
+    UNITS,
+    AmountError,
+    millionths,
+    of_pieces,
+    one_piece,
+    parse_amount,
+    plain_amount,
+    told,
+)
+from shop.stores.plans import ToIssue
+from shop.widgets import DayField
+
+IN_UNIT, IN_PIECES = "unit", "pieces"
+MOST_PIECES = 10_000
+MOST_PERCENT = 300
+
+
+class AmountField(forms.CharField):
+    """A number of a unit; cleans to whole millionths."""
+
+    def __init__(self, **others: Any) -> None:
+        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(**{"max_length": 24, "widget": widget, **others})
+
+    def clean(self, value: Any) -> int | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse_amount(text)
+        except AmountError as error:
+            raise ValidationError(str(error), code="invalid") from error
+
+
+class _MuchForm(forms.Form):
+    """How much, in the unit that the material is bought by or in pieces, and the day."""
+
+    least_is_nothing = False
+
+    token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    amount = AmountField(label="How much")
+    counted_in = forms.ChoiceField(label="Counted in", widget=forms.RadioSelect, initial=IN_PIECES)
+    on = DayField(label="Day")
+
+    def __init__(self, *args: Any, material: Material, today: date, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.material, self.today = material, today
+        self.initial.setdefault("on", today)
+        self._offer_units(material)
+
+    def _offer_units(self, material: Material) -> None:
+        if material.unit == Material.Unit.EACH:
+            del self.fields["counted_in"]
+            self.fields["amount"].label = f"How many {PIECES[material.kind][1]}"
+            return
+        one = told(millionths(one_piece(material)), material.unit)
+        field = self.fields["counted_in"]
+        field.choices = [  # type: ignore[attr-defined]
+            (IN_PIECES, f"{PIECES[material.kind][1]} of the stocked size, {one} each"),
+            (IN_UNIT, UNITS[material.unit][1]),
+        ]
+
+    def clean_on(self) -> date:
+        on: date = self.cleaned_data["on"]
+        if on > self.today:
+            raise ValidationError("That day has not come yet.")
+        return on
+
+    def clean(self) -> dict[str, Any]:
+        answers: dict[str, Any] = super().clean() or self.cleaned_data
+        amount = answers.get("amount")
+        if amount is not None:
+            if not amount and not self.least_is_nothing:
+                self.add_error("amount", "Write more than nothing.")
+            elif self._in_pieces and amount % MILLION:
+                self.add_error("amount", "Write a whole number of pieces.")
+            elif self._in_pieces and amount > MOST_PIECES * MILLION:
+                self.add_error("amount", f"Write at most {MOST_PIECES:,} pieces.")
+        return answers
+
+    @property
+    def _in_pieces(self) -> bool:
+        return "counted_in" not in self.fields or self.cleaned_data.get("counted_in") == IN_PIECES
+
+    @property
+    def much(self) -> Much:
+        """Of a form that is valid."""
+        amount: int = self.cleaned_data["amount"]
+        if not self._in_pieces:
+            return Much(self.material, amount)
+        pieces = amount // MILLION
+        return Much(self.material, of_pieces(self.material, pieces), pieces)
+
+
+class PurchaseForm(_MuchForm):
+    """What came in, and what was paid for all of it."""
+
+    paid = MoneyField(label="Paid for it in all")
+    supplier = forms.CharField(label="From whom", max_length=120, required=False)
+    felled_on = DayField(label="Felled or sawn on", required=False)
+    moisture = forms.DecimalField(
+        label="Moisture by the meter, %",
+        min_value=0,
+        max_value=MOST_PERCENT,
+        decimal_places=1,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={"max_decimal_places": "Write at most one figure after the point."},
+    )
+    field_order = ("token", "amount", "counted_in", "paid", "supplier", "on", "felled_on", "moisture")
+
+    def __init__(self, *args: Any, material: Material, currency: str, **others: Any) -> None:
+        super().__init__(*args, material=material, **others)
+        paid = self.fields["paid"]
+        if isinstance(paid, MoneyField):
+            paid.currency = currency
+            paid.help_text = f"In {currency}, as 12.50: with carriage, without what is got back of the tax."
+        self.fields["on"].help_text = "The day that it came."
+        if material.is_bar:
+            del self.fields["felled_on"], self.fields["moisture"]
+
+    def clean_supplier(self) -> str:
+        return one_line(self.cleaned_data["supplier"])
+
+    def clean(self) -> dict[str, Any]:
+        answers = super().clean()
+        felled, on = answers.get("felled_on"), answers.get("on")
+        if felled and on and felled > on:
+            self.add_error("felled_on", "It can’t have been felled after it came.")
+        return answers
+
+    @property
+    def about(self) -> dict[str, Any]:
+        """What else is told of it, of a form that is valid."""
+        told = self.cleaned_data
+        moisture = told.get("moisture")
+        return {
+            "supplier": told["supplier"],
+            "felled_on": told.get("felled_on"),
+            "moisture_tenths": None if moisture is None else int(moisture * 10),
+        }
+
+
+class CountForm(_MuchForm):
+    """What lies there at the end of a day."""
+
+    least_is_nothing = True
+
+    def __init__(self, *args: Any, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.fields["on"].help_text = "As it lay there at the end of that day, after what came and went."
+
+
+class FromRackForm(_MuchForm):
+    """What is taken from the rack for an order."""
+
+    place = PlaceField(label="On what")
+    field_order = ("token", "amount", "counted_in", "place", "on")
+
+    def __init__(self, *args: Any, order: Order, **others: Any) -> None:
+        super().__init__(*args, **others)
+        place = self.fields["place"]
+        if isinstance(place, PlaceField):
+            place.offer(order)
+        self.initial.setdefault("place", "order")
+
+
+class BackToRackForm(_MuchForm):
+    """What was not needed of it."""
+
+
+class IssuePlanForm(forms.Form):
+    """What a plan takes of each material, once: of timber in pieces, of bars as they are bought, with their offcuts."""
+
+    token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    place = PlaceField(label="On what", initial="order")
+    on = DayField(label="Day")
+
+    def __init__(self, *args: Any, order: Order, materials: Sequence[Material], today: date, unit: Unit, **others: Any):
+        super().__init__(*args, **others)
+        self.materials, self.today = materials, today
+        self.initial.setdefault("on", today)
+        place = self.fields["place"]
+        if isinstance(place, PlaceField):
+            place.offer(order)
+        for one in materials:
+            self.fields[f"much-{one.pk}"] = AmountField(label=f"{one.name}, {self._unit_of(one)}", required=False)
+            if one.is_bar:
+                about = f"{one.name[:1].lower()}{one.name[1:]}"
+                self.fields[f"left-{one.pk}"] = OffcutsField(unit=unit, label=f"Offcuts kept of {about}")
+                used = OffcutsField(unit=unit, label=f"Offcuts used of {about}", widget=forms.HiddenInput)
+                self.fields[f"used-{one.pk}"] = used
+        self.order_fields([name for name in self.fields if name not in ("place", "on")])
+
+    @staticmethod
+    def _unit_of(material: Material) -> str:
+        in_unit = material.is_bar and material.unit != Material.Unit.EACH
+        return UNITS[material.unit][1] if in_unit else PIECES[material.kind][1]
+
+    def clean_on(self) -> date:
+        on: date = self.cleaned_data["on"]
+        if on > self.today:
+            raise ValidationError("That day has not come yet.")
+        return on
+
+    def clean(self) -> dict[str, Any]:
+        answers: dict[str, Any] = super().clean() or self.cleaned_data
+        for one in self.materials:
+            amount = answers.get(f"much-{one.pk}") or 0
+            whole = not one.is_bar or one.unit == Material.Unit.EACH
+            if whole and (amount % MILLION or amount > MOST_PIECES * MILLION):
+                self.add_error(f"much-{one.pk}", f"Write a whole number of pieces, at most {MOST_PIECES:,}.")
+        if not self.errors and not self.these:
+            raise ValidationError("Nothing is to be issued: write how much of at least one material.")
+        return answers
+
+    @property
+    def these(self) -> list[Much]:
+        """How much of each material, of a form that is valid."""
+        told = [(one, self.cleaned_data.get(f"much-{one.pk}") or 0) for one in self.materials]
+        return [self._much(one, amount) for one, amount in told if amount]
+
+    @staticmethod
+    def _much(material: Material, amount: int) -> Much:
+        if material.is_bar and material.unit != Material.Unit.EACH:
+            return Much(material, amount)
+        return Much(material, of_pieces(material, amount // MILLION), amount // MILLION)
+
+    def offcuts(self, material: Material, what: str) -> Counter[int]:
+        """Lengths in nanometres that are "left" of a bar, or "used" up."""
+        found: Counter[int] = Counter()
+        for each in self.cleaned_data.get(f"{what}-{material.pk}") or []:
+            found[each.length_nm] += each.count or 0
+        return found
+
+
+def plan_answers(rows: Sequence[ToIssue], *, unit: Unit) -> dict[str, Any]:
+    """What the form of a plan shows at first."""
+    shown: dict[str, Any] = {}
+    for row in rows:
+        one = row.planned.material
+        in_unit = one.is_bar and one.unit != Material.Unit.EACH
+        # Amounts are kept to the millionth, so that whole pieces may come to a hair more than themselves.
+        pieces = -(-(Fraction(row.amount, MILLION) / one_piece(one) - Fraction(1, 1000)) // 1)
+        shown[f"much-{one.pk}"] = plain_amount(row.amount) if in_unit else str(int(pieces))
+        shown[f"left-{one.pk}"] = offcuts_told(row.planned.left, unit=unit)
+        shown[f"used-{one.pk}"] = offcuts_told(row.planned.used, unit=unit)
+    return shown
+
+
+class WhichMaterialForm(forms.Form):
+    """Which material is issued: asked by plain GET."""
+
+    material = forms.TypedChoiceField(label="Material", coerce=int)
+
+    def __init__(self, *args: Any, offers: Sequence[tuple[int, str]], **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.fields["material"].choices = offers  # type: ignore[attr-defined]

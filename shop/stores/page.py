@@ -1,0 +1,257 @@
+"""What the pages of the stores show: materials in rows, and of one what came in, what went out, and who wants it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from shop.asked import Asked
+from shop.days import day_in_words
+from shop.materials import stock_in_words, stock_of
+from shop.models import Issue, Material, Purchase, StockCount
+from shop.money import format_pence, round_half_up
+from shop.stores.actions import much_of
+from shop.stores.amounts import MILLION, about_pieces, amount_told
+from shop.stores.book import Stores
+from shop.stores.fifo import DayOut, Lot, Rack
+from shop.stores.needs import Need, Needs, read_needs
+from shop.stores.plans import kept_offcuts
+from shop.stores.seasoning import by_the_meter, by_the_rule
+
+A_PAGE = 50
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialRow:
+    """One material: amounts in words, "" for nothing. `short` is how much more went out than came in."""
+
+    material: Material
+    size: str
+    in_rack: str
+    about: str
+    short: str
+    wanted: str
+    orders: int
+    to_buy: str
+    about_to_buy: str
+    dry: str
+    pence: int
+    is_idle: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StoresPage:
+    """Timber and iron apart from what is `idle`: of which nothing lies there and nothing is wanted."""
+
+    timber: list[MaterialRow]
+    iron: list[MaterialRow]
+    idle: list[MaterialRow]
+    needs: Needs
+
+    @property
+    def rows(self) -> list[MaterialRow]:
+        return [*self.timber, *self.iron]
+
+    @property
+    def pence(self) -> int:
+        return sum(row.pence for row in self.rows)
+
+    @property
+    def to_buy(self) -> int:
+        return sum(bool(row.to_buy) for row in self.rows)
+
+    @property
+    def short(self) -> int:
+        return sum(bool(row.short) for row in self.rows)
+
+
+def stores_page(here: Asked) -> StoresPage:
+    """Every material in use, and those retired that still lie there: a constant number of queries."""
+    stores = Stores()
+    needs = read_needs(here, stores)
+    purchases: dict[int, list[Purchase]] = defaultdict(list)
+    for row in Purchase.objects.filter(cancels=None, cancelled_by=None).select_related("material"):
+        purchases[row.material_id].append(row)
+    rows = [
+        _row(material, stores.rack(material.pk), needs.of(material.pk), purchases[material.pk], here)
+        for material in Material.objects.all()
+        if material.retired_at is None or stores.rack(material.pk).amount
+    ]
+    shown = [row for row in rows if not row.is_idle]
+    return StoresPage(
+        timber=[row for row in shown if not row.material.is_bar],
+        iron=[row for row in shown if row.material.is_bar],
+        idle=[row for row in rows if row.is_idle],
+        needs=needs,
+    )
+
+
+def _row(
+    material: Material, rack: Rack, needs: Sequence[Need], purchases: Iterable[Purchase], here: Asked
+) -> MaterialRow:
+    wanted = sum(need.still for need in needs)
+    to_buy = max(0, wanted - max(0, rack.amount))
+    left = {lot.on for lot in rack.lots if lot.left and not lot.found}
+    lying = [row for row in purchases if row.on in left]
+    return MaterialRow(
+        material=material,
+        size=stock_in_words(stock_of(material), here.unit),
+        in_rack=amount_told(material, max(0, rack.amount)),
+        about=about_pieces(material, max(0, rack.amount)),
+        short=amount_told(material, -rack.amount) if rack.amount < 0 else "",
+        wanted=amount_told(material, wanted) if wanted else "",
+        orders=len(needs),
+        to_buy=amount_told(material, to_buy) if to_buy else "",
+        about_to_buy=about_pieces(material, to_buy),
+        dry="; ".join(dict.fromkeys(filter(None, (_dry(row, here.today) for row in lying)))),
+        pence=round_half_up(rack.pence),
+        is_idle=not (rack.amount or wanted),
+    )
+
+
+def _dry(row: Purchase, today: date) -> str:
+    """What is known of how dry it is: the meter goes before the rule."""
+    if row.moisture_tenths is not None:
+        return by_the_meter(row.moisture_tenths)
+    return by_the_rule(row.felled_on, row.material.thickness_nm, today) if row.felled_on else ""
+
+
+@dataclass(frozen=True, slots=True)
+class CameIn:
+    """One lot, or a purchase of it; `left` of the whole lot."""
+
+    on: date
+    what: str
+    amount: str
+    left: str
+    price: str
+    pence: int
+    purchases: list[Purchase]
+    dry: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WentOut:
+    """An issue, what came back, or what a count missed; `taken_from` says of which lots, and at what price."""
+
+    on: date
+    row: Issue | None
+    amount: str
+    pence: int
+    taken_from: tuple[str, ...]
+    short: str
+    is_taken_back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    need: Need
+    wanted: str
+    issued: str
+    still: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialPage:
+    row: MaterialRow
+    wanted: list[Wanted]
+    came_in: list[CameIn]
+    went_out: list[WentOut]
+    counts: list[tuple[StockCount, str]]
+    offcuts: str
+    newer: int | None
+    older: int | None
+
+
+def material_page(material: Material, here: Asked, *, after: int = 0, issue: int = 0) -> MaterialPage:
+    """All that is known of one material in the rack, the newest first; of what went out a page.
+
+    It begins `after` so many rows, or is the one on which an `issue` stands, by its id.
+    """
+    stores = Stores()
+    rack = stores.rack(material.pk)
+    lying = list(material.purchases.filter(cancels=None, cancelled_by=None))
+    needs = read_needs(here, stores).of(material.pk)
+    tell = _Tell(material, here)
+    issues = list(
+        Issue.objects.filter(material=material).select_related("order__customer", "lot", "wheel").order_by("-on", "-id")
+    )
+    went_out = tell.went_out(rack, issues)
+    place = next((place for place, row in enumerate(went_out) if row.row and row.row.pk == issue), after)
+    after = place - place % A_PAGE
+    return MaterialPage(
+        row=_row(material, rack, needs, lying, here),
+        wanted=[tell.wanted(need) for need in needs],
+        came_in=tell.came_in(rack.lots, lying),
+        went_out=went_out[after : after + A_PAGE],
+        counts=[(row, much_of(row).words) for row in material.counts.order_by("-on", "-id")],
+        offcuts=kept_offcuts(here.unit, [material]).get((material.width_nm or 0, material.thickness_nm or 0), ""),
+        newer=max(0, after - A_PAGE) if after else None,
+        older=after + A_PAGE if len(went_out) > after + A_PAGE else None,
+    )
+
+
+class _Tell:
+    """Puts the figures of one material in words."""
+
+    def __init__(self, material: Material, here: Asked) -> None:
+        self.material, self.here = material, here
+
+    def _amount(self, amount: int) -> str:
+        return amount_told(self.material, amount)
+
+    def _price(self, lot: Lot) -> str:
+        """Of one unit, to the penny."""
+        each = round_half_up(lot.price * MILLION)
+        return f"{format_pence(each, self.here.shop.currency)} {self.material.per}"
+
+    def wanted(self, need: Need) -> Wanted:
+        return Wanted(need, self._amount(need.wanted), self._amount(need.issued), self._amount(need.still))
+
+    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase]) -> list[CameIn]:
+        by_day: dict[date, list[Purchase]] = defaultdict(list)
+        for row in purchases:
+            by_day[row.on].append(row)
+        return [self._came_in(lot, [] if lot.found else by_day[lot.on]) for lot in reversed(list(lots))]
+
+    def _came_in(self, lot: Lot, purchases: list[Purchase]) -> CameIn:
+        return CameIn(
+            on=lot.on,
+            what="found by a count" if lot.found else "",
+            amount=self._amount(lot.amount),
+            left=self._amount(lot.left),
+            price=self._price(lot),
+            pence=round_half_up(lot.pence),
+            purchases=purchases,
+            dry=tuple(dict.fromkeys(filter(None, (_dry(row, self.here.today) for row in purchases)))),
+        )
+
+    def went_out(self, rack: Rack, issues: Sequence[Issue]) -> list[WentOut]:
+        taken_back = {row.cancels_id for row in issues if row.cancels_id}
+        rows = [self._issue(row, rack, taken_back=taken_back) for row in issues]
+        rows += [self._out(day, None, day.amount, round_half_up(day.pence)) for day in rack.days if day.missing]
+        return sorted(rows, key=lambda row: row.on, reverse=True)
+
+    def _issue(self, row: Issue, rack: Rack, *, taken_back: set[int]) -> WentOut:
+        day = rack.day_of.get(row.pk)
+        pence = round_half_up(rack.costs[row.pk])
+        return self._out(day, row, row.amount_millionths or 0, pence, is_taken_back=row.pk in taken_back)
+
+    def _out(
+        self, day: DayOut | None, row: Issue | None, amount: int, pence: int, *, is_taken_back: bool = False
+    ) -> WentOut:
+        # What came back comes off its issue, where it stands of which lots that was.
+        parts = [one for one in day.taken if one.lot] if day and amount > 0 else []
+        return WentOut(
+            on=row.on if row else day.on,  # type: ignore[union-attr]
+            row=row,
+            amount=self._amount(amount),
+            pence=pence,
+            taken_from=tuple(
+                f"{self._amount(one.amount)} of {day_in_words(one.lot.on)} at {self._price(one.lot)}"
+                for one in parts
+                if one.lot
+            ),
+            short=self._amount(day.short) if day and day.short and amount > 0 else "",
+            is_taken_back=is_taken_back,
+        )

@@ -1,0 +1,114 @@
+"""Issuing what a plan takes: timber by the piece, bars by what is cut from them, and the offcuts that are kept."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from django.db.models import Sum
+
+from jobs.cutting import Plan
+from jobs.measures import NM_PER_MM, Unit
+from jobs.models import Order
+from shop.forms.cutting import LEAST_BAR_NM, offcuts_told
+from shop.models import Issue, Material, Offcut
+from shop.order_cutting import CutPlan
+from shop.stores.amounts import bar_mass, millionths, of_pieces
+from shop.stores.book import Stores
+from shop.timber_stock import StockRow
+
+
+@dataclass(slots=True)
+class Planned:
+    """What a plan takes of one material, in millionths; of a bar, the lengths that it leaves and those it uses up."""
+
+    material: Material
+    amount: int = 0
+    left: Counter[int] = field(default_factory=Counter)
+    used: Counter[int] = field(default_factory=Counter)
+
+
+@dataclass(frozen=True, slots=True)
+class ToIssue:
+    """One line of what is issued, with what lies there and what the order had of it before."""
+
+    planned: Planned
+    amount: int
+    lies: int
+    issued: int
+
+
+def of_timber(rows: Iterable[StockRow]) -> list[Planned]:
+    """Whole planks, blanks and logs, by material."""
+    counts: Counter[int] = Counter()
+    for row in rows:
+        if row.material_id:
+            counts[row.material_id] += row.count
+    materials = Material.objects.in_use().filter(pk__in=counts)
+    return [Planned(one, of_pieces(one, counts[one.pk])) for one in materials if counts[one.pk]]
+
+
+def of_bars(plans: Iterable[CutPlan], unit: Unit) -> list[Planned]:
+    """Bars by the material of their section; by mass or length what is cut off them, and the rest stays in the rack."""
+    bars = [one for one in Material.objects.in_use() if one.is_bar]
+    found = []
+    for one in plans:
+        section = (one.section_nm[0], one.section_nm[1])
+        material = next((bar for bar in bars if (bar.width_nm, bar.thickness_nm) == section), None)
+        if material is not None and one.plan is not None and one.plan.bars:
+            found.append(_of_bar(material, one.plan, unit))
+    return found
+
+
+def _of_bar(material: Material, plan: Plan, unit: Unit) -> Planned:
+    cut_nm = sum(min(bar.length_nm, bar.taken_nm + bar.kerf_nm) for bar in plan.bars)
+    amount = {
+        Material.Unit.EACH: Fraction(plan.new_bars),
+        Material.Unit.METRE: Fraction(cut_nm, 1000 * NM_PER_MM),
+    }.get(material.unit)  # type: ignore[call-overload]
+    left = Counter(bar.left_nm for bar in plan.bars if bar.left_nm >= LEAST_BAR_NM[unit])
+    used = Counter(bar.length_nm for bar in plan.bars if bar.offcut)
+    return Planned(material, millionths(bar_mass(material, cut_nm) if amount is None else amount), left, used)
+
+
+def to_issue(planned: Sequence[Planned], order: Order) -> list[ToIssue]:
+    """What is still to be issued of it, less what the order was issued before: four queries."""
+    stores = Stores([one.material.pk for one in planned])
+    issued: dict[int, int] = defaultdict(int)
+    for row in stores.issues:
+        if row.order_id == order.pk:
+            issued[row.material_id] += row.amount
+    rows = []
+    for one in planned:
+        had = issued[one.material.pk]
+        rows.append(ToIssue(one, max(0, one.amount - had), stores.rack(one.material.pk).amount, had))
+    return rows
+
+
+def kept_offcuts(unit: Unit, materials: Sequence[Material] | None = None) -> Mapping[tuple[int, int], str]:
+    """Offcuts that are kept, by the section of their bar, as the page of cutting asks for them: one query."""
+    rows = Offcut.objects.filter(issue__cancelled_by=None).order_by()
+    if materials is not None:
+        rows = rows.filter(material__in=materials)
+    sums = rows.values_list("material__width_nm", "material__thickness_nm", "length_nm").annotate(Sum("pieces"))
+    lengths: dict[tuple[int, int], dict[int, int]] = defaultdict(dict)
+    for width, thickness, length, pieces in sums:
+        if pieces > 0:
+            lengths[width, thickness][length] = pieces
+    return {section: offcuts_told(each, unit=unit) for section, each in lengths.items()}
+
+
+def note_offcuts(issue: Issue, material: Material, *, left: Mapping[int, int], used: Mapping[int, int]) -> None:
+    """Keep what is left of the bars, and count off what was used up as far as it was kept.
+
+    Call it inside the write of the issue.
+    """
+    rows = Offcut.objects.filter(material=material, issue__cancelled_by=None, length_nm__in=list(used)).order_by()
+    kept = dict(rows.values_list("length_nm").annotate(Sum("pieces")))
+    net = Counter(left)
+    net.subtract({length: min(count, max(0, kept.get(length, 0))) for length, count in used.items()})
+    Offcut.objects.bulk_create(
+        Offcut(material=material, issue=issue, length_nm=length, pieces=pieces)
+        for length, pieces in net.items()
+        if pieces
+    )

@@ -1,0 +1,225 @@
+"""The stores: what lies in the rack, what is bought, counted, issued and brought back, and what to buy."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from jobs.models import Order
+from shop.access import may
+from shop.amounts import ChargeRefused
+from shop.asked import Asked, asked, signed_in
+from shop.conditional import conditional
+from shop.forms.charges import TakeBackForm
+from shop.forms.stores import BackToRackForm, CountForm, FromRackForm, IssuePlanForm, PurchaseForm, WhichMaterialForm
+from shop.models import Issue, Material, Purchase
+from shop.stores.actions import (
+    Entry,
+    Place,
+    bring_back,
+    buy,
+    count,
+    issue,
+    issue_all,
+    much_of,
+    still_out,
+    take_purchase_back,
+)
+from shop.stores.amounts import about_pieces, amount_told
+from shop.stores.book import Stores
+from shop.stores.page import material_page, stores_page
+from shop.stores.plans import note_offcuts
+from shop.stores.seasoning import HOW
+from shop.views.orders import find_order
+
+
+@may("desk", "bench")
+@conditional("day")
+def stores(request: HttpRequest) -> HttpResponse:
+    """Every material: what lies there, what orders want of it, and what to buy. What it cost is for the desk."""
+    here = asked(request)
+    return render(request, "shop/stores/list.html", {"page": stores_page(here), "is_desk": here.is_desk, "how": HOW})
+
+
+@may("desk", "bench")
+@conditional("day")
+def material_stock(request: HttpRequest, pk: int) -> HttpResponse:
+    """One material: who wants it, what came in and what went out."""
+    material, here = get_object_or_404(Material, pk=pk), asked(request)
+    page = material_page(material, here, after=_number(request, "after"), issue=_number(request, "issue"))
+    return render(
+        request, "shop/stores/material.html", {"one": material, "page": page, "is_desk": here.is_desk, "how": HOW}
+    )
+
+
+def _number(request: HttpRequest, name: str) -> int:
+    text = request.GET.get(name, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
+
+
+@may("desk")
+def purchase_new(request: HttpRequest, pk: int) -> HttpResponse:
+    """Enter what came in, and what was paid for it."""
+    material, here = get_object_or_404(Material, pk=pk), asked(request)
+    form = PurchaseForm(request.POST or None, material=material, today=here.today, currency=here.shop.currency)
+
+    def enter() -> str:
+        entry = _entry(form, request, here)
+        row = buy(form.much, entry, paid_pence=form.cleaned_data["paid"], **form.about)
+        return f"Entered: {much_of(row).words} of {material.name}."
+
+    return _form_page(request, form, enter, _Shown("Bought", material, "What came in, and what was paid for it."))
+
+
+@may("desk")
+def stock_count(request: HttpRequest, pk: int) -> HttpResponse:
+    """Enter what lies there."""
+    material, here = get_object_or_404(Material, pk=pk), asked(request)
+    form = CountForm(request.POST or None, material=material, today=here.today)
+
+    def enter() -> str:
+        row = count(form.much, _entry(form, request, here))
+        return f"Counted: {much_of(row).words} of {material.name}."
+
+    sentence = f"By what was written down {_in_rack(material)} lie there. What is counted stands from then on."
+    return _form_page(request, form, enter, _Shown("Count", material, sentence))
+
+
+@may("desk")
+def from_rack(request: HttpRequest, number: int) -> HttpResponse:
+    """Which material an order takes from the rack; once that is told, how much of it."""
+    order, here = find_order(number), asked(request)
+    materials = {one.pk: one for one in Material.objects.in_use()}
+    which = WhichMaterialForm(request.GET or None, offers=[(pk, one.name) for pk, one in materials.items()])
+    if not which.is_valid():
+        context = {"which": which, "order": order, "none": not materials}
+        return render(request, "shop/stores/which.html", context, status=422 if which.errors else 200)
+    material = materials[which.cleaned_data["material"]]
+    form = FromRackForm(request.POST or None, material=material, today=here.today, order=order)
+
+    def enter() -> str:
+        lot, wheel = form.cleaned_data["place"]
+        row = issue(form.much, _entry(form, request, here), place=Place(order, lot, wheel))
+        warn_of_short(request, [material])
+        return f"Issued: {much_of(row).words} of {material.name}."
+
+    shown = _Shown("From the rack", material, f"By what was written down {_in_rack(material)} lie there.", order)
+    return _form_page(request, form, enter, shown)
+
+
+@may("desk")
+@require_POST
+def issue_plan(request: HttpRequest, number: int) -> HttpResponse:
+    """Issue all that a plan of timber or of bars takes, at once."""
+    order, here = find_order(number), asked(request)
+    told = [one for one in Material.objects.in_use() if f"much-{one.pk}" in request.POST]
+    form = IssuePlanForm(request.POST, order=order, materials=told, today=here.today, unit=here.unit)
+
+    def enter() -> str:
+        these, (lot, wheel) = form.these, form.cleaned_data["place"]
+
+        def keep_offcuts(rows: list[Issue]) -> None:
+            for row, much in zip(rows, these, strict=True):
+                lengths = {what: form.offcuts(much.material, what) for what in ("left", "used")}
+                note_offcuts(row, much.material, **lengths)
+
+        entry = _entry(form, request, here)
+        issue_all([(much, "") for much in these], entry, place=Place(order, lot, wheel), and_then=keep_offcuts)
+        warn_of_short(request, [much.material for much in these])
+        return f"Issued: {', '.join(f'{much.words} of {much.material.name}' for much in these)}."
+
+    shown = _Shown("Issue", None, "What the plan takes from the rack.", order, act="Issue these")
+    return _form_page(request, form, enter, shown)
+
+
+@may("desk")
+def back_to_rack(request: HttpRequest, pk: int) -> HttpResponse:
+    """Bring back what was not needed of an issue."""
+    joined = ("material", "order__customer", "lot", "wheel")
+    row = get_object_or_404(
+        Issue.objects.select_related(*joined), pk=pk, material__isnull=False, returns=None, cancels=None
+    )
+    material, here = row.material, asked(request)
+    if material is None:
+        raise ValueError("It was asked for by its material.")
+    form = BackToRackForm(request.POST or None, material=material, today=here.today)
+
+    def enter() -> str:
+        back = bring_back(row, form.much, _entry(form, request, here))
+        return f"Back in the rack: {amount_told(material, -(back.amount_millionths or 0))} of {material.name}."
+
+    out = amount_told(material, still_out(row))
+    sentence = f"Of {much_of(row).words} that order {row.order.number} was issued, {out} can come back."
+    return _form_page(request, form, enter, _Shown("Back to the rack", material, sentence, row.order))
+
+
+@may("desk")
+def purchase_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back a purchase that was entered wrongly, and say why."""
+    row = get_object_or_404(Purchase.objects.select_related("material"), pk=pk)
+    form = TakeBackForm(request.POST or None)
+
+    def enter() -> str:
+        answers, here = form.cleaned_data, asked(request)
+        take_purchase_back(row, token=answers["token"], reason=answers["reason"], by=signed_in(request), at=here.now)
+        return "Taken back."
+
+    sentence = f"{much_of(row).words} of {row.material.name}. Both rows stay, and come to nothing."
+    return _form_page(request, form, enter, _Shown("Take a purchase back", row.material, sentence, act="Take it back"))
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """What stands above a form; of an order, whose cost it leads back to, or else of the material alone."""
+
+    title: str
+    material: Material | None
+    sentence: str
+    order: Order | None = None
+    act: str = "Enter it"
+
+    @property
+    def back_url(self) -> str:
+        if self.order:
+            return reverse("shop:cost", args=[self.order.number])
+        return reverse("shop:material-stock", args=[self.material.pk]) if self.material else reverse("shop:stores")
+
+
+def _form_page(request: HttpRequest, form: Form, enter: Callable[[], str], shown: _Shown) -> HttpResponse:
+    """A form, and what it does once it is right; `enter` says what was done."""
+    if form.is_valid():
+        try:
+            messages.success(request, enter())
+        except ChargeRefused as refused:
+            form.add_error(None, str(refused))
+        else:
+            return redirect(shown.back_url)
+    context = {"form": form, "shown": shown}
+    return render(request, "shop/stores/form.html", context, status=422 if form.errors else 200)
+
+
+def _entry(form: Form, request: HttpRequest, here: Asked) -> Entry:
+    return Entry(form.cleaned_data["token"], form.cleaned_data["on"], signed_in(request), here.now)
+
+
+def _in_rack(material: Material) -> str:
+    """What lies there by the facts: "63 board feet, about 12 planks"."""
+    amount = max(0, Stores([material.pk]).rack(material.pk).amount)
+    return ", ".join(filter(None, (amount_told(material, amount), about_pieces(material, amount))))
+
+
+def warn_of_short(request: HttpRequest, materials: Iterable[Material]) -> None:
+    """Say where more was issued than is known to have come in: it is taken all the same."""
+    asked_for = list(materials)
+    stores = Stores([one.pk for one in asked_for])
+    for one in asked_for:
+        amount = stores.rack(one.pk).amount
+        if amount < 0:
+            beyond = amount_told(one, -amount)
+            told = f"{beyond} more of {one.name} went out than came in: count it, or enter what was bought."
+            messages.warning(request, told)

@@ -1,0 +1,300 @@
+"""The rack: bought, counted, issued and brought back; what it costs an order, and what is to be bought."""
+
+import html
+import re
+import uuid
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from jobs.models import Lot, Order
+from jobs.orders import WheelRow
+from shop.amounts import ChargeRefused
+from shop.charges import take_back
+from shop.costing import order_cost
+from shop.costs_at_once import spent_on
+from shop.models import Hand, Issue, Material, Offcut, Purchase, Rate, StockCount
+from shop.stores.actions import Entry, Much, Place, bring_back, buy, count, issue, still_out, take_purchase_back
+from shop.stores.amounts import AmountError, amount_told, one_piece, parse_amount, plain_amount, told
+from shop.stores.book import Stores
+from shop.stores.seasoning import by_the_meter, by_the_rule, months_on
+from tests.factories import IN, NOW, MaterialFactory, fact, makeup, take_pair, task
+from timing.record import record
+
+DAY = date(2026, 3, 2)
+MILLION = 1_000_000
+
+
+@pytest.fixture
+def ash(shop: object) -> Material:
+    """Planks of 20 board feet each."""
+    return MaterialFactory.create()
+
+
+def entry(by: Hand, on: date = DAY) -> Entry:
+    return Entry(uuid.uuid4(), on, by.user, NOW)
+
+
+def feet(ash: Material, amount: int) -> Much:
+    return Much(ash, amount * MILLION)
+
+
+def asked(**answers: Any) -> dict[str, Any]:
+    told = {"token": uuid.uuid4(), "on_day": "2", "on_month": "March", "on_year": "2026", "counted_in": "pieces"}
+    return told | answers
+
+
+def materials_cost(order: Order) -> int:
+    return order_cost(order).set.materials_pence
+
+
+def test_from_bill_to_cost_and_back(owner: Client, order: Order, ash: Material) -> None:
+    """As a desk does it: a bill, a count, an issue beyond what is there, the missing bill, and what was not needed."""
+    stores, page = reverse("shop:stores"), reverse("shop:material-stock", args=[ash.pk])
+    felled = {"felled_on_day": "1", "felled_on_month": "4", "felled_on_year": "2024", "moisture": "16.5"}
+    bill = asked(amount="10", paid="180.00", supplier="Weir Sawmill", **felled)
+    for _ in range(2):
+        owner.post(reverse("shop:purchase-new", args=[ash.pk]), bill)
+    bought = Purchase.objects.get()
+    assert (bought.pieces, bought.amount_millionths, bought.paid_pence) == (10, 200 * MILLION, 18_000)
+    assert (bought.supplier, bought.felled_on, bought.moisture_tenths) == ("Weir Sawmill", date(2024, 4, 1), 165)
+    shown = owner.get(stores).content.decode()
+    assert "<b>200 board feet</b>" in shown.replace("\xa0", " ")
+    assert "about 10 planks" in shown
+    assert "when it came: dry enough" in shown
+
+    there = f"{reverse('shop:from-rack', args=[order.number])}?material={ash.pk}"
+    assert "200 board feet" in owner.get(there).content.decode()
+    said = owner.post(there, asked(amount="230", counted_in="unit", place="order"), follow=True).content.decode()
+    assert "30 board feet more of Ash boards went out than came in: count it, or enter what was bought." in said
+    # 200 at 90 p, and what was beyond the stock at the last price.
+    assert materials_cost(order) == 23_000 * 9 // 10
+    assert "from the rack: 230 board feet" in said.replace("\xa0", " ")
+    assert "30 board feet at the last price" in owner.get(page).content.decode()
+
+    owner.post(reverse("shop:purchase-new", args=[ash.pk]), asked(amount="5", paid="120"))
+    # One day, one price: 300 for £300.
+    assert materials_cost(order) == 23_000
+    row = Issue.objects.get()
+    back = reverse("shop:back-to-rack", args=[row.pk])
+    assert "Only 230 board feet of it can come back" in owner.post(back, asked(amount="12")).content.decode()
+    owner.post(back, asked(amount="2"))
+    assert materials_cost(order) == round(spent_on([order.pk])[order.pk].pence) == 19_000
+    owner.post(reverse("shop:stock-count", args=[ash.pk]), asked(amount="105", counted_in="unit"))
+    assert StockCount.objects.get().amount_millionths == 105 * MILLION
+    shown = owner.get(page).content.decode().replace("\xa0", " ")
+    assert "<b>105 board feet</b> in the rack, about 5 planks" in shown
+    assert "Missing when it was counted" in shown
+    cost = owner.get(reverse("shop:cost", args=[order.number])).content.decode()
+    assert f'href="{page}?issue={row.pk}#{row.token}">£230.00' in cost
+
+
+@pytest.mark.parametrize(
+    ("answers", "sentence"),
+    [
+        ({"amount": "0"}, "Write more than nothing."),
+        ({"amount": "1.5"}, "Write a whole number of pieces."),
+        ({"amount": "1.5x", "counted_in": "unit"}, "“1.5x” is not an amount: write a number, as 12 or 0.864."),
+        ({"amount": "4", "paid": "-1"}, "is less than nothing"),
+        ({"amount": "4", "on_year": "2190"}, "That day has not come yet."),
+        ({"amount": "4", "felled_on_day": "3", "felled_on_month": "3", "felled_on_year": "2026"}, "after it came"),
+    ],
+)
+def test_a_bad_bill_gets_one_sentence(owner: Client, ash: Material, answers: dict[str, str], sentence: str) -> None:
+    response = owner.post(reverse("shop:purchase-new", args=[ash.pk]), asked(paid="180") | answers)
+    assert response.status_code == 422
+    assert sentence in response.content.decode()
+    assert not Purchase.objects.exists()
+
+
+def test_the_bench_sees_amounts_and_no_money(client: Client, wren: Hand, osk: Hand, ash: Material) -> None:
+    buy(feet(ash, 60), entry(wren), paid_pence=7321)
+    client.force_login(osk.user)
+    for url in (reverse("shop:stores"), reverse("shop:material-stock", args=[ash.pk])):
+        shown = client.get(url).content.decode().replace("\xa0", " ")
+        assert "60 board feet" in shown
+        assert "£" not in shown
+        assert "/bought/" not in shown
+    assert client.get(reverse("shop:purchase-new", args=[ash.pk])).status_code == 403
+
+
+def test_what_is_taken_back_comes_to_nothing(order: Order, wren: Hand, ash: Material) -> None:
+    bought = buy(feet(ash, 100), entry(wren), paid_pence=9000)
+    row = issue(feet(ash, 40), entry(wren), place=Place(order))
+    back = bring_back(row, feet(ash, 10), entry(wren, DAY + timedelta(days=3)))
+    assert (materials_cost(order), still_out(row)) == (2700, 30 * MILLION)
+    with pytest.raises(ChargeRefused, match="take that row back first"):
+        take_back(row, token=uuid.uuid4(), reason="x", by=wren.user, at=NOW)
+    take_back(back, token=uuid.uuid4(), reason="it stayed", by=wren.user, at=NOW)
+    assert materials_cost(order) == 3600
+    take_back(row, token=uuid.uuid4(), reason="for another order", by=wren.user, at=NOW)
+    assert (materials_cost(order), still_out(row)) == (0, 0)
+    take_purchase_back(bought, token=uuid.uuid4(), reason="entered twice", by=wren.user, at=NOW)
+    assert Stores().rack(ash.pk).lots == ()
+    assert Stores().rack(ash.pk).amount == 0
+
+
+def test_what_has_no_price_is_named(order: Order, wren: Hand, ash: Material) -> None:
+    issue(feet(ash, 40), entry(wren), place=Place(order))
+    assert [note for note in order_cost(order).notes if "No price is known for “Ash boards”" in note]
+    listed = {"kind": Rate.Kind.MATERIAL, "material": ash, "amount_millipence": 450_000}
+    Rate.objects.create(**listed, from_on=DAY, recorded_at=NOW)
+    assert materials_cost(order) == 40 * 450
+    assert not [note for note in order_cost(order).notes if "No price" in note]
+
+
+def test_a_wheel_bears_what_was_issued_to_it(order: Order, wren: Hand, ash: Material) -> None:
+    wheel = order.lots.get().wheels.all()[0]
+    buy(feet(ash, 30), entry(wren), paid_pence=1000)
+    issue(feet(ash, 10), entry(wren), place=Place(order, wheel=wheel))
+    issue(feet(ash, 10), entry(wren), place=Place(order))
+    cost = order_cost(order)
+    assert [one.cost.materials_pence for one in cost.wheels] == [500, 167]
+    assert cost.set.materials_pence == 667
+
+
+def test_what_came_back_twice_is_there_once(order: Order, wren: Hand, ash: Material) -> None:
+    row = issue(feet(ash, 40), entry(wren), place=Place(order))
+    once = entry(wren)
+    assert bring_back(row, feet(ash, 40), once) == bring_back(row, feet(ash, 40), once)
+    with pytest.raises(ChargeRefused, match="no more is out"):
+        bring_back(row, feet(ash, 1), entry(wren))
+    with pytest.raises(ChargeRefused, match="can’t come back before"):
+        bring_back(row, feet(ash, 1), entry(wren, DAY - timedelta(days=1)))
+    with pytest.raises(ChargeRefused, match="sent before with other content"):
+        count(feet(ash, 3), Entry(count(feet(ash, 2), once).token, DAY, wren.user, NOW))
+
+
+def test_orders_want_what_is_neither_begun_nor_issued(owner: Client, wren: Hand, osk: Hand) -> None:
+    """A pair has 28 spokes of oak; what was begun, and what was issued, comes off what is to be bought."""
+    boxed = {"box_large_nm": 3 * IN, "box_small_nm": 3 * IN, "box_length_nm": 10 * IN}
+    order = take_pair(rows=[WheelRow(makeup(**boxed), "hind pair", ["near_hind", "off_hind"])])
+    billets = {"kind": "blank", "timber": "oak", "unit": "each", "thickness_nm": 2 * IN, "width_nm": 3 * IN}
+    oak = MaterialFactory.create(name="Oak billets", length_nm=36 * IN, **billets)
+    page = owner.get(reverse("shop:stores")).content.decode().replace("\xa0", " ")
+    assert "<b>28 blanks</b>" in page
+    assert "Hub blanks, elm" in page  # of which nothing is kept
+    record(fact(task(order, "rough-spoke"), osk, made=8), now=NOW)
+    page = owner.get(reverse("shop:stores")).content.decode().replace("\xa0", " ")
+    assert "<b>20 blanks</b>" in page
+    issue(Much(oak, 18 * MILLION, 18), entry(wren), place=Place(order))
+    count(Much(oak, 4 * MILLION, 4), entry(wren))
+    page = owner.get(reverse("shop:stores")).content.decode().replace("\xa0", " ")
+    assert "10 blanks" in page
+    assert "<b>6 blanks</b>" in page
+    shown = owner.get(reverse("shop:material-stock", args=[oak.pk])).content.decode().replace("\xa0", " ")
+    assert "<b>10 blanks</b>" in shown
+
+
+def test_the_pages_ask_no_more_for_more_rows(owner: Client, order: Order, wren: Hand, ash: Material) -> None:
+    urls = [reverse("shop:stores"), reverse("shop:material-stock", args=[ash.pk])]
+    urls.append(reverse("shop:cost", args=[order.number]))
+    asked_for = []
+    for rows in (2, 9):
+        for _ in range(rows):
+            MaterialFactory.create(name=str(uuid.uuid4()))
+            buy(feet(ash, 100), entry(wren), paid_pence=9000)
+            issue(feet(ash, 40), entry(wren), place=Place(order))
+            issue(feet(ash, 5), entry(wren), place=Place(take_pair()))
+        with CaptureQueriesContext(connection) as queries:
+            for url in urls:
+                assert owner.get(url).status_code == 200
+        asked_for.append(len(queries))
+    assert asked_for[0] == asked_for[1]
+
+
+def test_amounts_read_back_as_they_were_typed() -> None:
+    for text, amount in {"12": 12_000_000, "1,200": 1_200_000_000, "0.864": 864_000, ".5": 500_000}.items():
+        assert parse_amount(text) == amount == parse_amount(plain_amount(amount))
+    for text in ("", ".", "-1", "1e3", "1.2345678", "1000000", "7" * 40):
+        with pytest.raises(AmountError):
+            parse_amount(text)
+
+
+def test_amounts_in_words() -> None:
+    assert [told(amount, "m3") for amount in (864_00, 7)] == ["0.0864 m³", "0.000007 m³"]
+    assert [told(amount * MILLION, "board_foot") for amount in (1, 12, -12)] == [
+        "1 board foot",
+        "12 board feet",
+        "−12 board feet",
+    ]
+    blanks = Material(kind="blank", unit="each", thickness_nm=IN, width_nm=IN, length_nm=IN)
+    assert [amount_told(blanks, amount * MILLION) for amount in (1, 30)] == ["1 blank", "30 blanks"]
+    bar = Material(kind="bar", unit="kg", thickness_nm=10_000_000, width_nm=40_000_000, length_nm=6_000_000_000)
+    assert one_piece(bar) * 1000 == 18_840  # 0.04 × 0.01 × 6 m³ at 7850 kg
+
+
+def test_timber_is_dry_by_the_meter_or_by_the_rule() -> None:
+    assert by_the_meter(230).endswith("dry enough")
+    assert by_the_meter(245).endswith("1.5\xa0% over")
+    assert by_the_rule(date(2024, 3, 31), 2 * IN, DAY) == "by the rule not dry before 31 March 2026"
+    assert by_the_rule(date(2024, 3, 2), 2 * IN, DAY) == "dry by the rule since 2 March 2026"
+    assert by_the_rule(date(2024, 3, 2), None, DAY) == "felled 2 March 2024"
+    assert months_on(date(2024, 1, 31), 13) == date(2025, 2, 28)
+
+
+def test_the_unit_stands_once_anything_was_written_down(owner: Client, wren: Hand, ash: Material) -> None:
+    count(feet(ash, 3), entry(wren))
+    told = {"name": "Ash boards", "kind": "plank", "timber": "ash", "unit": "metre", "thickness": "2 in"}
+    page = owner.post(reverse("shop:material", args=[ash.pk]), told | {"width": "12 in", "length": "10 ft"})
+    assert page.status_code == 422
+    assert "It has stock a board foot: for another unit add another material." in page.content.decode()
+
+
+def plan_asked(page: str) -> dict[str, str]:
+    """The answers that the form of a plan already shows."""
+    form = page[page.index('id="issue-these"') :]
+    found = re.findall(r'<input type="(?:text|hidden)" name="([^"]+)"(?: value="([^"]*)")?', form)
+    return {name: html.unescape(value) for name, value in found} | {"place": "order"}
+
+
+def test_a_plan_is_issued_once(owner: Client, order: Order, ash: Material) -> None:
+    """The felloes of a pair from ash boards; the same form again adds nothing, and the page then says so."""
+    timber, issues = reverse("shop:order-timber", args=[order.number]), reverse("shop:issue-plan", args=[order.number])
+    page = owner.get(timber).content.decode().replace("\xa0", " ")
+    asked_for = plan_asked(page)
+    assert f"<b>{asked_for[f'much-{ash.pk}']} plank</b> of Ash boards" in page
+    assert owner.post(issues, asked_for | {f"much-{ash.pk}": "0"}).status_code == 422
+    assert not Issue.objects.exists()
+    said = owner.post(issues, asked_for, follow=True).content.decode()
+    assert "more of Ash boards went out than came in" in said
+    owner.post(issues, asked_for)
+    row = Issue.objects.get()
+    assert (row.material, row.pieces) == (ash, int(asked_for[f"much-{ash.pk}"]))
+    assert "This order was issued all of it." in owner.get(timber).content.decode()
+    assert (
+        "issue-these"
+        not in owner.get(reverse("shop:order-timber", args=[take_pair().number]) + "?kerf=x").content.decode()
+    )
+
+
+def test_offcuts_of_bars_are_kept_and_used_first(owner: Client, order: Order) -> None:
+    size = {"thickness_nm": IN // 2, "width_nm": 3 * IN // 2, "length_nm": 240 * IN}
+    bar = MaterialFactory.create(name="Tyre bar", kind="bar", timber="iron", unit="kg", **size)
+    cutting, issues = (
+        reverse("shop:order-cutting", args=[order.number]),
+        reverse("shop:issue-plan", args=[order.number]),
+    )
+    Lot.objects.filter(order=order).update(draw_nm=0)
+    asked_for = plan_asked(owner.get(cutting, {"bar": "20 ft", "kerf": "1/8 in"}).content.decode())
+    left = asked_for[f"left-{bar.pk}"]
+    # Two tyres of a 46 in wheel are some 24 ft of bar, at 2.55 lb a foot.
+    assert float(asked_for[f"much-{bar.pk}"]) / 0.45359237 / 2.55 == pytest.approx(25, abs=1)
+    assert owner.post(issues, asked_for).status_code == 302
+    owner.post(issues, asked_for)
+    assert Offcut.objects.count() == len(left.split(";")) > 0
+    other = take_pair()
+    Lot.objects.filter(order=other).update(draw_nm=0)
+    page = owner.get(reverse("shop:order-cutting", args=[other.number]), {"bar": "20 ft"}).content.decode()
+    assert html.escape(left) in page
+    assert "Those kept in the stores." in page
+    shown = owner.get(reverse("shop:material-stock", args=[bar.pk])).content.decode()
+    assert html.escape(left) in shown.replace("\xa0", " ")
+    take_back(Issue.objects.get(), token=uuid.uuid4(), reason="x", by=Hand.objects.get(name="Wren").user, at=NOW)
+    page = owner.get(reverse("shop:order-cutting", args=[other.number]), {"bar": "20 ft"}).content.decode()
+    assert "Those kept in the stores." not in page
