@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 from jobs.writing import writing
 from shop import charges, overheads, rates
 from shop.audit import Kind, a_line, write_down
-from shop.models import AuditLine, Hand, Issue, Outwork, OverheadSpent, Rate, Shop
+from shop.models import AuditLine, Hand, Issue, Outwork, OverheadSpent, Purchase, Rate, Shop, StockCount
+from shop.stores import actions
 
 
 def enter_changes(
@@ -24,9 +25,12 @@ def enter_changes(
     ]
     lines += [*_rates(shop), *others]
     for kind in (Outwork, Issue):
-        rows = kind._default_manager.select_related("order", "recorded_by")
+        joined = ("order", "recorded_by", *(["material"] if kind is Issue else []))
+        rows = kind._default_manager.select_related(*joined)
         lines += [charges.line_of(row, shop) for row in rows]
     lines += [overheads.line_of(row, shop) for row in OverheadSpent.objects.select_related("recorded_by")]
+    for came in (Purchase, StockCount):
+        lines += [actions.line_of(row, shop) for row in came._default_manager.select_related("material", "recorded_by")]
     with writing():
         write_down(sorted(lines, key=lambda line: line.made_at))
 

@@ -18,6 +18,7 @@ from shop.example.pay import enter_pay
 from shop.example.people import SHOP_NAME, SIGN_IN, SMITH, SignIn, enter_people, hashed_secrets
 from shop.example.quoted import enter_quotations
 from shop.example.quotes import enter_quotes
+from shop.example.stores import enter_stores, rack_from
 from shop.example.story import tell_story
 from shop.example.taking import take_orders
 from shop.example.telling import facts_of
@@ -72,10 +73,12 @@ def load_example(today: date | None = None) -> Loaded:
         trips = tell_story(works, yard.away, users=users, zone=ZONE, until=until)
         enter_rates(hands, first=first, by=hands["Wren"].user, zone=ZONE)
         added = enter_materials(first=first, by=hands["Wren"].user, zone=ZONE)
-        enter_charges(works, trips, by=hands["Tamsin"].user, zone=ZONE, until=until)
+        desk = hands["Tamsin"].user
+        enter_charges(works, trips, by=desk, zone=ZONE, until=until, rack_from=rack_from(monday))
+        enter_stores(works, shop=shop, monday=monday, by=desk, zone=ZONE, until=until)
         enter_overheads(first=first, by=hands["Wren"].user, zone=ZONE, until=until)
         enter_changes(hands, first=first, owner=hands["Wren"], zone=ZONE, others=added)
-        enter_quotations(works, shop=shop, by=hands["Tamsin"].user, zone=ZONE)
+        enter_quotations(works, shop=shop, by=desk, zone=ZONE)
         enter_pay(hands, monday=monday, until=until, by=hands["Wren"].user, zone=ZONE)
         tell_sizes()
     # After the write: by now there is a shop, whose settings say whose time teaches.

@@ -96,9 +96,9 @@ class Bought:
 
 
 def enter_charges(
-    works: Sequence[OrderWork], trips: Iterable[Trip], *, by: User, zone: ZoneInfo, until: datetime
+    works: Sequence[OrderWork], trips: Iterable[Trip], *, by: User, zone: ZoneInfo, until: datetime, rack_from: date
 ) -> None:
-    """The smith's prices for what came back, and the materials of what was begun."""
+    """The smith's prices for what came back, and the materials of what was begun; from a day on the rack gives most."""
     jobs = {job.task_id: job for work in works for job in work.jobs}
     outwork = []
     for trip in trips:
@@ -124,17 +124,20 @@ def enter_charges(
             )
         )
     Outwork.objects.bulk_create(outwork)
-    Issue.objects.bulk_create(_issues(works, by, zone, until))
+    Issue.objects.bulk_create(_issues(works, by, zone, until, rack_from))
 
 
-def _issues(works: Sequence[OrderWork], by: User, zone: ZoneInfo, until: datetime) -> list[Issue]:
+def _issues(works: Sequence[OrderWork], by: User, zone: ZoneInfo, until: datetime, rack_from: date) -> list[Issue]:
     issues = []
     for work in works:
         begun = min((job.last_at for job in work.jobs if job.last_at), default=None)
         if begun is None or begun >= until:
             continue
         for lot in work.lots:
-            issues += [_issue(work, lot, bought, begun, by, zone) for bought in _bought(lot)]
+            issues += [
+                _issue(work, lot, bought, begun, by, zone)
+                for bought in _bought(lot, from_rack=begun.date() >= rack_from)
+            ]
         if len(work.lots) > 1:
             issues.append(_issue(work, None, Bought("Carriage of the timber", 4550), begun, by, zone))
     return issues
@@ -154,10 +157,15 @@ def _issue(work: OrderWork, lot: LotWork | None, bought: Bought, begun: datetime
     )
 
 
-def _bought(lot: LotWork) -> list[Bought]:
-    """Timber and iron, by what is made new: spokes at 3.40, felloes at 6.15, iron by its weight."""
+def _bought(lot: LotWork, *, from_rack: bool) -> list[Bought]:
+    """Timber and iron, by what is made new: spokes at 3.40, felloes at 6.15, iron by its weight.
+
+    What the rack gives new wheels is not among them.
+    """
     makeup, work = lot.makeup, lot.lot.work
     bar = Bought("Tyre bar", tyre_bar_pence(makeup))
+    if work == Work.NEW and from_rack:
+        return [Bought("Paint and varnish", 290 * makeup.coats)]
     if work == Work.NEW:
         bought = [
             Bought(f"{makeup.spoke_timber.capitalize()} for spokes", 340 * makeup.spokes),

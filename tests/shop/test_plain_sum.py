@@ -161,6 +161,8 @@ def test_it_works_as_a_script_without_the_shop(folder: Path, tmp_path: Path) -> 
         ("shop_rate", "amount_millipence", 100_000),
         ("shop_outwork", "amount_pence", 100),
         ("shop_issue", "amount_pence", 100),
+        ("shop_issue", "amount_millionths", 900_000),
+        ("shop_purchase", "paid_pence", 10_000),
     ],
 )
 def test_the_check_can_fail(folder: Path, tmp_path: Path, name: str, column: str, more: int) -> None:
