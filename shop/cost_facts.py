@@ -4,32 +4,32 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from django.db.models import Count, Exists, OuterRef, Q, Subquery, Sum
 
 from jobs.models import Lot, Order, Task, Wheel
 from shop.cost_sums import Carry, Worked
-from shop.models import Hand, Issue, Material, Outwork
+from shop.models import Hand, Issue, Outwork
 from shop.rates import RateBook
-from shop.stores.book import RackIssue, issued_to
+from shop.stores.book import RackIssue, issued_to, unpriced
 from timing.models import Move, Stretch, Tally
 
 
 @dataclass(frozen=True, slots=True)
 class Charged:
-    """Pence laid out on one place: a wheel, else a lot, else the order. What the rack gave is exact."""
+    """Pence laid out on one place: a wheel, else a lot, else the order."""
 
     lot_id: int | None
     wheel_id: int | None
-    pence: int | Fraction
+    pence: int
 
 
 @dataclass(frozen=True, slots=True)
 class CostFacts:
     """The facts of one order. `tasks` are its own; `worked`, `made` and `carries` also cover those that its pieces
     were moved from, of whatever order. `untimed` are units made without a time, and without a price for it; `set_back`
-    are units lost with no piece spoiled, since it is cut again. `unpriced` materials from the rack have no price."""
+    are units lost with no piece spoiled, since it is cut again. `materials` were bought for the order,
+    and `issued` is what the rack gave it; `unpriced` are names of what that had no price of."""
 
     order: Order
     lots: list[Lot]
@@ -42,7 +42,8 @@ class CostFacts:
     set_back: dict[int, int]
     outwork: list[Charged]
     materials: list[Charged]
-    unpriced: list[str]
+    issued: list[RackIssue]
+    unpriced: tuple[str, ...]
 
 
 def read_cost_facts(order: Order, rates: RateBook | None = None) -> CostFacts:
@@ -67,7 +68,8 @@ def read_cost_facts(order: Order, rates: RateBook | None = None) -> CostFacts:
         set_back=_set_back(tasks),
         outwork=_outwork(order),
         materials=materials,
-        unpriced=_unpriced(issued),
+        issued=issued,
+        unpriced=unpriced(issued),
     )
 
 
@@ -163,15 +165,8 @@ def _outwork(order: Order) -> list[Charged]:
 
 
 def _materials(order: Order, rates: RateBook | None) -> tuple[list[Charged], list[RackIssue]]:
-    """What was bought for the order, with what the rack gave it, which is asked of only where there was something."""
+    """What was bought for the order, and what the rack gave it, which is asked of only where there was something."""
     sums = Issue.objects.filter(order=order).order_by().values_list("lot_id", "wheel_id")
     rows = list(sums.annotate(Sum("amount_pence"), Count("material")))
     issued = issued_to([order.pk], rates) if any(from_rack for *_, from_rack in rows) else []
-    bought = [Charged(lot_id, wheel_id, pence) for lot_id, wheel_id, pence, _ in rows]
-    return [*bought, *(Charged(row.lot_id, row.wheel_id, row.pence) for row in issued)], issued
-
-
-def _unpriced(issued: Iterable[RackIssue]) -> list[str]:
-    """The names of materials that were issued without any price being known."""
-    found = {row.material_id for row in issued if not row.priced and row.amount}
-    return list(Material.objects.filter(pk__in=found).values_list("name", flat=True)) if found else []
+    return [Charged(lot_id, wheel_id, pence) for lot_id, wheel_id, pence, _ in rows], issued

@@ -42,6 +42,7 @@ from shop.cost_sums import NO_MONEY, NOTHING, TaskCost, carried_into, carry, joi
 from shop.models import Shop
 from shop.money import round_half_up
 from shop.rates import RateBook
+from shop.stores.book import RackIssue
 
 # Where the cost of a piece of work or of a charge goes: the ids of wheels, in equal shares; none for an order
 # that has no wheels.
@@ -204,6 +205,7 @@ def cost_of(facts: CostFacts, rates: RateBook, words: Mapping[str, str]) -> Orde
             *((line.over, line.as_cost) for line in lines),
             *((places.of_charge(row), Cost(outwork=Fraction(row.pence))) for row in facts.outwork),
             *((places.of_charge(row), Cost(materials=Fraction(row.pence))) for row in facts.materials),
+            *((places.of_charge(row), Cost(materials=row.pence)) for row in facts.issued),
         ],
     )
     notes = _Notes(facts, own, words)
@@ -255,7 +257,7 @@ class _Places:
             return (wheel_id,)
         return self._order if lot_id is None else self._lots[lot_id]
 
-    def of_charge(self, row: Charged) -> Over:
+    def of_charge(self, row: Charged | RackIssue) -> Over:
         return self.of(row.lot_id, row.wheel_id)
 
 

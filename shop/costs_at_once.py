@@ -1,7 +1,8 @@
 """What many orders have cost, as `shop.costing` reckons each, now or by a day, in a constant number of queries.
 
 By a day: facts, moves and charges of that day and of those before it, whenever they were written down. A contra bears
-the day of what it undoes, so that the same facts always give the same sums.
+the day of what it undoes, so that the same facts always give the same sums. What the rack gave is priced by what was
+bought, counted and issued on days up to that one, too.
 """
 
 from collections import defaultdict
@@ -18,7 +19,7 @@ from shop.cost_sums import NO_MONEY, Gap, TaskCost, carried_into, carry, join_ga
 from shop.counts_by_day import CountsBy, counts_by, lines_of, told_by
 from shop.models import Issue, Outwork
 from shop.rates import RateBook
-from shop.stores.book import issued_to
+from shop.stores.book import issued_to, unpriced
 from timing.models import Tally
 
 NOTHING = Fraction(0)
@@ -46,11 +47,13 @@ class Spent:
 
 @dataclass(frozen=True, slots=True)
 class SpentOn:
-    """By the id of an order; `gaps` are days on which time was worked and no rate stood. `counts` are as of the day."""
+    """By the id of an order; `gaps` are days on which time was worked and no rate stood, `unpriced` the names of
+    materials that the rack gave and that have no price. `counts` are as of the day."""
 
     orders: Mapping[int, Spent]
     counts: Counts
     gaps: tuple[Gap, ...]
+    unpriced: tuple[str, ...]
 
 
 def spent_on(order_ids: Collection[int]) -> Mapping[int, Spent]:
@@ -77,13 +80,14 @@ def costs_by(order_ids: Collection[int], rates: RateBook, *, day: date | None = 
         spent.overhead += money.overhead
         spent.spoiled += money.total * shares.get(task_id, 0)
     _add_charges(found, order_ids, day)
-    for row in issued_to(order_ids, rates, until=day):
+    issued = issued_to(order_ids, rates, until=day)
+    for row in issued:
         found[row.order_id].materials += row.pence
     tallies = told_by(Tally.objects.filter(task__lot__order__in=order_ids).order_by(), day)
     for order_id, seconds in tallies.values_list("task__lot__order_id").annotate(Sum("seconds")):
         found[order_id].minutes += (seconds or 0) / 60
     gaps = join_gaps(gap for task_id in tasks if task_id in own for gap in own[task_id].gaps)
-    return SpentOn(found, counted.counts, gaps)
+    return SpentOn(found, counted.counts, gaps, unpriced(issued))
 
 
 def _add_charges(found: dict[int, Spent], order_ids: Collection[int], day: date | None) -> None:

@@ -7,8 +7,10 @@ The rules, told on the page:
    day of what they undo, so that everything is a plain sum. Moves carry cost from wheel to wheel and change nothing
    here.
 2. What those hours bear of overhead is absorbed; what the owner wrote down for days of the period was spent.
-3. Outwork and materials by their day. Shop work, waiting and training are in no wheel's cost and are told apart, at the
-   hands' cost of an hour.
+3. Outwork and materials by their day. What the rack gave is what it had given by the end of the period, less what that
+   was before it, at what it cost by the facts of days up to then: so periods add up, and a bill or a count that settles
+   what earlier issues cost falls to its own period. Shop work, waiting and training are in no wheel's cost and are told
+   apart, at the hands' cost of an hour.
 4. Spoiled work is what `shop.costing` tells as such by the end of the period, less what it was before: a piece that is
    spoiled takes work of earlier days with it, and counts when it is spoiled.
 """
@@ -28,6 +30,7 @@ from shop.costs_at_once import costs_by
 from shop.models import Issue, Outwork, OverheadSpent
 from shop.money import round_half_up
 from shop.rates import RateBook
+from shop.stores.book import issued_between
 from timing.models import Helper, Move, Stretch, Tally
 from timing.models.facts import Kind
 
@@ -81,17 +84,20 @@ class OrderSum:
 
 @dataclass(frozen=True, slots=True)
 class PeriodCosts:
-    """All that the page shows; see the rules above."""
+    """All that the page shows; see the rules above. `missing` is what counts found missing in the rack."""
 
     period: Period
     trades: tuple[WorkRow, ...]
     apart: tuple[WorkRow, ...]
     materials: tuple[OrderSum, ...]
+    materials_exact: Fraction
     outwork: tuple[OrderSum, ...]
     written: tuple[OverheadSpent, ...]
     spoiled_by: tuple[OrderSum, ...]
     spoiled: Fraction
     gaps: tuple[Gap, ...]
+    missing: Fraction
+    unpriced: tuple[str, ...]
 
     @property
     def work(self) -> WorkRow:
@@ -123,7 +129,7 @@ class PeriodCosts:
 
     @property
     def materials_pence(self) -> int:
-        return sum(row.pence for row in self.materials)
+        return round_half_up(self.materials_exact)
 
     @property
     def outwork_pence(self) -> int:
@@ -132,7 +138,7 @@ class PeriodCosts:
     @property
     def whole(self) -> Fraction:
         """Exact pence that went into wheels: work, overhead absorbed, materials and outwork."""
-        return self.work.labour + self.work.overhead + self.materials_pence + self.outwork_pence
+        return self.work.labour + self.work.overhead + self.materials_exact + self.outwork_pence
 
     def spoilage(self, percent: int) -> Spoilage:
         return part_spoiled(self.spoiled, self.work.labour + self.work.overhead, percent)
@@ -144,16 +150,21 @@ def read_period(period: Period) -> PeriodCosts:
     on_wheels, apart = _on_wheels(period), _in_no_wheel(period)
     work, other = own_costs(on_wheels, rates), own_costs(apart, _LabourOnly(rates))
     spoiled = _spoiled(period, rates)
+    rack = issued_between(period.before, period.last, rates)
+    materials = _plus(rack.by_order, _charged(Issue, period))
     return PeriodCosts(
         period=period,
         trades=tuple(_row(str(TRADES[place]), str(TRADES[place].label), cost) for place, cost in sorted(work.items())),
         apart=tuple(_row(str(APART[place]), str(APART[place].label), cost) for place, cost in sorted(other.items())),
-        materials=_charged(Issue, period),
-        outwork=_charged(Outwork, period),
+        materials=_by_order({pk: round_half_up(pence) for pk, pence in materials.items()}),
+        materials_exact=sum(materials.values(), Fraction(0)),
+        outwork=_by_order(_charged(Outwork, period)),
         written=tuple(_days(OverheadSpent.objects.select_related("recorded_by", "cancelled_by"), period)),
         spoiled_by=_by_order({pk: round_half_up(pence) for pk, pence in spoiled.items()}),
         spoiled=sum(spoiled.values(), Fraction(0)),
         gaps=join_gaps(gap for cost in (*work.values(), *other.values()) for gap in cost.gaps),
+        missing=rack.missing,
+        unpriced=rack.unpriced,
     )
 
 
@@ -208,9 +219,13 @@ def _together(name: str, rows: Sequence[WorkRow]) -> WorkRow:
     )
 
 
-def _charged(kind: type[Issue] | type[Outwork], period: Period) -> tuple[OrderSum, ...]:
+def _charged(kind: type[Issue] | type[Outwork], period: Period) -> dict[int, int]:
     rows = kind._default_manager.filter(on__range=(period.first, period.last)).order_by()
-    return _by_order(dict(rows.values_list("order_id").annotate(Sum("amount_pence"))))
+    return dict(rows.values_list("order_id").annotate(Sum("amount_pence")))
+
+
+def _plus(exact: Mapping[int, Fraction], pence: Mapping[int, int]) -> dict[int, Fraction]:
+    return {pk: exact.get(pk, Fraction(0)) + pence.get(pk, 0) for pk in exact.keys() | pence.keys()}
 
 
 def _by_order(pence: Mapping[int, int]) -> tuple[OrderSum, ...]:

@@ -95,6 +95,14 @@ class PeriodPage:
         return round_half_up(self.spoilage.abnormal)
 
     @property
+    def missing(self) -> str:
+        """What counts found missing in the rack, in a sentence; nothing where they missed nothing."""
+        pence = round_half_up(self.found.missing)
+        if not pence:
+            return ""
+        return f"Counts of the rack found {self._money(pence)} of material missing, at cost: it is in no wheel."
+
+    @property
     def whole_pence(self) -> int:
         return round_half_up(self.found.whole)
 

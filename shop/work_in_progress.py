@@ -5,7 +5,8 @@ The rules, which a plain script over the exported files can follow to the penny:
 1. An order is in the shop on a day if it was written down by then (`created_at`, on the shop's calendar) and had not
    ended by then (`ended_on` empty or later): the day on which it is fetched it is in the shop no more.
 2. Its value is what it cost by `shop.costing`, rules 1 to 3 and 5, of facts, moves and charges of days up to that one,
-   whenever they were entered: the same facts give the same value, also years later.
+   whenever they were entered: the same facts give the same value, also years later. Of the rack too: what was bought or
+   counted later is of no account, though it may settle what an earlier issue cost.
 3. Fractions of a penny stay exact. An order is rounded once, half up; the whole is the sum of the unrounded orders,
    rounded once. Orders on which nothing was spent are left out.
 4. Spares that are left of an order when it is fetched stay in its cost; where they are moved to another order they
@@ -66,12 +67,14 @@ class OrderRow:
 
 @dataclass(frozen=True, slots=True)
 class WorkInProgress:
-    """All of them, the oldest first; `gaps` are days on which time was worked and no rate stood."""
+    """All of them, the oldest first; `gaps` are days on which time was worked and no rate stood, `unpriced` the names
+    of materials that the rack gave and that have no price."""
 
     on: date
     rows: tuple[OrderRow, ...]
     whole: Figures
     gaps: tuple[Gap, ...]
+    unpriced: tuple[str, ...]
 
     @property
     def far(self) -> HowFar:
@@ -94,6 +97,7 @@ def work_in_progress(on: date, zone: tzinfo) -> WorkInProgress:
         rows=tuple(OrderRow(order, Figures.of([one]), far[order.pk]) for order, one in spent),
         whole=Figures.of([one for _, one in spent]),
         gaps=told.gaps,
+        unpriced=told.unpriced,
     )
 
 

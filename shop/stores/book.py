@@ -8,10 +8,10 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
-from shop.models import Issue, Purchase, StockCount
+from shop.models import Issue, Material, Purchase, StockCount
 from shop.rates import RateBook
 from shop.stores.amounts import MILLION
-from shop.stores.fifo import Bought, Out, Rack, work_out
+from shop.stores.fifo import Bought, ListPrice, Out, Rack, work_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,18 +82,22 @@ class Stores:
     def rack(self, material_id: int) -> Rack:
         """One material, worked out."""
         if material_id not in self._racks:
-
-            def list_price(on: date) -> Fraction | None:
-                millipence = self._rates.material(material_id, on)
-                return None if millipence is None else Fraction(millipence, 1000 * MILLION)
-
             self._racks[material_id] = work_out(
                 self._bought.get(material_id, ()),
                 self._outs.get(material_id, ()),
                 self._counts.get(material_id, {}),
-                list_price,
+                self.list_price(material_id),
             )
         return self._racks[material_id]
+
+    def list_price(self, material_id: int) -> ListPrice:
+        """Pence of one millionth of a material by the price list, on any day."""
+
+        def on_a_day(on: date) -> Fraction | None:
+            millipence = self._rates.material(material_id, on)
+            return None if millipence is None else Fraction(millipence, 1000 * MILLION)
+
+        return on_a_day
 
     @cached_property
     def issues(self) -> list[RackIssue]:
@@ -119,3 +123,41 @@ def issued_to(order_ids: Iterable[int], rates: RateBook | None = None, *, until:
     if not material_ids:
         return []
     return [row for row in Stores(material_ids, rates, until=until).issues if row.order_id in wanted]
+
+
+def unpriced(issued: Iterable[RackIssue]) -> tuple[str, ...]:
+    """The names of materials that were issued without any price being known: one query where there are any."""
+    found = {row.material_id for row in issued if not row.priced and row.amount}
+    return tuple(Material.objects.filter(pk__in=found).values_list("name", flat=True)) if found else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """What the rack gave in a period, in exact pence: to each order; and what counts found `missing`.
+    `unpriced` are the names of what has no price."""
+
+    by_order: dict[int, Fraction]
+    missing: Fraction
+    unpriced: tuple[str, ...]
+
+
+def issued_between(after: date, until: date, rates: RateBook) -> Between:
+    """What left the rack by the end of a day, at what it cost by the facts up to then, less the same of an earlier day.
+
+    So periods add up, and what a bill or a count changes in the cost of earlier issues falls to the period of its own
+    day. Queries are constant.
+    """
+    touched: set[int] = set()
+    for kind in (Purchase, StockCount, Issue):
+        rows = kind._default_manager.filter(on__gt=after, on__lte=until, material__isnull=False).order_by()
+        touched |= set(rows.values_list("material_id", flat=True).distinct())
+    pence: dict[int, Fraction] = defaultdict(Fraction)
+    if not touched:
+        return Between(pence, Fraction(0), ())
+    then, before = (Stores(touched, rates, until=day) for day in (until, after))
+    for row in then.issues:
+        pence[row.order_id] += row.pence
+    for row in before.issues:
+        pence[row.order_id] -= row.pence
+    missing = sum((then.rack(one).missing_pence - before.rack(one).missing_pence for one in touched), Fraction(0))
+    return Between(pence, missing, unpriced(then.issues))

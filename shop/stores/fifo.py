@@ -112,6 +112,11 @@ class Rack:
         return sum((lot.price * lot.left for lot in self.lots), NOTHING)
 
     @property
+    def missing_pence(self) -> Fraction:
+        """What counts found missing, at what it cost."""
+        return sum((day.pence for day in self.days if day.missing), NOTHING)
+
+    @property
     def short(self) -> int:
         return sum(day.short for day in self.days)
 

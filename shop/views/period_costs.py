@@ -13,7 +13,7 @@ from shop.amounts import ChargeRefused
 from shop.asked import Asked, asked, signed_in
 from shop.conditional import conditional
 from shop.cost_facts import names_of
-from shop.cost_notes import left_out
+from shop.cost_notes import left_out, unpriced_material
 from shop.cost_sums import Gap
 from shop.csv_safe import csv_lines
 from shop.days import day_in_words
@@ -42,7 +42,7 @@ def costs(request: HttpRequest) -> HttpResponse:
         context |= {
             "page": PeriodPage(found, here.shop.normal_spoiled_percent, here.shop.currency),
             "found": found,
-            "notes": _left_out(found.gaps, here),
+            "notes": _left_out(found.gaps, found.unpriced, here),
         }
     return render(request, "shop/books/period_costs.html", context, status=422 if form.errors else 200)
 
@@ -112,7 +112,7 @@ def in_progress(request: HttpRequest) -> HttpResponse:
         found = work_in_progress(form.cleaned_data["on"], here.zone)
         context |= {
             "found": found,
-            "notes": _left_out(found.gaps, here),
+            "notes": _left_out(found.gaps, found.unpriced, here),
             "file_url": f"{reverse('shop:work-in-progress-csv')}?on={found.on.isoformat()}",
         }
     return render(request, "shop/books/work_in_progress.html", context, status=422 if form.errors else 200)
@@ -136,6 +136,6 @@ def _on_form(request: HttpRequest, here: Asked) -> OnForm:
     return OnForm({"on": request.GET.get("on", here.today.isoformat())}, today=here.today)
 
 
-def _left_out(gaps: Sequence[Gap], here: Asked) -> tuple[str, ...]:
+def _left_out(gaps: Sequence[Gap], unpriced: Sequence[str], here: Asked) -> tuple[str, ...]:
     names = names_of(gap.person_id for gap in gaps if gap.person_id is not None) if gaps else {}
-    return left_out([], gaps, names, here.words)
+    return (*left_out([], gaps, names, here.words), *unpriced_material(unpriced))

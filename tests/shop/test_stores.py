@@ -3,7 +3,7 @@
 import html
 import re
 import uuid
-from datetime import date, timedelta
+from datetime import UTC, date, timedelta
 from typing import Any
 
 import pytest
@@ -19,10 +19,12 @@ from shop.charges import take_back
 from shop.costing import order_cost
 from shop.costs_at_once import spent_on
 from shop.models import Hand, Issue, Material, Offcut, Purchase, Rate, StockCount
+from shop.period_costs import month_of, read_period
 from shop.stores.actions import Entry, Much, Place, bring_back, buy, count, issue, still_out, take_purchase_back
 from shop.stores.amounts import AmountError, amount_told, one_piece, parse_amount, plain_amount, told
 from shop.stores.book import Stores
 from shop.stores.seasoning import by_the_meter, by_the_rule, months_on
+from shop.work_in_progress import work_in_progress
 from tests.factories import IN, NOW, MaterialFactory, fact, makeup, take_pair, task
 from timing.record import record
 
@@ -92,6 +94,32 @@ def test_from_bill_to_cost_and_back(owner: Client, order: Order, ash: Material) 
     assert "Missing when it was counted" in shown
     cost = owner.get(reverse("shop:cost", args=[order.number])).content.decode()
     assert f'href="{page}?issue={row.pk}#{row.token}">£230.00' in cost
+
+
+def test_a_day_heeds_only_what_was_there_by_then(order: Order, wren: Hand, ash: Material) -> None:
+    """What a later bill settles falls to the period of that bill, so that periods add up and a past value stands."""
+    Order.objects.update(created_at=NOW - timedelta(days=30))
+    in_february, in_march = DAY - timedelta(days=3), DAY + timedelta(days=1)
+    buy(feet(ash, 100), entry(wren, in_february), paid_pence=9000)
+    issue(feet(ash, 130), entry(wren, in_february), place=Place(order))
+
+    def told(on: date) -> int:
+        return work_in_progress(on, UTC).whole.materials
+
+    # Thirty beyond the stock, at the last price.
+    assert (told(in_february), materials_cost(order)) == (11_700, 11_700)
+    buy(feet(ash, 50), entry(wren, in_march), paid_pence=6000)
+    count(feet(ash, 10), entry(wren, in_march + timedelta(days=1)))
+    assert (told(in_february), told(in_march), materials_cost(order)) == (11_700, 12_600, 12_600)
+    february, march = (read_period(month_of(day)) for day in (in_february, in_march))
+    assert (february.materials_pence, march.materials_pence) == (11_700, 900)
+    assert [(row.order, row.pence) for row in march.materials] == [(order, 900)]
+    assert february.whole + march.whole == order_cost(order).set.total
+    # Twenty were left at £1.20, and ten were counted.
+    assert (february.missing, march.missing) == (0, 1200)
+    bare = MaterialFactory.create(name="Lime")
+    issue(feet(bare, 1), entry(wren, in_february), place=Place(order))
+    assert read_period(month_of(in_february)).unpriced == work_in_progress(in_march, UTC).unpriced == ("Lime",)
 
 
 @pytest.mark.parametrize(
