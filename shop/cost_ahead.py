@@ -7,12 +7,13 @@ The rules, told on the page:
    told as made yet is in the cost so far, and the piece is still whole to come.
 2. Work that the quotation has done outside takes none of it, nor do pieces that are away now: somebody asks a price.
    Of the outwork that was quoted, what is not entered yet is to come; what was not quoted is not known, and is told.
-3. Timber and iron by the lists of the wheels as they are now, at today's prices, and goods as quoted; off comes what is
-   written down as issued to these wheels, whatever it was. What has no price is told, and counts as nothing.
+3. Timber and iron by the lists of the wheels as they are now, at today's prices. Of each material so much less as the
+   rack gave these wheels, whatever that cost; the rest, and goods as quoted, less what was bought for these wheels or
+   given of what is on no list, whatever it was. What has no price is told, and counts as nothing.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -22,11 +23,11 @@ from jobs.measures import Unit
 from jobs.models import Lot, Operation, Order, Trip
 from jobs.models.operations import Trade
 from jobs.words import in_words
-from shop.cost_facts import CostFacts
-from shop.costing import Cost, OrderCost, TaskLine
+from shop.cost_facts import Charged, CostFacts
+from shop.costing import OrderCost, TaskLine
 from shop.models import Material, Revision, Shop
 from shop.quote_outcome import accepted_of
-from shop.quoting.completion import ToCome, shared_by, yet_to_buy
+from shop.quoting.completion import Listed, ToCome, shared_by, yet_to_buy, yet_to_give
 from shop.quoting.frozen import thaw
 from shop.quoting.hours import HourCost, Hours
 from shop.quoting.iron import Irons, refused_by_iron
@@ -34,6 +35,7 @@ from shop.quoting.pricing import Spread
 from shop.quoting.reckoning import Reckoned, money_of, unknown_yet
 from shop.quoting.timber import timber_rows
 from shop.rates import RateBook
+from shop.stores.book import RackIssue
 from shop.timber_stock import Timbers
 from timing.forecast import Line, Lines, forecast_lines
 from timing.usual import Usual, the_usual
@@ -220,14 +222,29 @@ class _Reckoning:
         return yet_to_buy(quoted, self.cost.set.outwork)
 
     def _material(self) -> int:
-        """Pence of timber, iron and goods that are not written down as issued yet."""
+        """Pence of timber, iron and goods that these wheels were neither given nor had bought for them yet."""
         live = Counter(one.wheel.lot_id for one in self.cost.wheels if not one.is_dropped)
         lots = [(lot, live[lot.pk]) for lot in self.facts.lots if live[lot.pk]]
-        issued = _materials(one.cost for one in self.cost.wheels if not one.is_dropped)
         goods = sum(one.goods_pence for one in self.quoted.told) if self.quoted else 0
-        return yet_to_buy(self._listed(lots) + goods, issued + self.cost.unplaced.materials)
+        listed = self._listed(lots)
+        on_list = {row.material for row in listed}
+        given: Counter[int] = Counter()
+        spent = Fraction(sum(row.pence for row in self.facts.materials if self._is_live(row)))
+        for row in self.facts.issued:
+            if not self._is_live(row):
+                continue
+            given[row.material_id] += row.amount
+            spent += 0 if row.material_id in on_list else row.pence
+        return yet_to_buy(yet_to_give(listed, given) + goods, spent)
 
-    def _listed(self, lots: Sequence[tuple[Lot, int]]) -> int:
+    def _is_live(self, row: Charged | RackIssue) -> bool:
+        """Whether wheels bear it that are not dropped, or there are no wheels."""
+        wheels = [one for one in self.cost.wheels if row.lot_id in (None, one.wheel.lot_id)]
+        if row.wheel_id is not None:
+            wheels = [one for one in wheels if one.wheel.pk == row.wheel_id]
+        return not wheels or any(not one.is_dropped for one in wheels)
+
+    def _listed(self, lots: Sequence[tuple[Lot, int]]) -> list[Listed]:
         timbers = Timbers(on=self.on, unit=self.unit, currency=self.shop.currency)
         rows, told = timber_rows(lots, timbers, self.shop.allowances, words=self.words, unit=self.unit)
         bars = Material.objects.in_use().filter(kind=Material.Kind.BAR)
@@ -235,7 +252,7 @@ class _Reckoning:
         if not refused:
             rows += Irons(self.rates, bars, on=self.on, unit=self.unit, currency=self.shop.currency).rows(lots)
         self._missing += [*(row.missing for row in rows if row.pence is None and row.missing), *refused, *told.left_out]
-        return sum(row.pence or 0 for row in rows)
+        return [Listed(row.material_id, row.bought_millionths, row.pence or 0) for row in rows]
 
 
 def _line(batch: Batch, units: int, wheels: int) -> Line:
@@ -254,7 +271,3 @@ def _borne_by(batch: Batch) -> dict[int, int]:
         for wheel_id in line.over:
             weights[wheel_id] += line.left
     return dict(weights)
-
-
-def _materials(costs: Iterable[Cost]) -> Fraction:
-    return sum((one.materials for one in costs), Fraction(0))

@@ -21,6 +21,7 @@ from shop.materials import SIZED_BY, stock_in_words, stock_of
 from shop.models import Material
 from shop.money import format_millipence, round_half_up
 from shop.rates import RateBook
+from shop.stores.amounts import millionths
 from shop.timber_list import TimberGroup, amount_in_words
 
 # For all the plans of a page together: a person waits for it.
@@ -64,6 +65,7 @@ class StockRow:
     # What an issue from the rack would be, where the plan is of the size that is stocked.
     material_id: int | None = None
     count: int = 0
+    bought_millionths: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,7 @@ class Timbers:
             patterns=_patterns(cutting, group, terms),
             material_id=material.pk if material and stock == stock_of(material) else None,
             count=cutting.count,
+            bought_millionths=millionths(amount),
         )
 
     def _missing(self, group: TimberGroup, material: Material | None) -> str:

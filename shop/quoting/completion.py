@@ -5,7 +5,7 @@ cost + bottom-up estimate to complete: Project Management Institute, A Guide to 
 Knowledge). What was spent is known; only the work to come has a range.
 """
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
@@ -43,9 +43,32 @@ class ToCome:
         return Cost(self.work, spent + self.sure)
 
 
-def yet_to_buy(listed: int, bought: Fraction | int) -> int:
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """So much of a material by the list, in millionths of its unit, and its pence; of `material` None only these."""
+
+    material: int | None
+    amount: int
+    pence: int
+
+
+def yet_to_give(listed: Iterable[Listed], given: Mapping[int, int]) -> Fraction:
+    """Exact pence of what is listed and was not given from the rack yet: of each material so much less as was given,
+    whatever that cost. What was given beyond the list takes nothing off."""
+    sums: dict[int | None, tuple[int, int]] = {}
+    for row in listed:
+        amount, pence = sums.get(row.material, (0, 0))
+        sums[row.material] = amount + row.amount, pence + row.pence
+    left = Fraction(0)
+    for material, (amount, pence) in sums.items():
+        out = 0 if material is None else min(amount, max(0, given.get(material, 0)))
+        left += Fraction(pence * (amount - out), amount) if out else pence
+    return left
+
+
+def yet_to_buy(listed: Fraction | int, bought: Fraction | int) -> int:
     """Pence of what is listed and not yet written down as bought; what was bought beyond the list takes nothing off."""
-    return max(0, listed - round_half_up(bought))
+    return max(0, round_half_up(listed) - round_half_up(bought))
 
 
 def shared_by(work: Forecast | None, parts: Sequence[tuple[float, Mapping[W, int]]]) -> dict[W, int]:

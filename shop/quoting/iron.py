@@ -16,6 +16,7 @@ from shop.models import Material
 from shop.money import format_millipence, round_half_up
 from shop.quoting.rows import MaterialRow, name_wanted
 from shop.rates import RateBook
+from shop.stores.amounts import millionths
 
 # What is told of the weld where nobody asked: the first of the rules, as the page of iron has it.
 RULE = WELD_RULES[0]
@@ -58,7 +59,12 @@ class Irons:
         if bar is None or price is None:
             kept = f"“{bar.name}”" if bar else f"{name.lower()}"
             return MaterialRow(
-                key, name, amount, missing=f"No price is kept for {kept}: set it in Materials.", wanted=wanted
+                key,
+                name,
+                amount,
+                missing=f"No price is kept for {kept}: set it in Materials.",
+                wanted=wanted,
+                material_id=bar.pk if bar else None,
             )
         try:
             bought, told = self.bought(bar, of, grams)
@@ -66,7 +72,16 @@ class Irons:
             return MaterialRow(key, name, amount, missing=f"{name}: {refused}", wanted=wanted)
         pence = round_half_up(bought * price / 1000)
         rests_on = f"{told}“{bar.name}” at {format_millipence(price, self.currency)} {bar.per}"
-        return MaterialRow(key, name, amount, pence=pence, rests_on=rests_on, wanted=wanted)
+        return MaterialRow(
+            key,
+            name,
+            amount,
+            pence=pence,
+            rests_on=rests_on,
+            wanted=wanted,
+            material_id=bar.pk,
+            bought_millionths=millionths(bought),
+        )
 
     def best(self, of: Section) -> Material | None:
         """A bar of this section, sooner one that has a price."""

@@ -9,7 +9,8 @@ class MaterialRow:
     """One material: how much of it, its pence (None where none is known), and what they rest on.
 
     `is_own` where the person put a figure of their own in place of the price on the day. `wanted` names what the wheels
-    want of it, however it is cut: a figure of one's own is for that alone.
+    want of it, however it is cut: a figure of one's own is for that alone. `material_id` and `bought_millionths` tell
+    which of the shop's materials the price is of, and for how much of its unit.
     """
 
     key: str
@@ -20,6 +21,8 @@ class MaterialRow:
     missing: str = ""
     is_own: bool = False
     wanted: str = ""
+    material_id: int | None = None
+    bought_millionths: int = 0
 
     def with_own(self, pence: int | None, written_for: str | None) -> "MaterialRow":
         """The same at a figure of one's own, if there is one; where that was for other wheels, it is wanted anew."""

@@ -43,6 +43,8 @@ def timber_rows(
                 missing=missing,
                 # Without the spares that go by what the shop has spoiled: those change of themselves.
                 wanted=name_wanted([(line.needed, line.blank) for line in group.lines]),
+                material_id=one.material_id,
+                bought_millionths=one.bought_millionths,
             )
         )
     return rows, told

@@ -10,10 +10,12 @@ from jobs.models import Order, Trip
 from shop.cost_ahead import Ahead, cost_ahead
 from shop.cost_facts import read_cost_facts
 from shop.costing import OrderCost, cost_of
-from shop.models import Hand, Issue, Quote, Rate, Revision, Shop
+from shop.models import Hand, Issue, Material, Quote, Rate, Revision, Shop
 from shop.money import format_pence
+from shop.quoting.completion import Listed, yet_to_give
 from shop.quoting.frozen import thaw
 from shop.rates import RateBook
+from shop.stores.actions import Entry, Much, Place, buy, issue
 from tests.factories import NOW, take_away, task
 from tests.shop.test_quote_outcome import accepted, work
 from tests.shop.test_quoting import TODAY, WORDS, wren
@@ -95,3 +97,30 @@ def test_what_is_not_known_is_told_and_counts_as_nothing(wren: Hand) -> None:
     assert alone.quoted is None
     painter = "No cost of an hour is kept for a painter hand on 2 March 2026: write it down in Rates."
     assert painter in alone.missing
+
+
+@pytest.mark.django_db
+def test_what_the_rack_gave_is_not_to_come_again(wren: Hand) -> None:
+    """By how much of it was given, and not by what that cost: here a third of today's price."""
+    order = accepted(wren)
+    _, fresh = ahead(order)
+    timber = thaw(Revision.objects.get().frozen or {}).timber
+    material = Material.objects.get(pk=next(row.material_id for row in timber if row.pence))
+    rows = [row for row in timber if row.material_id == material.pk]
+    amount, pence = sum(row.bought_millionths for row in rows), sum(row.pence or 0 for row in rows)
+    place = Place(order)
+    buy(Much(material, amount), Entry(uuid.uuid4(), TODAY, wren.user, NOW), paid_pence=pence // 3)
+    issue(Much(material, amount // 2), Entry(uuid.uuid4(), TODAY, wren.user, NOW), place=place)
+    cost, half = ahead(order)
+    assert half.to_come.material == pytest.approx(fresh.to_come.material - pence / 2, abs=1)
+    assert cost.set.materials_pence == pytest.approx(pence / 6, abs=1)
+    # The rest, and one piece in ten too many: nothing more of it is to come, and nothing else is wanted less.
+    issue(Much(material, amount * 6 // 10), Entry(uuid.uuid4(), TODAY, wren.user, NOW), place=place)
+    _, whole = ahead(order)
+    assert whole.to_come.material == fresh.to_come.material - pence
+
+
+def test_less_is_to_come_as_more_was_given() -> None:
+    listed = [Listed(1, 10, 100), Listed(1, 20, 230), Listed(None, 0, 50)]
+    told = [yet_to_give(listed, given) for given in ({}, {1: 15}, {1: 40}, {1: -5, 2: 9})]
+    assert told == [380, 165 + 50, 50, 380]
