@@ -1,9 +1,10 @@
 """What the pages of the stores show: materials in rows, and of one what came in, what went out, and who wants it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
 from shop.asked import Asked
 from shop.days import day_in_words
@@ -14,6 +15,7 @@ from shop.stores.actions import much_of
 from shop.stores.amounts import MILLION, about_pieces, amount_told
 from shop.stores.book import Stores
 from shop.stores.fifo import DayOut, Lot, Rack
+from shop.stores.late import changed_by
 from shop.stores.needs import Need, Needs, read_needs
 from shop.stores.plans import kept_offcuts
 from shop.stores.seasoning import by_the_meter, by_the_rule
@@ -128,6 +130,8 @@ class CameIn:
     pence: int
     purchases: list[Purchase]
     dry: tuple[str, ...]
+    # What bills of the day changed, that were written down when something had been issued already.
+    late: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,21 +174,24 @@ def material_page(material: Material, here: Asked, *, after: int = 0, issue: int
     """
     stores = Stores()
     rack = stores.rack(material.pk)
-    lying = list(material.purchases.filter(cancels=None, cancelled_by=None))
+    bills = list(material.purchases.select_related("cancelled_by"))
+    lying = [row for row in bills if not (row.cancels_id or hasattr(row, "cancelled_by"))]
     needs = read_needs(here, stores).of(material.pk)
     tell = _Tell(material, here)
     issues = list(
         Issue.objects.filter(material=material).select_related("order__customer", "lot", "wheel").order_by("-on", "-id")
     )
     went_out = tell.went_out(rack, issues)
+    counts = list(material.counts.order_by("id"))
+    late = changed_by(bills, issues, counts, stores.list_price(material.pk), now=here.now)
     place = next((place for place, row in enumerate(went_out) if row.row and row.row.pk == issue), after)
     after = place - place % A_PAGE
     return MaterialPage(
         row=_row(material, rack, needs, lying, here),
         wanted=[tell.wanted(need) for need in needs],
-        came_in=tell.came_in(rack.lots, lying),
+        came_in=tell.came_in(rack.lots, lying, tell.late(lying, late, issues)),
         went_out=went_out[after : after + A_PAGE],
-        counts=[(row, much_of(row).words) for row in material.counts.order_by("-on", "-id")],
+        counts=[(row, much_of(row).words) for row in sorted(counts, key=lambda row: (row.on, row.pk), reverse=True)],
         offcuts=kept_offcuts(here.unit, [material]).get((material.width_nm or 0, material.thickness_nm or 0), ""),
         newer=max(0, after - A_PAGE) if after else None,
         older=after + A_PAGE if len(went_out) > after + A_PAGE else None,
@@ -208,13 +215,31 @@ class _Tell:
     def wanted(self, need: Need) -> Wanted:
         return Wanted(need, self._amount(need.wanted), self._amount(need.issued), self._amount(need.still))
 
-    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase]) -> list[CameIn]:
+    def late(
+        self, bills: Iterable[Purchase], late: Mapping[int, Mapping[int, Fraction]], issues: Iterable[Issue]
+    ) -> dict[int, str]:
+        """By the id of a bill what it changed, in a sentence; bills that changed nothing are left out."""
+        numbers = {row.order_id: row.order.number for row in issues}
+        return {
+            bill.pk: self._late(bill, sum(late[bill.pk].values()), sorted(numbers[pk] for pk in late[bill.pk]))
+            for bill in bills
+            if late.get(bill.pk)
+        }
+
+    def _late(self, bill: Purchase, pence: Fraction | int, orders: Sequence[int]) -> str:
+        written = day_in_words(bill.recorded_at.astimezone(self.here.zone).date())
+        which = f"order{'s' * (len(orders) > 1)} {', '.join(map(str, orders))}"
+        change = format_pence(abs(round_half_up(Fraction(pence))), self.here.shop.currency)
+        how = f"{change} {'more' if pence > 0 else 'less'}"
+        return f"Written down {written}, when some was issued already: {which} cost {how} by it."
+
+    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase], late: Mapping[int, str]) -> list[CameIn]:
         by_day: dict[date, list[Purchase]] = defaultdict(list)
         for row in purchases:
             by_day[row.on].append(row)
-        return [self._came_in(lot, [] if lot.found else by_day[lot.on]) for lot in reversed(list(lots))]
+        return [self._came_in(lot, [] if lot.found else by_day[lot.on], late) for lot in reversed(list(lots))]
 
-    def _came_in(self, lot: Lot, purchases: list[Purchase]) -> CameIn:
+    def _came_in(self, lot: Lot, purchases: list[Purchase], late: Mapping[int, str]) -> CameIn:
         return CameIn(
             on=lot.on,
             what="found by a count" if lot.found else "",
@@ -224,6 +249,7 @@ class _Tell:
             pence=round_half_up(lot.pence),
             purchases=purchases,
             dry=tuple(dict.fromkeys(filter(None, (_dry(row, self.here.today) for row in purchases)))),
+            late=tuple(late[row.pk] for row in purchases if row.pk in late),
         )
 
     def went_out(self, rack: Rack, issues: Sequence[Issue]) -> list[WentOut]:

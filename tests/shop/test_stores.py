@@ -122,6 +122,30 @@ def test_a_day_heeds_only_what_was_there_by_then(order: Order, wren: Hand, ash: 
     assert read_period(month_of(in_february)).unpriced == work_in_progress(in_march, UTC).unpriced == ("Lime",)
 
 
+def test_a_bill_that_is_written_down_late_is_told_as_such(
+    client: Client, order: Order, wren: Hand, osk: Hand, ash: Material
+) -> None:
+    """It counts from the day that it came, and what was issued meanwhile costs what it says."""
+    other = take_pair()
+    buy(feet(ash, 100), entry(wren), paid_pence=9000)
+    row = issue(feet(ash, 40), entry(wren, DAY + timedelta(days=1)), place=Place(order))
+    bring_back(row, feet(ash, 10), entry(wren, DAY + timedelta(days=1)))
+    issue(feet(ash, 60), entry(wren, DAY + timedelta(days=2)), place=Place(other))
+    assert (materials_cost(order), materials_cost(other)) == (2700, 5400)
+    late = Entry(uuid.uuid4(), DAY - timedelta(days=1), wren.user, NOW + timedelta(days=7))
+    buy(feet(ash, 20), late, paid_pence=3000)
+    # The twenty at £1.50 went first.
+    assert (materials_cost(order), materials_cost(other)) == (3000 + 900, 5400)
+    client.force_login(wren.user)
+    page = reverse("shop:material-stock", args=[ash.pk])
+    said = f"Written down 9 March 2026, when some was issued already: order {order.number} cost £12.00 more by it."
+    shown = client.get(page).content.decode()
+    assert said in shown
+    assert shown.count("Written down") == 1
+    client.force_login(osk.user)
+    assert "Written down" not in client.get(page).content.decode()
+
+
 @pytest.mark.parametrize(
     ("answers", "sentence"),
     [
