@@ -1,6 +1,6 @@
 """What each wheel has cost, summed by hand from the exported files, with none of the shop's own code.
 
-    python tests/plain_sum.py FOLDER [DAY]
+    python tests/plain_sum.py FOLDER [DAY | FIRST LAST]
 
 FOLDER is what `manage.py export FOLDER` wrote. Prints `order,wheel,pence`, a line a wheel (by its id), and the whole
 order as the line of wheel `set`. The rules:
@@ -26,14 +26,16 @@ order as the line of wheel `set`. The rules:
    `created_at`, in the zone of `shop_shop.csv`, that is not after it, and an `ended_on` that is empty or after it; by
    tallies, moves, outwork, materials, purchases and counts of days up to it, as if nothing had come after. A line an
    order, `order,pence`, and one for `all`.
-7. Nothing is rounded before the end: then each wheel once, half up, and the order once from its unrounded wheels.
+7. With FIRST and LAST what all orders together had cost by the end of LAST, less what they had by the end of the day
+   before FIRST, each by the facts up to then: lines `work`, `outwork`, `materials` and `all`.
+8. Nothing is rounded before the end: then each wheel once, half up, and the order once from its unrounded wheels.
 """
 
 import csv
 import sys
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -235,20 +237,41 @@ def costs(folder: Path) -> dict[str, dict[str, int]]:
     return dict(found)
 
 
-def in_the_shop(folder: Path, day: str) -> dict[str, int]:
-    """Pence by order number, of the orders in the shop at the end of a day; "all" of them together."""
-    files = Files(folder)
+def spent_by(files: Files, day: str) -> dict[tuple[str, str], Fraction]:
+    """Pence by the id of an order and by what it was: work, outwork or materials."""
     pence, units = own_costs(files, day)
     carry_moves(files, pence, units, day)
     order_of_lot = {lot["id"]: lot["order_id"] for lot in files.rows("jobs_lot")}
-    spent: dict[str, Fraction] = defaultdict(Fraction)
+    spent: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
     for task in files.rows("jobs_task"):
-        spent[order_of_lot[task["lot_id"]]] += pence.get(task["id"], Fraction(0))
+        spent[order_of_lot[task["lot_id"]], "work"] += pence.get(task["id"], Fraction(0))
     rack = rack_costs(files, day)
-    for name in ("shop_outwork", "shop_issue"):
-        for row in files.rows(name):
-            if row["on"] <= day:
-                spent[row["order_id"]] += int(row["amount_pence"]) + rack.get(row["id"], 0) * (name == "shop_issue")
+    for row in files.rows("shop_outwork"):
+        spent[row["order_id"], "outwork"] += int(row["amount_pence"]) * (row["on"] <= day)
+    for row in files.rows("shop_issue"):
+        if row["on"] <= day:
+            spent[row["order_id"], "materials"] += int(row["amount_pence"]) + rack.get(row["id"], 0)
+    return spent
+
+
+def in_a_period(folder: Path, first: str, last: str) -> dict[str, int]:
+    """Pence by what it was; "all" together."""
+    files = Files(folder)
+    before = (date.fromisoformat(first) - timedelta(days=1)).isoformat()
+    sums: dict[str, Fraction] = defaultdict(Fraction)
+    for sign, day in ((1, last), (-1, before)):
+        for (_, what), pence in spent_by(files, day).items():
+            sums[what] += sign * pence
+            sums["all"] += sign * pence
+    return {what: half_up(exact) for what, exact in sums.items()}
+
+
+def in_the_shop(folder: Path, day: str) -> dict[str, int]:
+    """Pence by order number, of the orders in the shop at the end of a day; "all" of them together."""
+    files = Files(folder)
+    spent: dict[str, Fraction] = defaultdict(Fraction)
+    for (order, _), pence in spent_by(files, day).items():
+        spent[order] += pence
     zone = ZoneInfo(files.rows("shop_shop")[0]["time_zone"])
     there = {
         order["number"]: spent[order["id"]]
@@ -269,13 +292,17 @@ def lines(found: dict[str, dict[str, int]]) -> Iterable[str]:
             yield f"{order},{wheel},{pence}"
 
 
-def day_lines(found: dict[str, int]) -> Iterable[str]:
-    yield "order,pence"
+def day_lines(found: dict[str, int], what: str = "order") -> Iterable[str]:
+    yield f"{what},pence"
     for order, pence in found.items():
         yield f"{order},{pence}"
 
 
 if __name__ == "__main__":
     where = Path(sys.argv[1])
-    for line in day_lines(in_the_shop(where, sys.argv[2])) if len(sys.argv) > 2 else lines(costs(where)):
+    if len(sys.argv) > 3:
+        told = day_lines(in_a_period(where, sys.argv[2], sys.argv[3]), "what")
+    else:
+        told = day_lines(in_the_shop(where, sys.argv[2])) if len(sys.argv) > 2 else lines(costs(where))
+    for line in told:
         print(line)

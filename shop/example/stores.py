@@ -26,7 +26,8 @@ WEEKS = 12
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """Pieces of a material that came some days ago, at a price of so many hundredths of the list's."""
+    """Pieces of a material that came some days ago, at a price of so many hundredths of the list's; its bill was
+    written down `days_late`."""
 
     name: str
     days_ago: int
@@ -35,6 +36,7 @@ class Came:
     supplier: str
     weeks_felled: int = 0
     moisture_tenths: int | None = None
+    days_late: int = 0
 
 
 # What lay there at the first count, in pieces.
@@ -56,7 +58,7 @@ FOUND = {
     "Flat bar, 76 × 16": 1,
 }
 CAME = (
-    Came("Flat bar, 38 × 10", 66, 1, 98, "Tarn Iron"),
+    Came("Flat bar, 38 × 10", 66, 1, 98, "Tarn Iron", days_late=10),
     Came("Oak spoke billets, cleft", 59, 60, 103, "Holt & Sons, cleavers", 96, 165),
     Came("Oak boards, 65 mm", 48, 6, 97, "Weir Sawmill", 160, 170),
     Came("Flat bar, 38.1 × 12.7", 45, 3, 102, "Tarn Iron"),
@@ -108,8 +110,8 @@ class _RackOfExample:
         self._materials = {one.name: one for one in Material.objects.all()}
         self._prices = RateBook.load()
 
-    def _entry(self, name: str, on: date) -> dict[str, object]:
-        at = datetime.combine(on, time(16, 30), self._zone)
+    def _entry(self, name: str, on: date, *, late: int = 0) -> dict[str, object]:
+        at = datetime.combine(on + timedelta(days=late), time(16, 30), self._zone)
         return {"token": uuid.uuid5(TOKENS, f"rack {name}"), "on": on, "recorded_at": at, "recorded_by": self._by}
 
     def count_first(self) -> None:
@@ -139,7 +141,7 @@ class _RackOfExample:
             supplier=came.supplier,
             felled_on=on - timedelta(weeks=came.weeks_felled) if came.weeks_felled else None,
             moisture_tenths=came.moisture_tenths,
-            **self._entry(f"bought {came.name}", on),
+            **self._entry(f"bought {came.name}", on, late=came.days_late),
         )
 
     def issue(self, begun: Sequence[tuple[OrderWork, date]], here: Asked) -> None:

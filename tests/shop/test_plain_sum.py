@@ -11,13 +11,18 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.contrib.auth.models import User
+from django.db.models import Sum
 
 from jobs.changes import drop_wheel
 from jobs.models import Operation, Order, Task
 from shop.costing import order_cost
 from shop.example import Loaded
 from shop.export import write_export
-from shop.models import PaySheet
+from shop.models import Issue, PayRun, PaySheet, Shop
+from shop.money import round_half_up
+from shop.pay_runs import draft
+from shop.period_costs import month_of, read_period
+from shop.stores.actions import Entry, Place, buy, issue, much_of
 from shop.work_in_progress import work_in_progress
 from tests import plain_pay, plain_sum
 from tests.shop.example_shop import TODAY
@@ -129,9 +134,42 @@ def test_the_work_in_the_shop_on_a_day_is_equal_to_the_penny(folder: Path, days:
     told = Fact(uuid.uuid4(), User.objects.get(username="Osk").pk, NOON + timedelta(days=1), seconds=3600)
     yields = (Yield(made=1, lot_id=shaved.lot_id),)
     record(replace(told, operation_id=shaved.operation_id, yields=yields), now=NOON + timedelta(days=1))
+    taken = Issue.objects.filter(material__isnull=False, amount_millionths__gt=0)[0]
+    entry = Entry(uuid.uuid4(), TODAY + timedelta(days=1), User.objects.get(username="Osk"), NOON)
+    buy(much_of(taken), entry, paid_pence=1)
+    issue(much_of(taken), replace(entry, token=uuid.uuid4()), place=Place(taken.order))
     Order.objects.filter(ended_on=None).update(state=Order.State.FETCHED, ended_on=TODAY + timedelta(days=1))
     again = work_in_progress(on, LONDON)
     assert ([row.figures for row in again.rows], again.whole) == ([row.figures for row in found.rows], found.whole)
+
+
+def test_a_month_is_equal_to_the_penny(folder: Path) -> None:
+    """One in which the rack gave timber and iron, bought at several prices."""
+    month = month_of(TODAY.replace(day=1) - timedelta(days=1))
+    found = read_period(month)
+    summed = plain_sum.in_a_period(folder, month.first.isoformat(), month.last.isoformat())
+    work = found.work.labour + found.work.overhead
+    told = {"work": work, "outwork": found.outwork_pence, "materials": found.materials_exact, "all": found.whole}
+    assert {what: round_half_up(exact) for what, exact in told.items()} == summed
+    from_rack = Issue.objects.filter(material__isnull=False, on__range=(month.first, month.last))
+    assert from_rack.values("material").distinct().count() >= 3
+    assert (
+        found.materials_pence
+        > Issue.objects.filter(on__range=(month.first, month.last)).aggregate(bought=Sum("amount_pence"))["bought"]
+    )
+
+
+def test_a_bill_that_comes_late_leaves_pay_as_it_was(folder: Path) -> None:
+    """It changes what orders of a closed period cost, and nothing that is paid."""
+    run, shop = PayRun.objects.all()[0], Shop.objects.get()
+    before = draft(shop, now=NOON)
+    days = (run.first_on, run.last_on)
+    taken = Issue.objects.filter(material__name="Ash boards, 50 mm", amount_millionths__gt=0, on__range=days)[0]
+    cost = order_cost(taken.order).set.pence
+    entry = Entry(uuid.uuid4(), run.first_on, User.objects.get(username="Osk"), NOON)
+    buy(much_of(taken), entry, paid_pence=99_999)
+    assert order_cost(taken.order).set.pence > cost
+    assert draft(shop, now=NOON) == before
 
 
 def test_it_works_as_a_script_without_the_shop(folder: Path, tmp_path: Path) -> None:
