@@ -1,7 +1,7 @@
 """The cost page: each wheel's figure broken down to the tasks, shares and charges that it was summed from."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -12,7 +12,7 @@ from shop.many_wheels import MOST_SHOWN, PageLink, Wished, most_of, page_of
 from shop.models import Issue, Outwork
 from shop.money import round_half_up
 from shop.stores.actions import much_of
-from shop.stores.book import issued_to
+from shop.stores.book import RackIssue
 
 SHARES = {1: "all", 2: "half", 3: "a third", 4: "a quarter"}
 
@@ -185,10 +185,10 @@ def outwork_of(order: Order) -> list[ChargeRow]:
     return charge_rows(list(Outwork.objects.filter(order=order).select_related("lot", "wheel")))
 
 
-def materials_of(order: Order) -> list[ChargeRow]:
-    """Materials with the cost of what came from the rack, by the facts of the rack."""
+def materials_of(order: Order, issued: Iterable[RackIssue]) -> list[ChargeRow]:
+    """Materials, with what came from the rack at what it cost."""
     rows = list(Issue.objects.filter(order=order).select_related("lot", "wheel", "material"))
-    costs = {one.pk: one.pence for one in issued_to([order.pk])} if any(row.material_id for row in rows) else {}
+    costs = {one.pk: one.pence for one in issued}
     return [_from_rack(one, costs) if one.row.pk in costs else one for one in charge_rows(rows)]
 
 

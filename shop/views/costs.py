@@ -24,7 +24,8 @@ def cost(request: HttpRequest, number: int) -> HttpResponse:
     """The cost of each wheel and of the set, what it will be when they are done, and what each was summed from."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
     here = asked(request)
-    words, rates, facts = here.words, RateBook.load(), read_cost_facts(order)
+    words, rates = here.words, RateBook.load()
+    facts = read_cost_facts(order, rates)
     cost = cost_of(facts, rates, words)
     ahead = cost_ahead(facts, cost, rates, here.shop, on=here.today, words=words, unit=here.unit)
     lots = facts.lots
@@ -36,7 +37,7 @@ def cost(request: HttpRequest, number: int) -> HttpResponse:
         "sums": lot_sums(cost, lots, Wished.of(request.GET)),
         "lots": lot_sections(cost, lots, words, opened=opened),
         "outwork": outwork_of(order),
-        "materials": materials_of(order),
+        "materials": materials_of(order, facts.issued),
         "opened": opened,
     }
     return render(request, "shop/books/cost.html", context)

@@ -246,6 +246,7 @@ def test_orders_want_what_is_neither_begun_nor_issued(owner: Client, wren: Hand,
 def test_the_pages_ask_no_more_for_more_rows(owner: Client, order: Order, wren: Hand, ash: Material) -> None:
     urls = [reverse("shop:stores"), reverse("shop:material-stock", args=[ash.pk])]
     urls.append(reverse("shop:cost", args=[order.number]))
+    urls += ["/costs/?from=2026-03-01&to=2026-03-31", "/costs/work-in-progress/?on=2026-03-02"]
     asked_for = []
     for rows in (2, 9):
         for _ in range(rows):
