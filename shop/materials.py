@@ -112,7 +112,12 @@ def _value(value: object, unit: Unit) -> str:
 
 def stock_of(material: Material) -> Stock:
     """Its size, for the sums."""
-    return Stock(material.length_nm, material.width_nm or 0, material.thickness_nm, material.girth_nm)
+    return Stock(material.length_nm or 0, material.width_nm or 0, material.thickness_nm, material.girth_nm)
+
+
+def size_in_words(material: Material, unit: Unit) -> str:
+    """The size in which it is stocked; goods have none."""
+    return "" if material.is_goods else stock_in_words(stock_of(material), unit)
 
 
 def stock_in_words(stock: Stock, unit: Unit) -> str:

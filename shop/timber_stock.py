@@ -183,7 +183,7 @@ def words_of(timber: str) -> frozenset[str]:
 def serves(material: Material, group: TimberGroup) -> bool:
     """Whether a group may be cut from it: each word of its timber is in the make-up's, and logs make but hubs."""
     named = words_of(material.timber)
-    if material.is_bar:
+    if not material.is_timber:
         return False
     return bool(named) and named <= words_of(group.timber) and (group.part == "hub" or not material.is_log)
 

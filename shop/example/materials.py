@@ -1,4 +1,4 @@
-"""The timber and iron that the example shop buys, and what they cost. Every name, size and amount is invented."""
+"""Timber, iron and goods that the example shop buys, and what they cost. Every name, size and amount is invented."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -14,8 +14,8 @@ from shop.models import AuditLine, Material, Rate
 
 @dataclass(frozen=True, slots=True)
 class Stocked:
-    """Sizes in millimetres: thickness, width and length, of a log its girth and length. Prices in pence, then and
-    since the rise."""
+    """Sizes in millimetres: thickness, width and length, of a log its girth and length, of goods none. Prices in pence,
+    then and since the rise."""
 
     name: str
     kind: str
@@ -25,6 +25,8 @@ class Stocked:
     pence: tuple[int, int]
 
     def material(self) -> Material:
+        if not self.size:
+            return Material(name=self.name, kind=self.kind, timber=self.timber, unit=self.unit)
         *section, length = (round(each * NM_PER_MM) for each in self.size)
         sizes = (
             {"girth_nm": section[0]}
@@ -60,6 +62,9 @@ STOCKED = (
         for width, thick in BARS
     ),
     Stocked("Hickory strips for bending", "blank", "hickory", "metre", (42, 56, 2400), (980, 1040)),
+    Stocked("Tyre bolts, 8 mm", "goods", "", "each", (), (38, 42)),
+    Stocked("Coach enamel, black", "goods", "", "litre", (), (2650, 2790)),
+    Stocked("Rubber tyring, 22 mm", "goods", "", "metre", (), (1450, 1520)),
 )
 
 

@@ -22,12 +22,14 @@ from shop.stores.book import Stores
 from shop.stores.needs import Reckoned
 
 WEEKS = 12
+# Two to a felloe, more or less: invented like all else.
+BOLTS, BOLTS_A_WHEEL = "Tyre bolts, 8 mm", 14
 
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """Pieces of a material that came some days ago, at a price of so many hundredths of the list's; its bill was
-    written down `days_late`."""
+    """Pieces of a material, of goods so much of their unit, that came some days ago, at a price of so many hundredths
+    of the list's; its bill was written down `days_late`."""
 
     name: str
     days_ago: int
@@ -39,7 +41,7 @@ class Came:
     days_late: int = 0
 
 
-# What lay there at the first count, in pieces.
+# What lay there at the first count, in pieces; goods in their unit.
 FOUND = {
     "Elm butts": 5,
     "Oak spoke billets, cleft": 70,
@@ -56,6 +58,8 @@ FOUND = {
     "Flat bar, 44 × 6": 1,
     "Flat bar, 50 × 6": 1,
     "Flat bar, 76 × 16": 1,
+    "Tyre bolts, 8 mm": 120,
+    "Coach enamel, black": 2,
 }
 CAME = (
     Came("Flat bar, 38 × 10", 66, 1, 98, "Tarn Iron", days_late=10),
@@ -65,6 +69,8 @@ CAME = (
     Came("Ash boards, 50 mm", 33, 6, 104, "Weir Sawmill", 70),
     Came("Ash boards, 90 mm", 20, 2, 101, "Weir Sawmill", 40, 265),
     Came("Elm butts", 17, 2, 100, "Weir Sawmill", 80),
+    Came("Tyre bolts, 8 mm", 62, 100, 95, "Tarn Iron"),
+    Came("Coach enamel, black", 40, 5, 103, "Pask & Daughter, colourmen"),
 )
 # Counted anew some days ago, and how many pieces were missing.
 COUNTED, MISSING, COUNTED_DAYS_AGO = "Elm butts", 1, 10
@@ -123,7 +129,7 @@ class _RackOfExample:
         material = self._materials[name]
         amount = of_pieces(material, pieces)
         entry = self._entry(f"count {name} {on}", on)
-        return StockCount(material=material, amount_millionths=amount, pieces=pieces, **entry)
+        return StockCount(material=material, amount_millionths=amount, pieces=_in_pieces(material, pieces), **entry)
 
     def buy(self, until: date) -> None:
         rows = [self._purchase(came) for came in CAME]
@@ -136,7 +142,7 @@ class _RackOfExample:
         return Purchase(
             material=material,
             amount_millionths=amount,
-            pieces=came.pieces,
+            pieces=_in_pieces(material, came.pieces),
             paid_pence=amount * listed * came.percent // (1_000_000 * 1000 * 100),
             supplier=came.supplier,
             felled_on=on - timedelta(weeks=came.weeks_felled) if came.weeks_felled else None,
@@ -159,6 +165,12 @@ class _RackOfExample:
             if need.wanted and (not material.is_bar or need.order.pk in forged):
                 name = f"issue {need.order.number} {material.name}"
                 rows.append(self._issue(need.order, material, need.wanted, self._entry(name, days[need.order.pk])))
+        bolts = self._materials[BOLTS]
+        for work, day in begun:
+            wheels = sum(lot.wheels for lot in work.lots if is_from_rack(lot.lot))
+            if wheels and work.order.pk in forged:
+                entry = self._entry(f"issue {work.order.number} {BOLTS}", day)
+                rows.append(self._issue(work.order, bolts, of_pieces(bolts, wheels * BOLTS_A_WHEEL), entry))
         Issue.objects.bulk_create(rows)
         self._bring_back(here.today)
 
@@ -182,6 +194,11 @@ class _RackOfExample:
         pieces = round(told / of_pieces(material, 1)) - MISSING
         if on < until and pieces > 0:
             self._count(COUNTED, pieces, on).save()
+
+
+def _in_pieces(material: Material, pieces: int) -> int | None:
+    """Goods by the litre are counted in no pieces."""
+    return None if material.is_goods and material.unit != Material.Unit.EACH else pieces
 
 
 def is_from_rack(lot: Lot) -> bool:

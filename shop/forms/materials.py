@@ -15,15 +15,17 @@ KINDS = [
     (Material.Kind.BLANK, "Squared blanks: of a section near that of the piece"),
     (Material.Kind.LOG, "Round logs, for wooden middles of wheels"),
     (Material.Kind.BAR, "Flat bars of iron or steel, for tyres and bands"),
+    (Material.Kind.GOODS, "Other goods, of which nothing is cut by a list: bolts, paint, rubber, boxes"),
 ]
 SIZES = ("thickness", "width", "girth", "length")
 # Which of them each kind has.
-OF_LOGS, OF_SAWN = ("girth", "length"), ("thickness", "width", "length")
+OF_LOGS, OF_SAWN, OF_GOODS = ("girth", "length"), ("thickness", "width", "length"), ()
 U = Material.Unit
 # What each kind is bought by, and what is said of another.
 BOUGHT_BY = {
     Material.Kind.LOG: ((U.EACH, U.HOPPUS_FOOT, U.CUBIC_METRE), "Logs are"),
     Material.Kind.BAR: ((U.EACH, U.METRE, U.KILOGRAM), "Bars are"),
+    Material.Kind.GOODS: ((U.EACH, U.METRE, U.KILOGRAM, U.LITRE), "Other goods are"),
 }
 SAWN = ((U.EACH, U.BOARD_FOOT, U.CUBIC_METRE, U.METRE), "Planks and squared blanks are")
 MISSING = {"required": "Write this too: its cuts are reckoned from it."}
@@ -37,11 +39,14 @@ class MaterialForm(Seen, forms.Form):
     timber = forms.CharField(
         label="Of",
         max_length=40,
-        help_text="Timber as make-ups call it: “oak” serves make-ups that say “cleft oak” too. Bars: iron, or steel.",
+        help_text="Timber as make-ups call it: “oak” serves make-ups that say “cleft oak” too. "
+        "Bars: iron, or steel. Other goods need none.",
         widget=forms.TextInput(attrs={"autocapitalize": "none"}),
     )
     unit = forms.ChoiceField(
-        label="Bought by the", choices=Material.Unit, help_text="Hoppus feet are for logs, kilograms for bars."
+        label="Bought by the",
+        choices=Material.Unit,
+        help_text="Hoppus feet are for logs, kilograms for bars and goods.",
     )
     thickness = LengthField(label="Thickness", error_messages=MISSING)
     width = LengthField(label="Width", error_messages=MISSING)
@@ -55,11 +60,18 @@ class MaterialForm(Seen, forms.Form):
             if isinstance(field, LengthField):
                 field.unit = unit
                 field.required = not self.is_bound or name in self._sizes
+        self.fields["timber"].required = not self._is_goods
 
     @property
     def _sizes(self) -> tuple[str, ...]:
         """Those of the kind that is told; what another kind has may be left out."""
+        if self._is_goods:
+            return OF_GOODS
         return OF_LOGS if self.data.get(self.add_prefix("kind")) == Material.Kind.LOG else OF_SAWN
+
+    @property
+    def _is_goods(self) -> bool:
+        return self.data.get(self.add_prefix("kind")) == Material.Kind.GOODS
 
     def clean_name(self) -> str:
         return one_line(self.cleaned_data["name"])

@@ -75,6 +75,10 @@ class _MuchForm(forms.Form):
             del self.fields["counted_in"]
             self.fields["amount"].label = f"How many {PIECES[material.kind][1]}"
             return
+        if material.is_goods:
+            del self.fields["counted_in"]
+            self.fields["amount"].label = f"How much, {UNITS[material.unit][1]}"
+            return
         one = told(millionths(one_piece(material)), material.unit)
         field = self.fields["counted_in"]
         field.choices = [  # type: ignore[attr-defined]
@@ -102,7 +106,9 @@ class _MuchForm(forms.Form):
 
     @property
     def _in_pieces(self) -> bool:
-        return "counted_in" not in self.fields or self.cleaned_data.get("counted_in") == IN_PIECES
+        if self.material.unit == Material.Unit.EACH:
+            return True
+        return "counted_in" in self.fields and self.cleaned_data.get("counted_in") == IN_PIECES
 
     @property
     def much(self) -> Much:
@@ -138,7 +144,7 @@ class PurchaseForm(_MuchForm):
             paid.currency = currency
             paid.help_text = f"In {currency}, as 12.50: with carriage, without what is got back of the tax."
         self.fields["on"].help_text = "The day that it came."
-        if material.is_bar:
+        if not material.is_timber:
             del self.fields["felled_on"], self.fields["moisture"]
 
     def clean_supplier(self) -> str:

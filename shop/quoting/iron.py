@@ -95,7 +95,7 @@ class Irons:
         if bar.unit == Material.Unit.METRE:
             return Fraction(of.length_nm, 1000 * NM_PER_MM), ""
         pieces = [Piece(length, count, name="hoop") for length, count in of.pieces.items()]
-        plan = plan_bars(pieces, [Stock(bar.length_nm)], kerf_nm=KERF_NM, seconds=seconds, unit=self.unit)
+        plan = plan_bars(pieces, [Stock(bar.length_nm or 0)], kerf_nm=KERF_NM, seconds=seconds, unit=self.unit)
         return Fraction(len(plan.bars)), f"{len(plan.bars)} whole: "
 
 

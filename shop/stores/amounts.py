@@ -23,8 +23,15 @@ UNITS = {
     "metre": ("m", "m"),
     "hoppus_foot": ("Hoppus foot", "Hoppus feet"),
     "kg": ("kg", "kg"),
+    "litre": ("litre", "litres"),
 }
-PIECES = {"plank": ("plank", "planks"), "blank": ("blank", "blanks"), "log": ("log", "logs"), "bar": ("bar", "bars")}
+PIECES = {
+    "plank": ("plank", "planks"),
+    "blank": ("blank", "blanks"),
+    "log": ("log", "logs"),
+    "bar": ("bar", "bars"),
+    "goods": ("piece", "pieces"),
+}
 _NUMBER = re.compile(r"(?P<whole>[0-9]{1,3}(?:[, \u00a0\u2009][0-9]{3})+|[0-9]+)?(?:\.(?P<part>[0-9]{1,6}))?")
 
 
@@ -50,17 +57,18 @@ def plain_amount(millionths: int) -> str:
 
 
 def one_piece(material: Material) -> Fraction:
-    """How much one plank, blank, log or bar of the stocked size is, in the unit that it is bought by.
+    """How much one plank, blank, log or bar of the stocked size is, in the unit that it is bought by; of goods one.
 
     Planks as a grader tallies them, logs by Hoppus, bars by their mass: see `measure_of` and `bar_grams`.
     """
-    if not material.is_bar:
-        return measure_of(stock_of(material), cast(Measure, material.unit))
-    if material.unit == Material.Unit.EACH:
+    stock = stock_of(material)
+    if material.is_timber:
+        return measure_of(stock, cast(Measure, material.unit))
+    if material.is_goods or material.unit == Material.Unit.EACH:
         return Fraction(1)
     if material.unit == Material.Unit.METRE:
-        return Fraction(material.length_nm, 1000 * NM_PER_MM)
-    return bar_mass(material, material.length_nm)
+        return Fraction(stock.length_nm, 1000 * NM_PER_MM)
+    return bar_mass(material, stock.length_nm)
 
 
 def bar_mass(material: Material, length_nm: int) -> Fraction:
@@ -108,7 +116,7 @@ def amount_told(material: Material, amount: int) -> str:
 
 def about_pieces(material: Material, amount: int) -> str:
     """ "about 12 planks" of the stocked size; nothing where it is bought by the piece, or less than half of one."""
-    if material.unit == Material.Unit.EACH:
+    if material.is_goods or material.unit == Material.Unit.EACH:
         return ""
     pieces = round_half_up(Fraction(amount, MILLION) / one_piece(material))
     return f"about {pieces_told(material, pieces)}" if pieces else ""

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from shop.asked import Asked
 from shop.days import day_in_words
-from shop.materials import stock_in_words, stock_of
+from shop.materials import size_in_words
 from shop.models import Issue, Material, Purchase, StockCount
 from shop.money import format_pence, round_half_up
 from shop.stores.actions import much_of
@@ -43,16 +43,17 @@ class MaterialRow:
 
 @dataclass(frozen=True, slots=True)
 class StoresPage:
-    """Timber and iron apart from what is `idle`: of which nothing lies there and nothing is wanted."""
+    """Timber, iron and goods apart from what is `idle`: of which nothing lies there and nothing is wanted."""
 
     timber: list[MaterialRow]
     iron: list[MaterialRow]
+    goods: list[MaterialRow]
     idle: list[MaterialRow]
     needs: Needs
 
     @property
     def rows(self) -> list[MaterialRow]:
-        return [*self.timber, *self.iron]
+        return [*self.timber, *self.iron, *self.goods]
 
     @property
     def pence(self) -> int:
@@ -81,8 +82,9 @@ def stores_page(here: Asked) -> StoresPage:
     ]
     shown = [row for row in rows if not row.is_idle]
     return StoresPage(
-        timber=[row for row in shown if not row.material.is_bar],
+        timber=[row for row in shown if row.material.is_timber],
         iron=[row for row in shown if row.material.is_bar],
+        goods=[row for row in shown if row.material.is_goods],
         idle=[row for row in rows if row.is_idle],
         needs=needs,
     )
@@ -97,7 +99,7 @@ def _row(
     lying = [row for row in purchases if row.on in left]
     return MaterialRow(
         material=material,
-        size=stock_in_words(stock_of(material), here.unit),
+        size=size_in_words(material, here.unit),
         in_rack=amount_told(material, max(0, rack.amount)),
         about=about_pieces(material, max(0, rack.amount)),
         short=amount_told(material, -rack.amount) if rack.amount < 0 else "",

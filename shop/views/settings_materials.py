@@ -1,4 +1,4 @@
-"""Settings: the timber that the shop buys, the size in which it is stocked, and what it costs today."""
+"""Settings: timber, iron and goods that the shop buys, the sizes in which they are stocked, and their prices today."""
 
 from contextlib import suppress
 from dataclasses import dataclass
@@ -20,8 +20,7 @@ from shop.materials import (
     edit_material,
     restore_material,
     retire_material,
-    stock_in_words,
-    stock_of,
+    size_in_words,
 )
 from shop.models import Material
 from shop.rates import RateBook
@@ -97,4 +96,4 @@ def material_retire(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _priced(rows: list[Material], here: Asked) -> list[Priced]:
     book = RateBook.load()
-    return [Priced(row, stock_in_words(stock_of(row), here.unit), book.material(row.pk, here.today)) for row in rows]
+    return [Priced(row, size_in_words(row, here.unit), book.material(row.pk, here.today)) for row in rows]

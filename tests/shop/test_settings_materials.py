@@ -136,3 +136,22 @@ def test_a_retired_one_is_kept_and_comes_back(owner: Client) -> None:
 def test_the_database_refuses_a_size_of_another_kind(db: None, wrong: dict[str, object]) -> None:
     with pytest.raises(IntegrityError), transaction.atomic():
         MaterialFactory.create(**wrong)
+
+
+def test_goods_have_no_size_and_nothing_is_cut_from_them(owner: Client) -> None:
+    paint = {"name": "Black enamel", "kind": "goods", "timber": "", "unit": "litre"}
+    # What another kind has is shown by the same form, and dropped.
+    assert owner.post("/settings/materials/new/", paint | {"thickness": "2 in"}).status_code == 302
+    enamel = Material.objects.get()
+    assert (enamel.thickness_nm, enamel.length_nm, enamel.per) == (None, None, "a litre")
+    page = look(owner)
+    assert "Other goods</td>" in page
+    assert "none yet" in page
+    refused = owner.post("/settings/materials/new/", paint | {"name": "Varnish", "unit": "board_foot"})
+    assert (refused.status_code, "Other goods are not measured so" in refused.text) == (422, True)
+    boards = owner.post("/settings/materials/new/", BOARD | {"unit": "litre"})
+    assert (boards.status_code, "Planks and squared blanks are not measured so" in boards.text) == (422, True)
+    owner.post(f"/settings/materials/{enamel.pk}/", paint | {"name": "Coach enamel"})
+    assert Material.objects.get().name == "Coach enamel"
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Material.objects.update(length_nm=IN)

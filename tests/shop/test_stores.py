@@ -30,6 +30,7 @@ from timing.record import record
 
 DAY = date(2026, 3, 2)
 MILLION = 1_000_000
+NO_SIZE = {"thickness_nm": None, "width_nm": None, "length_nm": None}
 
 
 @pytest.fixture
@@ -144,6 +145,31 @@ def test_a_bill_that_is_written_down_late_is_told_as_such(
     assert shown.count("Written down") == 1
     client.force_login(osk.user)
     assert "Written down" not in client.get(page).content.decode()
+
+
+def test_paint_and_bolts_are_bought_counted_and_issued(owner: Client, order: Order, shop: object) -> None:
+    """By their unit, without pieces, sizes or dryness."""
+    enamel = MaterialFactory.create(name="Enamel", kind="goods", unit="litre", timber="", **NO_SIZE)
+    bolts = MaterialFactory.create(name="Bolts", kind="goods", unit="each", timber="", **NO_SIZE)
+    there = reverse("shop:purchase-new", args=[enamel.pk])
+    page = owner.get(there).content.decode()
+    assert "How much, litres" in page
+    assert "moisture" not in page
+    assert "counted_in" not in page
+    owner.post(there, asked(amount="2.5", paid="65.00"))
+    assert owner.post(reverse("shop:purchase-new", args=[bolts.pk]), asked(amount="4.5", paid="6")).status_code == 422
+    owner.post(reverse("shop:purchase-new", args=[bolts.pk]), asked(amount="40", paid="16.00"))
+    for goods, amount in ((enamel, "0.75"), (bolts, "28")):
+        url = f"{reverse('shop:from-rack', args=[order.number])}?material={goods.pk}"
+        assert owner.post(url, asked(amount=amount, place="order")).status_code == 302
+    assert materials_cost(order) == 1950 + 1120
+    shown = owner.get(reverse("shop:stores")).content.decode().replace("\xa0", " ")
+    assert "<h2>Other goods</h2>" in shown
+    assert "<b>1.75 litres</b>" in shown
+    assert "<b>12 pieces</b>" in shown
+    one = owner.get(reverse("shop:material-stock", args=[bolts.pk])).content.decode()
+    assert "Other goods; bought by the piece." in one
+    assert "Dry enough" not in one
 
 
 @pytest.mark.parametrize(
