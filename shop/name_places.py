@@ -15,7 +15,19 @@ from django.db.models import Model, Q, TextField
 from django.db.models.functions import Cast
 
 from jobs.models import Hold, Order, Promise, Trip
-from shop.models import Attendance, AuditLine, Bonus, Device, Hand, Issue, Outwork, OverheadSpent, PaySheet, Shop
+from shop.models import (
+    Attendance,
+    AuditLine,
+    Bonus,
+    Device,
+    Hand,
+    Issue,
+    Outwork,
+    OverheadSpent,
+    PaySheet,
+    Purchase,
+    Shop,
+)
 from shop.models.quotes import Quote, QuoteItem, Revision
 from timing.models import Move, Stretch
 from timing.notes import rewrite_note, rewrite_reason
@@ -59,7 +71,10 @@ PLACES = (
     Place(
         "money",
         "Outwork, material and overheads",
-        ((Outwork, "what"), (Outwork, "to_whom"), (Trip, "to_whom"), (Issue, "what"), (OverheadSpent, "what")),
+        (
+            *((Outwork, "what"), (Outwork, "to_whom"), (Trip, "to_whom"), (Issue, "what"), (OverheadSpent, "what")),
+            *((Purchase, "supplier"), (Purchase, "note")),
+        ),
     ),
     Place("devices", "Names of devices, and of the smith", ((Device, "name"), (Shop, "smith_name"))),
     LINES,

@@ -7,10 +7,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from jobs.kept import Kept
 from shop.models.materials import Material
 
 
-class Purchase(models.Model):
+class Purchase(Kept):
     """Material that came in, and what was paid for all of it. One that was wrong is taken back by a row that names it
     and carries amount and pence negated, on the same day."""
 
@@ -45,7 +46,7 @@ class Purchase(models.Model):
         return f"{self.material}, {self.on}"
 
 
-class StockCount(models.Model):
+class StockCount(Kept):
     """What lay in the rack at the end of a day. Of two of one day the one written last stands."""
 
     material = models.ForeignKey(Material, models.PROTECT, related_name="counts")
@@ -66,7 +67,7 @@ class StockCount(models.Model):
         return f"{self.material}, counted {self.on}"
 
 
-class Offcut(models.Model):
+class Offcut(Kept):
     """Lengths of bar that were left over when what an issue took was cut; `pieces` is less than nothing where it used
     some up. What is kept is the sum of both, without issues that were taken back."""
 

@@ -14,6 +14,7 @@ from shop.models import (
     Bonus,
     Hand,
     Issue,
+    Offcut,
     Outwork,
     OverheadSpent,
     Passed,
@@ -21,7 +22,9 @@ from shop.models import (
     PayRun,
     PaySheet,
     PayTerms,
+    Purchase,
     Rate,
+    StockCount,
 )
 from tests.addresses import closed_sheet, make_things, of_touch, own_stretch
 from timing.models import Helper, Move, Stretch, Tally
@@ -30,6 +33,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 RECORDS: list[type[Model]] = [
     *(Attendance, Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayTerms, Rate, Hand),
     *(Stretch, Helper, Tally, Move, Order, Outwork, Issue, OverheadSpent),
+    *(Purchase, StockCount, Offcut),
 ]
 # Each is looked at, made anew or thrown away by its own rules: a try at a PIN, a clock that only shows.
 NO_RECORDS = {"PinTry", "Clock", "SavedFit", "SignInTry", "Device", "AwaitedCancel", "AuditLine", "Verdict"}

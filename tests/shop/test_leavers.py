@@ -19,7 +19,8 @@ from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_terms import add_bonus
 from shop.people import PersonRefused, add_hand, edit_hand, enrol_device, set_left, set_password
 from shop.pins import set_pin
-from tests.factories import fact, task
+from shop.stores.actions import Entry, Much, buy
+from tests.factories import MaterialFactory, fact, task
 from tests.shop.benching import Wall, text_of
 from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, week
 from timing.models import Stretch
@@ -54,6 +55,8 @@ def left(week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order) -> Hand:
     helped = fact(task(order, "rough-spoke"), wren, minutes=None, note="Oskar Penn held it", done_at=at(2, 12))
     record(helped, now=at(2, 12))
     Order.objects.update(note="Oskar Penn knows the way")
+    bill = Entry(uuid.uuid4(), MONDAY, wren.user, at(2))
+    buy(Much(MaterialFactory.create(), 1_000_000), bill, paid_pence=900, supplier="Oskar Penn’s uncle")
     close(Shop.objects.get(), wren, at(7))
     set_left(osk, date(2026, 3, 14), by=wren.user)
     return Hand.objects.get(pk=osk.pk)
@@ -112,7 +115,7 @@ def test_then_it_goes_whole_and_every_figure_stays(left: Hand, wren: Hand, wall:
         assert unescape(after) in unescape(page.text)
     assert owner.post(path, {}).status_code == 422
     ticked = re.findall(r'name="places" value="(\w+)" checked', page.text)
-    assert set(ticked) == {"work", "bonuses", "orders", "devices", "lines"}
+    assert set(ticked) == {"work", "bonuses", "orders", "money", "devices", "lines"}
     sent = {"sure": "on", "places": ticked}
     assert owner.post(path, sent).status_code == 302
     assert {name: rows for name, rows in whole().items() if OF_OSK.search(str(rows))} == {}
