@@ -117,7 +117,7 @@ def _days_of(
     now: datetime,
 ) -> list[HandDay]:
     events = [event_of(row) for row in rows]
-    there = attended(events, zone=shop.zone, pays_short_breaks=shop.pays_short_breaks, now=now)
+    there = attended(events, zone=shop.zone, pays_short_breaks=shop.pays_rests, now=now)
     day_of = days_of_touches(events, zone=shop.zone)
     clocked = seconds_by_day(told, days_of_clocked(there, told))
     touches: dict[date, list[Touch]] = {}

@@ -27,7 +27,7 @@ class Settings:
 
     @classmethod
     def of(cls, shop: Shop) -> Self:
-        return cls(shop.pay_rules, shop.pays_spoiled, shop.pays_short_breaks)
+        return cls(shop.pay_rules, shop.pays_spoiled, shop.pays_rests)
 
     @classmethod
     def read(cls, told: Mapping[str, Any]) -> Self:

@@ -42,7 +42,11 @@ class PaySettingsForm(Seen, FormOfShop):
     pays_spoiled_timber = forms.BooleanField(label="By the timber", required=False)
     pays_spoiled_work = forms.BooleanField(label="By the hand’s own work", required=False)
     pays_spoiled_other = forms.BooleanField(label="By something else", required=False)
-    pays_short_breaks = forms.BooleanField(label="Breaks under half an hour are paid", required=False)
+    pays_short_breaks = forms.BooleanField(
+        label="Breaks under half an hour are paid",
+        required=False,
+        help_text="Under the rules of the United States they always are (29 CFR 785.18).",
+    )
 
     class Meta:
         model = Shop

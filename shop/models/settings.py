@@ -121,6 +121,11 @@ class Shop(models.Model):
         return Allowances(**{name.removeprefix("allow_"): getattr(self, name) for name in ALLOWANCES})
 
     @property
+    def pays_rests(self) -> bool:
+        """Whether breaks too short for a meal are paid: in the United States they are work (29 CFR 785.18)."""
+        return self.pays_short_breaks or self.pay_rules == "us"
+
+    @property
     def pays_spoiled(self) -> PaysSpoiled:
         """For what spoiled pieces the shop pays."""
         paid = {reason for reason in ("timber", "work", "other") if getattr(self, f"pays_spoiled_{reason}")}
