@@ -9,7 +9,7 @@ run brings it to nothing, and the next run takes that off.
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
@@ -27,6 +27,7 @@ from shop.money import format_pence
 from shop.pay.periods import period_after, period_of
 from shop.pay.reckoning import Reckoned, as_json
 from shop.pay_facts import Scheme
+from shop.pay_owed import owed_for
 from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_seen import Counts, count_facts
 from timing.models import Stretch
@@ -182,13 +183,12 @@ def _late(
         if known[run.pk] != told or (carried and run == runs[-1])
     }
     found: dict[int, list[Late]] = defaultdict(list)
+    all_paid = paid_for(stale)
     for run in runs:
         if run.pk not in stale:
             continue
-        period = Period(run.first_on, run.last_on, Settings.read(run.settings))
-        earned = reckon_period(period, shop, now=now, scheme=scheme)
-        owed = {pk: one.pence for pk, one in earned.by_hand.items()}
-        paid = paid_for(run)
+        owed = owed_for(run, stale[run.pk], shop, now=now, scheme=scheme)
+        paid = all_paid[run.pk]
         for hand_id in sorted({*owed, *paid}):
             difference = owed.get(hand_id, 0) - paid.get(hand_id, 0)
             if difference:
@@ -212,14 +212,14 @@ def _last_seen(runs: Iterable[PayRun]) -> dict[int, Counts]:
     return known
 
 
-def paid_for(run: PayRun) -> dict[int, int]:
-    """Pence paid for a run's period, by hand: its own sheets and all adjustments since."""
-    paid: dict[int, int] = defaultdict(int)
-    for hand_id, pence in PaySheet.objects.filter(run=run).values_list("hand_id", "own_pence"):
-        paid[hand_id] += pence
-    since = PayAdjustment.objects.filter(of_run=run).order_by().values_list("sheet__hand_id").annotate(Sum("pence"))
-    for hand_id, pence in since:
-        paid[hand_id] += pence
+def paid_for(runs: Collection[int]) -> Mapping[int, Mapping[int, int]]:
+    """Pence paid for the periods of some runs (ids), by run and hand: their own sheets and all adjustments since."""
+    paid: dict[int, dict[int, int]] = {pk: defaultdict(int) for pk in runs}
+    for run_id, hand_id, pence in PaySheet.objects.filter(run__in=runs).values_list("run", "hand", "own_pence"):
+        paid[run_id][hand_id] += pence
+    since = PayAdjustment.objects.filter(of_run__in=runs).order_by().values_list("of_run", "sheet__hand")
+    for run_id, hand_id, pence in since.annotate(Sum("pence")):
+        paid[run_id][hand_id] += pence
     return paid
 
 

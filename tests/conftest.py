@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, settings
 from jobs.models import Operation, Order
 from jobs.starting import start_operations
 from shop.models import Hand, Shop
+from shop.pay_owed import KEPT
 from tests import factories
 
 POPPLER = ("pdftoppm", "pdftotext", "pdffonts", "pdfinfo")
@@ -56,6 +57,12 @@ def shop(db: None) -> Shop:
     """An open shop with the starting operations."""
     start_operations()
     return factories.ShopFactory.create()
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept() -> None:
+    """A test rolls its facts back: what was reckoned from them is of no account to the next."""
+    KEPT.clear()
 
 
 @pytest.fixture

@@ -1,16 +1,18 @@
 """What is told at an awkward time is paid once: while a run is reckoned, over its end, twice, or to be given back."""
 
 import uuid
-from datetime import timedelta
+from datetime import date, timedelta
+from fractions import Fraction
 
 import pytest
 from django.test import Client
 
 from jobs.models import Order
-from shop.attendance import take_back
+from shop.attendance import Told, keep, take_back
 from shop.models import Attendance, Hand, PaySheet, PayTerms, Rate, Shop
+from shop.passing import pass_stretches
 from shop.pay_facts import Scheme
-from shop.pay_reckoned import Earned, reckon_period
+from shop.pay_reckoned import Earned, Period, reckon_period
 from shop.pay_runs import RunRefused, close_run, draft
 from shop.pay_sheet import of_closed
 from tests.factories import fact, take_away, task
@@ -165,3 +167,70 @@ def test_a_night_over_the_end_of_a_period_is_paid_once_and_its_pieces_with_it(
     # By the hour it is eight hours, and the job clock does not stand in for the morning.
     (sheet,) = draft(paid_shop, now=at(14)).sheets
     assert (sheet.reckoned.pence, [one.pence for one in sheet.late]) == (0, [8 * 1400 - 18_800])
+
+
+def test_a_closed_period_is_reckoned_anew_only_for_facts_that_nobody_reckoned(
+    week: Shop, osk: Hand, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not at each look: as many facts as at the last look are the same facts, also before the next closing."""
+    for turn in (1, 2, 3):
+        there(osk, week, 7 * turn, 8, 10)
+        close(week, osk, at(7 * turn))
+    reckoned: list[date] = []
+
+    def reckon(period: Period, *args: object, **others: object) -> Earned:
+        reckoned.append(period.first)
+        return reckon_period(period, *args, **others)  # type: ignore[arg-type]
+
+    for module in ("pay_runs", "pay_owed"):
+        monkeypatch.setattr(f"shop.{module}.reckon_period", reckon)
+
+    def look() -> tuple[int, list[date]]:
+        """What is late, and the closed periods that were reckoned for it."""
+        reckoned.clear()
+        found = draft(week, now=at(28))
+        assert reckoned.count(MONDAY + timedelta(21)) == 1
+        return sum(one.pence for sheet in found.sheets for one in sheet.late), [
+            on for on in reckoned if on < at(21).date()
+        ]
+
+    first, second, third = (MONDAY + timedelta(7 * turn) for turn in (0, 1, 2))
+    assert look() == (0, [])
+    give_bonus(osk, 300, now=at(22))
+    assert [look(), look()] == [(300, [first]), (300, [])]
+    there(osk, week, 9, 8, 9, now=at(22))
+    assert [look(), look()] == [(1700, [second]), (1700, [])]
+    # A wage from the second week on: what came before it is as it was.
+    told = {"kind": "wage", "hand": osk.user, "amount_millipence": 1_500_000, "recorded_at": at(22)}
+    Rate.objects.create(**told, from_on=second)
+    assert [look(), look()] == [(1700 + 300 + 200, [second, third]), (2200, [])]
+    close(week, osk, at(28))
+    reckoned.clear()
+    assert (draft(week, now=at(35)).sheets, len(reckoned)) == ((), 1)
+
+
+def test_what_is_undone_or_told_twice_leaves_no_trace(week: Shop, osk: Hand, order: Order) -> None:
+    """The lines of a period as if work that was undone had never been; and nothing is paid for being sent again."""
+
+    def lines() -> list[tuple[str, str, object, object]]:
+        (sheet,) = draft(week, now=at(7)).sheets
+        return [(line.kind, line.name, line.quantity, line.amount) for line in sheet.reckoned.lines]
+
+    before, work = lines(), fact(task(order, "rough-spoke"), osk, made=9, minutes=None)
+    told = Fact(**fields_of(work) | {"done_at": at(1, 15), "seconds": 1800})  # type: ignore[arg-type]
+    for again in (False, True):
+        row = record(told, now=at(2)).stretch
+        assert row is not None
+        pass_stretches([row.pk], by=osk.user, at=at(2))
+        if not again:
+            more = lines()
+    assert lines() == more != before
+    undo = Cancel(uuid.uuid4(), told.token, osk.user_id, at(2))
+    for _ in range(2):
+        cancel(undo, now=at(2))
+    assert lines() == before
+    touch = Told(uuid.uuid4(), osk.user_id, "came", at(3, 8))
+    keep(Told(uuid.uuid4(), osk.user_id, "went", at(3, 9)), week, now=at(4))
+    for _ in range(2):
+        keep(touch, week, now=at(4))
+    assert sum(quantity for kind, _, quantity, _ in lines() if kind == "hours") == Fraction("6.5")  # type: ignore[misc]
