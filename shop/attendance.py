@@ -18,7 +18,7 @@ from shop.models import Attendance, Shop
 from shop.pay.attendance import KINDS, Clocked, Event, Standing, standing
 from timing.facts import CLOCK_SLACK, YEARS, FactRefused, device_error
 from timing.models import Helper, Stretch
-from timing.models.facts import Kind
+from timing.models.facts import Kind, Source
 from timing.overlaps import Span, find_overlaps
 from timing.posted import Posted, read_moment, read_note, read_token
 from timing.record import SEEN_WITH_OTHER_CONTENT
@@ -161,12 +161,12 @@ def read_clocked(first: date, last: date) -> Mapping[int, list[Clocked]]:
     rows = list(told.order_by("id").values_list("hand_id", *_OF_STRETCH))
     rows += helped.order_by("id").values_list("hand_id", *(f"stretch__{name}" for name in _OF_STRETCH))
     moments: dict[UUID, tuple[datetime, datetime | None]] = {}
-    for _, _, token, _, _, started_at, done_at, sent_at, received_at, _, _ in rows:
+    for _, _, token, _, _, started_at, done_at, sent_at, received_at, *_ in rows:
         error = device_error(sent_at, received_at)
         moments[token] = done_at + error, started_at + error if started_at else None
     undone = {row[3] for row in rows if row[3]}
     found: dict[int, list[Clocked]] = defaultdict(list)
-    for hand_id, pk, token, cancels, on, _, _, _, _, seconds, kind in rows:
+    for hand_id, pk, token, cancels, on, _, _, _, _, seconds, kind, source in rows:
         done_at, started_at = (moments.get(cancels) if cancels else None) or moments[token]
         found[hand_id].append(
             Clocked(
@@ -177,6 +177,7 @@ def read_clocked(first: date, last: date) -> Mapping[int, list[Clocked]]:
                 started_at,
                 is_break=kind == Kind.BREAK,
                 is_gone=bool(cancels) or token in undone,
+                at_bench=source == Source.BENCH,
             )
         )
     return found
@@ -205,7 +206,7 @@ def told_twice(hand_id: int, clocked: Iterable[Clocked], days: Mapping[int, date
 
 _OF_STRETCH = (
     *("id", "token", "cancels_token", "done_on", "started_at", "done_at", "sent_at", "received_at"),
-    *("seconds", "kind"),
+    *("seconds", "kind", "source"),
 )
 _COLUMNS = (
     *("content_hash", "hand_id", "kind", "done_at", "done_on", "sent_at", "received_at", "source", "entered_by_id"),

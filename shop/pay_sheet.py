@@ -10,7 +10,19 @@ from shop.csv_safe import Cell
 from shop.models import PaySheet, Shop
 from shop.money import MILLI, format_millipence, format_pence, round_half_up
 from shop.pay.reckoning import Reckoned, from_json
-from shop.pay.sheet import ADJUSTMENT, BONUS, GUARANTEE, HOURS, LAW, OVERTIME, PIECES, SECONDS_IN_AN_HOUR, Day, Line
+from shop.pay.sheet import (
+    ADJUSTMENT,
+    BONUS,
+    GUARANTEE,
+    HOURS,
+    LAW,
+    OVERTIME,
+    OVERTIME_PIECES,
+    PIECES,
+    SECONDS_IN_AN_HOUR,
+    Day,
+    Line,
+)
 from shop.pay_reckoned import Period
 from shop.pay_runs import DraftSheet, Late, period_in_words
 
@@ -21,10 +33,12 @@ HEADINGS = {
     BONUS: "Bonus",
     LAW: "By law",
     OVERTIME: "By law",
+    OVERTIME_PIECES: "By law",
     ADJUSTMENT: "Earlier periods",
 }
 # Lines of so many hours at so much; one hour is hours too.
 BY_THE_HOUR = (HOURS, OVERTIME)
+BY_THE_PIECE = (PIECES, OVERTIME_PIECES)
 HEADER = ("hand", "first_day", "last_day", "kind", "what", "quantity", "unit", "rate_pence", "amount_pence")
 
 
@@ -148,7 +162,7 @@ def _adjusted(late: Iterable[Late], carried_pence: int) -> list[LineTold]:
 
 def _line(line: Line, currency: str) -> LineTold:
     rate = format_millipence(round_half_up(line.rate * MILLI), currency)
-    if line.kind == PIECES:
+    if line.kind in BY_THE_PIECE:
         return LineTold(line.kind, line.name, str(line.quantity), rate, line.pence)
     if line.kind in BY_THE_HOUR:
         return LineTold(line.kind, line.name, hours_and_minutes(_seconds(line.quantity)), rate, line.pence)
@@ -189,7 +203,7 @@ def line_rows(sheet: SheetTold, reckoned: Reckoned) -> Iterator[list[Cell]]:
 
 def _measured(line: Line) -> tuple[Cell, Cell, Cell]:
     """Quantity, its unit, and the rate of one."""
-    if line.kind == PIECES:
+    if line.kind in BY_THE_PIECE:
         return int(line.quantity), "pieces", decimal(line.rate)
     if line.kind in BY_THE_HOUR:
         return decimal(line.quantity), "hours", decimal(line.rate)

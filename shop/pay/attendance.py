@@ -39,17 +39,34 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Attended:
-    """A day of a hand's attendance: paid seconds, unpaid seconds of breaks, each spell, and what is incomplete."""
+    """A day of a hand's attendance: paid seconds, unpaid seconds of breaks, each spell, and what is incomplete.
+
+    `unpaid` are the breaks that are not paid.
+    """
 
     on: date
     seconds: int
     unpaid_seconds: int = 0
     spells: tuple[tuple[datetime, datetime], ...] = ()
     said: tuple[str, ...] = ()
+    unpaid: tuple[tuple[datetime, datetime], ...] = ()
 
     @property
     def is_whole(self) -> bool:
         return not self.said
+
+    @property
+    def paid_times(self) -> tuple[tuple[datetime, datetime], ...]:
+        """The times that are paid: each spell without the breaks that are not."""
+        times = []
+        for begun, ended in self.spells:
+            at = begun
+            for rest, back in self.unpaid:
+                if begun <= rest < ended:
+                    times.append((at, rest))
+                    at = back
+            times.append((at, ended))
+        return tuple(times)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +84,7 @@ class _Day:
     unpaid: int = 0
     spells: list[tuple[datetime, datetime]] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
+    breaks: list[tuple[datetime, datetime]] = field(default_factory=list)
 
 
 class _Walk:
@@ -113,9 +131,11 @@ class _Walk:
             self._say(self.came.on, f"the break of {self._clock(self.rest.at)} was never ended")
             ended = self.rest.at
         day = self.days[self.came.on]
-        unpaid = sum(self._unpaid(begun, done) for begun, done in self.breaks)
+        breaks = [(begun, done) for begun, done in self.breaks if self._unpaid(begun, done)]
+        unpaid = sum(_seconds(begun, done) for begun, done in breaks)
         day.paid += _seconds(self.came.at, ended) - unpaid
         day.unpaid += unpaid
+        day.breaks += breaks
         day.spells.append((self.came.at, ended))
         self.came, self.rest, self.breaks = None, None, []
 
@@ -140,9 +160,8 @@ class _Walk:
         self._say(self.came.on, f"came at {self._clock(self.came.at)} and never went")
         self.came, self.rest, self.breaks = None, None, []
 
-    def _unpaid(self, begun: datetime, done: datetime) -> int:
-        seconds = _seconds(begun, done)
-        return 0 if self.pays_short_breaks and is_worked_break(seconds, is_free_of_duty=True) else seconds
+    def _unpaid(self, begun: datetime, done: datetime) -> bool:
+        return not (self.pays_short_breaks and is_worked_break(_seconds(begun, done), is_free_of_duty=True))
 
     def _say(self, on: date, sentence: str) -> None:
         self.days.setdefault(on, _Day()).said.append(sentence)
@@ -164,7 +183,7 @@ def attended(
     if walk.came and now is None:
         walk._never_went()
     return {
-        on: Attended(on, day.paid, day.unpaid, tuple(day.spells), tuple(day.said))
+        on: Attended(on, day.paid, day.unpaid, tuple(day.spells), tuple(day.said), tuple(day.breaks))
         for on, day in sorted(walk.days.items())
     }
 
@@ -226,6 +245,8 @@ class Clocked:
     is_break: bool = False
     # It was undone, or undoes another.
     is_gone: bool = False
+    # Tapped at the bench, not written down afterwards.
+    at_bench: bool = False
 
 
 def days_of_clocked(there: Mapping[date, Attended], clocked: Iterable[Clocked]) -> dict[int, date]:

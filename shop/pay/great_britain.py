@@ -100,6 +100,18 @@ def mean_hourly_output(tests: Sequence[OutputTried]) -> Fraction:
 
 
 @dataclass(frozen=True, slots=True)
+class Rated:
+    """What is known of an operation's output work for a hand: its mean hourly output, and the notice that tells it.
+
+    Without such a notice `why_not` says what is amiss, as the rest of a sentence.
+    """
+
+    mean_hourly_output: Fraction
+    notice_on: date | None
+    why_not: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class OutputWork:
     """Pieces of one kind in a pay reference period, the actual hours at them, and how their mean output is known.
 
@@ -179,15 +191,19 @@ def is_outdated(rate_from_on: date, day: date) -> bool:
 
 NOTICE = (
     "For the purposes of the National Minimum Wage you will be treated as working for a certain time.",
-    "To find that time a test, or an estimate, of the mean speed at which these pieces are made was carried out.",
-    "The mean hourly output is {mean} of {piece} an hour.",
-    "You will be paid {rate} for each.",
+    "To find that time {found} of the mean speed at which these pieces are made was carried out.",
+    "The mean hourly output of this work, {piece}, is {mean} an hour.",
+    "You will be paid {rate}.",
     "For advice on pay and work rights ring the Acas helpline, {helpline}.",
 )
 # From memory: the number of the Acas helpline.
 HELPLINE = "0300 123 1100"
 
 
-def notice(*, piece: str, mean: str, rate: str, helpline: str = HELPLINE) -> tuple[str, ...]:
-    """The five things that a notice of rated output work tells, before the period begins (NMWM07070)."""
-    return tuple(line.format(piece=piece, mean=mean, rate=rate, helpline=helpline) for line in NOTICE)
+def notice(*, piece: str, mean: str, rate: str, found: str = "a test", helpline: str = HELPLINE) -> tuple[str, ...]:
+    """The five things that a notice of rated output work tells, before the period begins (NMWM07070).
+
+    `piece` is the work, `rate` what is paid for what: "£2.35 for each", `found` how the mean was: "a test", "an
+    estimate".
+    """
+    return tuple(line.format(piece=piece, mean=mean, rate=rate, found=found, helpline=helpline) for line in NOTICE)

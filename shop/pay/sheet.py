@@ -68,6 +68,8 @@ class Line:
 PIECES, HOURS, GUARANTEE, BONUS, LAW, ADJUSTMENT = "pieces", "hours", "guarantee", "bonus", "law", "adjustment"
 # What the law adds to hours of work, so much for each.
 OVERTIME = "overtime"
+# What it adds to pieces of overtime hours, so much for each, where that was agreed.
+OVERTIME_PIECES = "overtime_pieces"
 
 
 def earned(days: Iterable[Day]) -> list[Line]:

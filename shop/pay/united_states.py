@@ -100,6 +100,41 @@ class Agreement:
         return begins <= first_day and (self.ends_on is None or last_day <= self.ends_on)
 
 
+def why_not_agreed(
+    week: Week,
+    pieces: Sequence[AgreedPieces],
+    *,
+    hours_over: Fraction,
+    agreement: Agreement | None,
+    first_day: date,
+    last_day: date,
+    minimum: Fraction = FEDERAL_MINIMUM_CENTS,
+) -> str:
+    """Why a week may not be paid with pieces of overtime hours at one and a half times their rate; "" where it may.
+
+    29 CFR 778.418 asks that it was agreed before the work; that the piece rates are those really paid in other hours
+    and yield the minimum wage there; that no fewer hours are paid so than are over 40; and that those earn at least one
+    and a half times the minimum wage. `hours_over` are the hours paid so.
+    """
+    over = max(week.hours - OVERTIME_AFTER, Fraction(0))
+    if not over:
+        return "no hour is over 40"
+    if agreement is None or not agreement.covers(first_day, last_day):
+        return "no agreement made before the work covers the whole week"
+    if hours_over < over:
+        return "fewer hours would be paid so than are over 40"
+    if _in_overtime(pieces) < Fraction(3, 2) * minimum * hours_over:
+        return "pieces of overtime hours would earn less than one and a half times the minimum wage"
+    before = sum((one.rate * (one.made - one.made_over) for one in pieces), Fraction(0))
+    if before < minimum * max(week.piece_hours - hours_over, Fraction(0)):
+        return "pieces of other hours earn less than the minimum wage"
+    return ""
+
+
+def _in_overtime(pieces: Sequence[AgreedPieces]) -> Fraction:
+    return sum((Fraction(3, 2) * one.rate * one.made_over for one in pieces), Fraction(0))
+
+
 def pay_by_agreed_pieces(
     week: Week,
     pieces: Sequence[AgreedPieces],
@@ -110,22 +145,19 @@ def pay_by_agreed_pieces(
     last_day: date,
     minimum: Fraction = FEDERAL_MINIMUM_CENTS,
 ) -> WeekPay | None:
-    """Pay with pieces of overtime hours at one and a half times their rate; None where that may not be used.
-
-    29 CFR 778.418 asks that it was agreed before the work; that the piece rates are those really paid in other hours
-    and yield the minimum wage there; that no fewer hours are paid so than are over 40; and that those earn at least one
-    and a half times the minimum wage. `hours_over` are the hours paid so.
-    """
-    over = max(week.hours - OVERTIME_AFTER, Fraction(0))
-    if agreement is None or not agreement.covers(first_day, last_day) or hours_over < over or not over:
+    """Pay with pieces of overtime hours at one and a half times their rate; None where that may not be used."""
+    if why_not_agreed(
+        week,
+        pieces,
+        hours_over=hours_over,
+        agreement=agreement,
+        first_day=first_day,
+        last_day=last_day,
+        minimum=minimum,
+    ):
         return None
-    in_overtime = sum((Fraction(3, 2) * one.rate * one.made_over for one in pieces), Fraction(0))
-    before = sum((one.rate * (one.made - one.made_over) for one in pieces), Fraction(0))
-    other_hours = week.piece_hours - hours_over
-    if in_overtime < Fraction(3, 2) * minimum * hours_over or before < minimum * max(other_hours, Fraction(0)):
-        return None
-    straight = straight_time(week)
-    return WeekPay(straight, straight / week.hours, over, in_overtime / 3, "29 CFR 778.418")
+    straight, over = straight_time(week), week.hours - OVERTIME_AFTER
+    return WeekPay(straight, straight / week.hours, over, _in_overtime(pieces) / 3, "29 CFR 778.418")
 
 
 def pay_of(

@@ -142,13 +142,14 @@ def test_a_fair_rate_is_never_short_of_the_minimum(minimum: int, output: Fractio
 
 def test_the_five_things_of_a_notice() -> None:
     """NMWM07070."""
-    told = notice(piece="spokes shaved", mean="6.25", rate="£2.35")
+    told = notice(piece="shave spoke", mean="6.25", rate="£2.35 for each")
     assert len(told) == 5
     assert "treated as working" in told[0]
-    assert "test" in told[1]
-    assert "6.25 of spokes shaved an hour" in told[2]
-    assert "£2.35" in told[3]
+    assert "a test of the mean speed" in told[1]
+    assert "this work, shave spoke, is 6.25 an hour" in told[2]
+    assert "paid £2.35 for each" in told[3]
     assert "helpline" in told[4]
+    assert "an estimate of the mean speed" in notice(piece="", mean="", rate="", found="an estimate")[1]
 
 
 # NMWM12020; the days are our own sums: the next period ends on the first of the pair.

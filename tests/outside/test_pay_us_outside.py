@@ -161,6 +161,28 @@ def test_rounded_clocks_even_out(minutes: int) -> None:
         nearest(0, minutes=10)
 
 
+def test_time_that_is_told_is_kept_to_the_second_and_writing_it_down_is_work() -> None:
+    """29 CFR 785.47: no time that is known is dropped; 785.11: pasting tickets and time reports are working time.
+
+    Forty hours at pieces and 61 seconds at writing them down: those are over forty, and paid.
+    """
+    week = [
+        Day(
+            MONDAY + timedelta(n),
+            8 * 3600 + (61 if n == 4 else 0),
+            1_000_000,
+            (PieceWork("Hoops", 100_000, 80, 8 * 3600),),
+        )
+        for n in range(5)
+    ]
+    told = reckon(week, [], first=MONDAY, rules=RULES["us"], person=Person())
+    assert {line.kind: line.quantity for line in told.lines} == {
+        "pieces": 400,
+        "hours": Fraction(61, 3600),
+        "overtime": Fraction(61, 3600),
+    }
+
+
 def test_short_breaks_are_work_and_meals_are_not() -> None:
     """29 CFR 785.18 and 785.19: 20 minutes are paid, 30 free of all duty are not."""
     assert is_worked_break(20 * 60, is_free_of_duty=True)

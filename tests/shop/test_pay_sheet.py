@@ -71,13 +71,26 @@ def test_a_piece_more_never_lowers_the_pay(some: list[Day], more: int) -> None:
     first = some[0]
     extra = Day(first.on, first.seconds, first.wage, (*first.pieces, PieceWork("shave", 62_500, more)), first.guarantee)
     for rules in RULES.values():
-        before, after = (_paid(each, rules.key) for each in (some, [extra, *some[1:]]))
-        assert after >= before
+        for person in (Person(), RATED):
+            before, after = (_paid(each, rules.key, person) for each in (some, [extra, *some[1:]]))
+            assert after >= before
 
 
-def _paid(some: list[Day], key: str) -> Fraction:
+# Under an agreement on overtime by the piece it may: `tests/outside/test_overtime_pieces_outside.py` has such a week.
+RATED = Person(rated={"shave": Rated(Fraction(10), date(2026, 2, 27))}, hours_are_controlled=False)
+
+
+def _paid(some: list[Day], key: str, person: Person) -> Fraction:
     lines = [*earned(some), *RULES[key].make_good(some)]
-    return amount_of([*lines, *RULES[key].judge(some, lines, Person()).lines])
+    return amount_of([*lines, *RULES[key].judge(some, lines, person).lines])
+
+
+@given(days, st.integers(0, 3))
+def test_workweeks_stand_alone(some: list[Day], weeks: int) -> None:
+    """29 CFR 778.104: overtime, guarantee and minimum of two weeks are those of each, wherever weeks part."""
+    parts = MONDAY + timedelta(7 * weeks)
+    split = [day for day in some if day.on < parts], [day for day in some if day.on >= parts]
+    assert _paid(some, "us", Person()) == sum(_paid(part, "us", Person()) for part in split)
 
 
 @given(days)

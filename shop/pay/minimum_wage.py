@@ -1,0 +1,118 @@
+"""The National Minimum Wage of a hand's whole period: the hours that count, and what brings the pay up to it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from shop.pay import great_britain
+from shop.pay.great_britain import OutputWork, Rated
+from shop.pay.hours import in_hours
+from shop.pay.person import Judged, Person
+from shop.pay.sheet import LAW, Day, Line, amount_of
+
+CONTROLLED = "the shop sets or checks the hours"
+
+
+@dataclass(frozen=True, slots=True)
+class _Output:
+    """One operation's pieces of the period, by its name."""
+
+    name: str
+    work: OutputWork
+    rated: Rated | None
+
+
+def judge(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:
+    """Made up to the minimum wage of the period's first day, by the hours that count for it."""
+    if not days:
+        return Judged()
+    begins = min(day.on for day in days)
+    output = list(_output(days, person))
+    period = great_britain.Period(
+        begins,
+        amount_of(lines),
+        age=99 if person.age is None else person.age,
+        time_hours=in_hours(sum(day.other_seconds for day in days)),
+        output=[one.work for one in output],
+        at_apprentice_rate=person.at_apprentice_rate,
+    )
+    found = great_britain.check(period)
+    told = _found(found, f"{_hours(found.hours)} that count{_split(found, output, begins)}", begins)
+    return Judged(told.lines, (*_each(output, begins, person), *told.said))
+
+
+def _output(days: Iterable[Day], person: Person) -> Iterator[_Output]:
+    units: dict[str, int] = defaultdict(int)
+    seconds: dict[str, int] = defaultdict(int)
+    for day in days:
+        for one in day.pieces:
+            units[one.name] += one.units
+            seconds[one.name] += one.seconds
+    for name, count in units.items():
+        rated = person.rated.get(name)
+        work = OutputWork(
+            count,
+            in_hours(seconds[name]),
+            rated.mean_hourly_output if rated else None,
+            notice_on=rated.notice_on if rated else None,
+            hours_are_controlled=person.hours_are_controlled,
+        )
+        yield _Output(name, work, rated)
+
+
+def _each(output: Iterable[_Output], begins: date, person: Person) -> Iterator[str]:
+    """How the pieces of each operation that has a mean output count, and why."""
+    for one in output:
+        if one.rated is None or not (one.work.pieces or one.work.actual_hours):
+            continue
+        if one.work.is_rated(begins):
+            assert one.rated.notice_on is not None  # noqa: S101 - it would not be rated
+            mean = _number(one.rated.mean_hourly_output)
+            hours, by = one.work.hours(begins), one.rated.notice_on
+            yield (
+                f"{one.name}, rated output work: {one.work.pieces} ÷ {mean} an hour × 1.2 = {_hours(hours)} that "
+                f"count, whatever they took ({_hours(one.work.actual_hours)}). Notice of {by.day} {by:%B %Y}."
+            )
+        else:
+            why = CONTROLLED if person.hours_are_controlled else one.rated.why_not
+            yield f"{one.name}: the {_hours(one.work.actual_hours)} really worked count, since {why}."
+
+
+def _split(found: great_britain.Checked, output: Iterable[_Output], begins: date) -> str:
+    """Rated and other hours apart, where there are both: regulation 37."""
+    rated = [one.work for one in output if one.work.is_rated(begins)]
+    if not rated:
+        return ""
+    hours = sum((work.hours(begins) for work in rated), Fraction(0))
+    return f" ({float(hours):.2f} of rated output work and {float(found.hours - hours):.2f} as worked)"
+
+
+def _found(found: great_britain.Checked, hours: str, begins: date) -> Judged:
+    due = f"£{found.minimum / 100:.2f} an hour"
+    if not great_britain.is_known_on(begins):
+        return _by_the_last_known(found, hours, due)
+    if found.holds:
+        return Judged(said=(f"National Minimum Wage: {hours} at {due}; the pay reaches it.",))
+    line = Line(LAW, "Made up to the National Minimum Wage", Fraction(1), found.short, found.short)
+    return Judged((line,), (f"National Minimum Wage: {hours} at {due}; the pay was short of it, and is made up.",))
+
+
+def _by_the_last_known(found: great_britain.Checked, hours: str, due: str) -> Judged:
+    """Made up to the last rate that is known: it never fell yet. Whether that is enough, nobody here knows."""
+    since = great_britain.KNOWN_UNTIL
+    said = f"National Minimum Wage: the rate from {since.day} {since:%B %Y} on is not known here, check it. {hours}"
+    if found.holds:
+        return Judged(said=(f"{said}; the pay reaches {due}, the last that is known.",))
+    line = Line(LAW, "Made up to the last known minimum wage", Fraction(1), found.short, found.short)
+    return Judged((line,), (f"{said}; the pay is made up to {due}, the last that is known.",))
+
+
+def _hours(hours: Fraction) -> str:
+    return f"{float(hours):.2f} hours"
+
+
+def _number(number: Fraction) -> str:
+    """At most four places, as many as it needs."""
+    return f"{float(number):.4f}".rstrip("0").rstrip(".")

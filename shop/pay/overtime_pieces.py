@@ -1,0 +1,134 @@
+"""Which pieces of a workweek were made in its overtime hours, as far as what was told says that. No database.
+
+The fortieth hour is known by coming and going, and a piece by the moment at which it was told done at the bench. Where
+either is not known, nobody guesses: `why_not` says what is missing. Moments are of the shop's clock, time is seconds.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta, tzinfo
+
+FORTY_HOURS = 40 * 3600
+# 29 CFR 785.18: rests of 5 to about 20 minutes are part of the work that they interrupt.
+LONGEST_REST_SECONDS = 20 * 60
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A day: its paid seconds, and the times of them in order where coming and going tell them all (else None)."""
+
+    on: date
+    seconds: int
+    times: tuple[tuple[datetime, datetime], ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A stretch that stands. `pieces` are units by operation and rate (millipence); none of other work.
+
+    `at_bench`: its moments are those of the taps, not what somebody wrote down later.
+    """
+
+    on: date
+    done_at: datetime
+    seconds: int
+    started_at: datetime | None = None
+    pieces: tuple[tuple[str, int, int], ...] = ()
+    at_bench: bool = True
+
+    @property
+    def begun_at(self) -> datetime:
+        return self.started_at or self.done_at - timedelta(seconds=self.seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class InOvertime:
+    """Units made in the overtime hours, by operation and rate (millipence); or why that is not known."""
+
+    pieces: tuple[tuple[str, int, int], ...] = ()
+    why_not: str = ""
+    # Of what was found: the moment of the fortieth hour.
+    from_at: datetime | None = field(default=None, compare=False)
+
+
+class _Unknown(Exception):
+    """It is not known which pieces they are; the message is the rest of a sentence."""
+
+
+def in_overtime(week: Sequence[Worked], told: Iterable[Told], *, zone: tzinfo) -> InOvertime:
+    """What was made after the fortieth hour of a workweek. A stretch is told as a whole, with all its units."""
+    try:
+        day, forty = _fortieth(sorted(week, key=lambda one: one.on))
+        late = [one for one in told if one.on >= day.on and one.done_at > forty]
+        for one in late:
+            _look_at(one, forty, zone)
+        for other in (one for one in week if one.on >= day.on):
+            _look_for_other_work(other, forty, late, zone)
+    except _Unknown as unknown:
+        return InOvertime(why_not=str(unknown))
+    units: dict[tuple[str, int], int] = {}
+    for name, rate, count in (piece for one in late for piece in one.pieces):
+        units[name, rate] = units.get((name, rate), 0) + count
+    return InOvertime(tuple((name, rate, count) for (name, rate), count in units.items() if count), from_at=forty)
+
+
+def _fortieth(week: Iterable[Worked]) -> tuple[Worked, datetime]:
+    """The day within which the fortieth hour ends, and its moment."""
+    before = 0
+    for day in week:
+        if before + day.seconds > FORTY_HOURS:
+            return day, _moment(day, FORTY_HOURS - before)
+        before += day.seconds
+    raise _Unknown("no hour is over 40")
+
+
+def _moment(day: Worked, seconds: int) -> datetime:
+    """When so many seconds of a day were worked."""
+    left = timedelta(seconds=seconds)
+    for begun, done in _times(day):
+        if left <= done - begun:
+            return begun + left
+        left -= done - begun
+    raise _Unknown(f"the times of {_day(day.on)} do not come to its hours")
+
+
+def _times(day: Worked) -> tuple[tuple[datetime, datetime], ...]:
+    if day.times is None:
+        raise _Unknown(f"coming and going on {_day(day.on)} are not all told")
+    return day.times
+
+
+def _look_at(one: Told, forty: datetime, zone: tzinfo) -> None:
+    """Raise where it is not known that what ended after the fortieth hour was made in overtime."""
+    units = sum(abs(count) for _, _, count in one.pieces)
+    if not one.pieces:
+        raise _Unknown(f"there was other work than pieces in the overtime hours ({_clock(one.done_at, zone)})")
+    if not one.at_bench:
+        raise _Unknown(f"pieces of {_day(one.on)} were written down later: when they were made is not known")
+    # A piece is made when it is finished. Of several that are told together, some may have been before.
+    if units > 1 and one.begun_at < forty:
+        raise _Unknown(
+            f"{units} pieces were told together at {_clock(one.done_at, zone)}, and the fortieth hour ended at "
+            f"{_clock(forty, zone)} within them"
+        )
+
+
+def _look_for_other_work(day: Worked, forty: datetime, late: Sequence[Told], zone: tzinfo) -> None:
+    """Raise where more than a rest of the overtime hours of a day belongs to no piece."""
+    spans = sorted((one.begun_at, one.done_at) for one in late if one.on == day.on)
+    for begun, ended in _times(day):
+        at = max(begun, forty)
+        for span in [*spans, (ended, ended)]:
+            until = min(span[0], ended)
+            if until - at > timedelta(seconds=LONGEST_REST_SECONDS):
+                raise _Unknown(f"no work at pieces is told from {_clock(at, zone)} to {_clock(until, zone)}")
+            at = max(at, min(span[1], ended))
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B}"
+
+
+def _clock(at: datetime, zone: tzinfo) -> str:
+    local = at.astimezone(zone)
+    return f"{local.hour}.{local.minute:02d} of {local.day} {local:%B}"
