@@ -15,7 +15,8 @@ from jobs.starting import start_operations
 from shop import pins
 from shop.bench import keep_closing
 from shop.door import AlreadyOpen, open_shop
-from shop.models import Hand, PinTry, Shop
+from shop.models import Bonus, Hand, PayRun, PaySheet, PinTry, Shop
+from shop.pay_runs import RunRefused, close_run, draft
 from shop.people import PersonRefused, add_hand, enrol_device
 from tests.factories import NOW, HandFactory, ShopFactory, fact, take_pair, task
 from tests.shop.order_forms import in_library
@@ -151,3 +152,23 @@ def test_devices_that_come_back_together_tell_a_stretch_once() -> None:
     in_threads(tell)
     assert [row.seconds for row in Stretch.objects.all()] == [3600] * 20
     assert find_faults() == []
+
+
+@pytest.mark.usefixtures("a_file")
+def test_a_period_is_closed_once() -> None:
+    """By several owners at once, each with a form of their own: one run, and every hand is paid once."""
+    shop, wren = ShopFactory.create(pay_first_on=NOW.date()), HandFactory.create(name="Wren")
+    told = {"recorded_at": NOW, "recorded_by": wren.user, "on": NOW.date()}
+    Bonus.objects.create(hand=wren.user, what="Fair", amount_pence=500, token=uuid.uuid4(), **told)
+    now = NOW + timedelta(days=7)
+    digest, refused = draft(shop, now=now).digest, list[str]()
+
+    def close(number: int) -> None:
+        try:
+            close_run(token=uuid.uuid4(), digest=digest, shop=shop, by=wren.user, now=now)
+        except RunRefused as why:
+            refused.append(str(why))
+
+    in_threads(close)
+    assert (PayRun.objects.count(), len(refused)) == (1, THREADS - 1)
+    assert [row.gross_pence for row in PaySheet.objects.all()] == [500]
