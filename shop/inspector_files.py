@@ -10,6 +10,7 @@ from django.db.models import Q
 
 from jobs.papers.pdf import write_document
 from jobs.patterns.tiles import Paper
+from jobs.words import in_words
 from shop.attendance import event_of
 from shop.csv_safe import Cell, csv_lines
 from shop.day_book_page import HEADER as WORK
@@ -17,7 +18,17 @@ from shop.day_book_page import file_rows as work_rows
 from shop.days import day_in_words
 from shop.inspector import Records
 from shop.inspector_paper import record_paper
-from shop.models import Attendance, Hand, PayTerms, Rate, Shop
+from shop.models import (
+    Attendance,
+    Hand,
+    OutputMean,
+    OutputNotice,
+    OutputTried,
+    OvertimeAgreement,
+    PayTerms,
+    Rate,
+    Shop,
+)
 from shop.money import MILLI
 from shop.pay_facts import Scheme, passed_tokens, read_made, tallies_of
 from shop.pay_runs import period_in_words
@@ -34,6 +45,9 @@ DAYS = (
     *("wage_pence", "guarantee_pence", "bonus_pence"),
 )
 CHECKS = ("first_day", "last_day", "rules", "closed_at", "gross_pence", "what_was_found")
+OUTPUT = ("work", "from_day", "basis", "tried_on", "who", "pieces", "seconds", "how")
+NOTICES = ("given_on", "work", "said", "recorded_at", "recorded_by")
+OVERTIME = ("agreed_on", "from_day", "until_day", "recorded_at", "recorded_by")
 RATES = ("from_day", "what", "amount_pence", "recorded_at", "recorded_by")
 
 
@@ -66,6 +80,9 @@ def _what_is_here(records: Records, shop: Shop, today: date) -> str:
             "pay.csv         every line of each sheet, with late facts of earlier periods",
             "checks.csv      by what rules each period was checked, and what was found",
             "rates.csv       wages, guarantees, piece rates and how the hand is paid, by the day from which each stood",
+            "output.csv      how the mean hourly output was found that the hand's notices tell, or that it was tested for",
+            "notices.csv     written notices of rated output work, as they were given",
+            "overtime.csv    agreements on overtime at one and a half times the piece rate",
             "",
             f"Moments are in UTC, days those of the shop ({shop.time_zone}). Amounts are in the smallest coin of "
             f"{shop.currency}.",
@@ -84,6 +101,9 @@ def _tables(records: Records, shop: Shop) -> Iterator[tuple[str, Sequence[str], 
     yield "pay", PAY, (row for one in records.periods for row in line_rows(one.sheet, one.reckoned))
     yield "checks", CHECKS, _checks(records)
     yield "rates", RATES, _rates(hand, shop, names, last)
+    yield "output", OUTPUT, _output(hand, shop, last)
+    yield "notices", NOTICES, _notices(hand, shop, names, last)
+    yield "overtime", OVERTIME, _overtime(hand, names, last)
 
 
 def _touches(hand: Hand, names: dict[int, str], first: date, last: date) -> Iterator[list[Cell]]:
@@ -125,7 +145,34 @@ def _rates(hand: Hand, shop: Shop, names: dict[int, str], last: date) -> Iterato
     for terms in PayTerms.objects.filter(hand=hand.user_id, from_on__lte=last):
         by = names.get(terms.recorded_by_id, "") if terms.recorded_by_id else ""
         paid = "by pieces and hours" if terms.by_pieces else "by hours"
+        paid += "" if terms.hours_are_controlled else ", keeping its own hours"
         yield [terms.from_on, f"{hand.name}: paid {paid}, {terms.get_band_display()}", None, terms.recorded_at, by]
+
+
+def _output(hand: Hand, shop: Shop, last: date) -> Iterator[list[Cell]]:
+    """Regulation 59: the data that show how a mean was found. Who else was tested is not named."""
+    own = OutputMean.objects.filter(Q(notices__hand=hand.user_id) | Q(tried__hand=hand.user_id), from_on__lte=last)
+    means = OutputMean.objects.filter(Q(pk__in=own.values("pk")) | Q(estimates__in=own.values("pk")))
+    rows = OutputTried.objects.filter(mean__in=means).select_related("mean__operation")
+    for row in rows.order_by("mean__from_on", "id"):
+        mean = row.mean
+        who = hand.name if row.hand_id == hand.user_id else "another hand" if row.hand_id else "an estimate"
+        told: list[Cell] = [in_words(mean.operation.name, shop.words), mean.from_on, mean.get_basis_display()]
+        yield [*told, mean.tried_on, who, row.pieces, row.seconds, mean.why]
+
+
+def _notices(hand: Hand, shop: Shop, names: dict[int, str], last: date) -> Iterator[list[Cell]]:
+    rows = OutputNotice.objects.filter(hand=hand.user_id, given_on__lte=last).select_related("mean__operation")
+    for row in rows:
+        work = in_words(row.mean.operation.name, shop.words)
+        yield [row.given_on, work, " ".join(row.told), row.recorded_at, names.get(row.recorded_by_id, "")]
+
+
+def _overtime(hand: Hand, names: dict[int, str], last: date) -> Iterator[list[Cell]]:
+    """29 CFR 516.25: the date and the period of the agreement."""
+    for row in OvertimeAgreement.objects.filter(hand=hand.user_id, begins_on__lte=last):
+        told: list[Cell] = [row.agreed_on, row.begins_on, row.ends_on, row.recorded_at]
+        yield [*told, names.get(row.recorded_by_id, "")]
 
 
 def _pence(millipence: int) -> Cell:

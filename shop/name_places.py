@@ -22,6 +22,7 @@ from shop.models import (
     Device,
     Hand,
     Issue,
+    OutputMean,
     Outwork,
     OverheadSpent,
     PaySheet,
@@ -54,6 +55,7 @@ LINES = Place("lines", "Other words in Who changed what", tuple((AuditLine, name
 PLACES = (
     Place("work", "Notes of work", ((Stretch, "note"), (Move, "reason"))),
     Place("hours", "Notes of coming and going", ((Attendance, "note"),)),
+    Place("outputs", "How mean outputs were estimated", ((OutputMean, "why"),)),
     Place("bonuses", "Bonuses, on pay sheets too", ((Bonus, "what"), (PaySheet, "told"))),
     Place(
         "orders",

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from shop.agreements import Agreements
 from shop.models import PayRun, Shop
 from shop.pay_facts import Scheme
 from shop.pay_reckoned import Period, Settings, reckon_period
@@ -17,7 +18,9 @@ from shop.pay_seen import Counts
 KEPT: dict[UUID, tuple[tuple[Any, ...], Mapping[int, int]]] = {}
 
 
-def owed_for(run: PayRun, counts: Counts, shop: Shop, *, now: datetime, scheme: Scheme) -> Mapping[int, int]:
+def owed_for(
+    run: PayRun, counts: Counts, shop: Shop, *, now: datetime, scheme: Scheme, agreed: Agreements
+) -> Mapping[int, int]:
     """Pence by hand, reckoned by the run's own settings.
 
     As many facts are the same facts, so that they are reckoned once: `counts` were taken before anything was read, and
@@ -28,7 +31,7 @@ def owed_for(run: PayRun, counts: Counts, shop: Shop, *, now: datetime, scheme: 
     if kept and kept[0] == by:
         return kept[1]
     period = Period(run.first_on, run.last_on, Settings.read(run.settings))
-    earned = reckon_period(period, shop, now=now, scheme=scheme)
+    earned = reckon_period(period, shop, now=now, scheme=scheme, agreed=agreed)
     owed = {pk: one.pence for pk, one in earned.by_hand.items()}
     KEPT[run.token] = by, owed
     return owed

@@ -2,19 +2,22 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import date, datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, tzinfo
 from typing import Any, Self
 
+from shop.agreements import Agreements
 from shop.attendance import BESIDE, events, read_clocked, told_twice
 from shop.days import day_in_words
 from shop.models import Bonus, Hand, Shop
-from shop.pay.attendance import Hours, attended, days_of_clocked, paid_hours, seconds_by_day
+from shop.pay.attendance import Attended, Clocked, Hours, attended, days_of_clocked, paid_hours, seconds_by_day
+from shop.pay.overtime_pieces import InOvertime
 from shop.pay.reckoning import Reckoned, reckon
-from shop.pay.rules import RULES, Person, Rules
+from shop.pay.rules import RULES, Rules
 from shop.pay.sheet import Day, PieceWork
-from shop.pay.terms import BANDS, DatedTerms, PaysSpoiled
+from shop.pay.terms import DatedTerms, PaysSpoiled
 from shop.pay_facts import Made, Scheme, passed_tokens, read_made, tallies_of
+from shop.pay_person import overtime_of, person_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +56,14 @@ class Period:
 
 @dataclass(frozen=True, slots=True)
 class _Facts:
-    """What is known of one hand in a period."""
+    """What is known of one hand in a period, and of the days beside it."""
 
     hours: Mapping[date, Hours]
     made: Mapping[date, list[Made]]
     bonuses: list[tuple[date, str, int]]
+    there: Mapping[date, Attended]
+    clocked: list[Clocked]
+    day_of: Mapping[int, date]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +78,20 @@ class Earned:
 
 
 def reckon_period(
-    period: Period, shop: Shop, *, now: datetime, scheme: Scheme | None = None, hand_id: int | None = None
+    period: Period,
+    shop: Shop,
+    *,
+    now: datetime,
+    scheme: Scheme | None = None,
+    agreed: Agreements | None = None,
+    hand_id: int | None = None,
 ) -> Earned:
     """Reckon every hand, or with `hand_id` one alone. A constant number of queries."""
-    scheme = scheme or Scheme.load(shop.words)
+    scheme, agreed = scheme or Scheme.load(shop.words), agreed or Agreements.load()
     facts = _read(period, shop, scheme, now, hand_id)
     there = [pk for pk in Hand.objects.values_list("user_id", flat=True) if pk in facts]
     paid = [pk for pk in there if _is_paid(pk, facts[pk], period, scheme)]
-    by_hand = {pk: _of_hand(pk, facts[pk], period, scheme) for pk in paid}
+    by_hand = {pk: _of_hand(pk, facts[pk], period, scheme, agreed, shop.zone) for pk in paid}
     return Earned(by_hand, tuple(pk for pk in there if pk not in by_hand))
 
 
@@ -104,6 +116,7 @@ def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: in
     clocked = read_clocked(*around)
     wanted = {*bonuses, *there, *clocked} if hand_id is None else {hand_id}
     hours: dict[int, dict[date, Hours]] = {}
+    attendance: dict[int, tuple[dict[date, Attended], dict[int, date]]] = {}
     belongs: dict[tuple[int, int], date] = {}
     for pk in wanted:
         told = clocked.get(pk, [])
@@ -112,28 +125,39 @@ def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: in
         belongs |= {(pk, stretch_id): on for stretch_id, on in day_of.items()}
         paid = paid_hours(days, seconds_by_day(told, day_of), told_twice(pk, told, day_of))
         hours[pk] = {day.on: day for day in paid if first <= day.on <= last}
+        attendance[pk] = days, day_of
     made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
     for one in read_made(tallies, scheme, passed_tokens(*around), belongs):
         if first <= one.on <= last:
             made[one.hand_id][one.on].append(one)
     return {
-        pk: _Facts(hours[pk], made.get(pk, {}), bonuses.get(pk, []))
+        pk: _Facts(
+            hours[pk], made.get(pk, {}), bonuses.get(pk, []), attendance[pk][0], clocked.get(pk, []), attendance[pk][1]
+        )
         for pk in wanted
         if hours[pk] or pk in made or pk in bonuses
     }
 
 
-def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme) -> Reckoned:
+def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme, agreed: Agreements, zone: tzinfo) -> Reckoned:
     days = [
         _day(hand_id, on, facts, period, scheme)
         for on in sorted({*facts.hours, *facts.made, *(on for on, _, _ in facts.bonuses)})
     ]
-    band = scheme.terms.get(hand_id, DatedTerms()).of_period(period.first, period.last).band
-    person = Person(age=BANDS[band], at_apprentice_rate=band == "apprentice")
+    person = person_of(hand_id, period.first, period.last, scheme, agreed)
+    if person.agreements and period.settings.rules == "us":
+        person = replace(person, in_overtime=_in_overtime(facts, period, zone))
     bonuses = [(f"{what}, {day_in_words(on)}", pence) for on, what, pence in facts.bonuses]
     told = reckon(days, bonuses, first=period.first, rules=period.settings.by_rules, person=person)
     said = (*_missing(hand_id, days, scheme), *_of_hours(facts.hours.values()), *_of_pieces(facts, period), *told.said)
     return Reckoned(told.lines, told.days, said)
+
+
+def _in_overtime(facts: _Facts, period: Period, zone: tzinfo) -> dict[date, InOvertime]:
+    made = [one for ones in facts.made.values() for one in ones]
+    told = [one for one in facts.clocked if period.first <= facts.day_of[one.stretch_id] <= period.last]
+    days = facts.hours.values()
+    return overtime_of(days, facts.there, told, facts.day_of, made, pays=period.settings.pays, zone=zone)
 
 
 def _day(hand_id: int, on: date, facts: _Facts, period: Period, scheme: Scheme) -> Day:

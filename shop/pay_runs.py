@@ -20,6 +20,7 @@ from django.db.models import Max, Min, Sum
 
 from jobs.turns import take_turns
 from jobs.writing import writing
+from shop.agreements import Agreements
 from shop.audit import Kind, note_change
 from shop.days import day_in_words
 from shop.models import Hand, PayAdjustment, PayRun, PaySheet, Shop
@@ -29,7 +30,7 @@ from shop.pay.reckoning import Reckoned, as_json
 from shop.pay_facts import Scheme
 from shop.pay_owed import owed_for
 from shop.pay_reckoned import Period, Settings, reckon_period
-from shop.pay_seen import Counts, count_facts
+from shop.pay_seen import Counts, count_facts, counts_read
 from timing.models import Stretch
 
 PAID = "That day is paid already: dispute it, and the owner puts it right."
@@ -153,9 +154,9 @@ def draft(shop: Shop, *, now: datetime) -> Draft:
     runs = list(PayRun.objects.all())
     # Counted before anything is read: what comes meanwhile is reckoned again by the next run, and never missed.
     counts = _count(runs, period)
-    scheme = Scheme.load(shop.words)
-    earned = reckon_period(period, shop, now=now, scheme=scheme)
-    late, recounted = _late(runs, counts, shop, now, scheme)
+    scheme, agreed = Scheme.load(shop.words), Agreements.load()
+    earned = reckon_period(period, shop, now=now, scheme=scheme, agreed=agreed)
+    late, recounted = _late(runs, counts, shop, now, scheme, agreed)
     names = dict(Hand.objects.values_list("user_id", "name"))
     sheets = [
         DraftSheet(pk, name, earned.by_hand.get(pk, Reckoned((), ())), tuple(late.get(pk, ())))
@@ -172,7 +173,7 @@ def _count(runs: Iterable[PayRun], period: Period) -> list[Counts]:
 
 
 def _late(
-    runs: list[PayRun], counts: list[Counts], shop: Shop, now: datetime, scheme: Scheme
+    runs: list[PayRun], counts: list[Counts], shop: Shop, now: datetime, scheme: Scheme, agreed: Agreements
 ) -> tuple[dict[int, list[Late]], dict[int, Counts]]:
     """What late facts change, by hand; and the counts of the runs that were reckoned anew."""
     known = _last_seen(runs)
@@ -187,7 +188,7 @@ def _late(
     for run in runs:
         if run.pk not in stale:
             continue
-        owed = owed_for(run, stale[run.pk], shop, now=now, scheme=scheme)
+        owed = owed_for(run, stale[run.pk], shop, now=now, scheme=scheme, agreed=agreed)
         paid = all_paid[run.pk]
         for hand_id in sorted({*owed, *paid}):
             difference = owed.get(hand_id, 0) - paid.get(hand_id, 0)
@@ -208,7 +209,7 @@ def _last_seen(runs: Iterable[PayRun]) -> dict[int, Counts]:
     known: dict[int, Counts] = {}
     for run in runs:
         for key, told in run.seen.items():
-            known[run.pk if key == "own" else int(key)] = tuple(told)
+            known[run.pk if key == "own" else int(key)] = counts_read(told)
     return known
 
 

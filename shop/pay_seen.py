@@ -8,19 +8,21 @@ from itertools import accumulate
 from django.db.models import Count, QuerySet
 
 from shop.attendance import BESIDE
-from shop.models import Attendance, Bonus, Passed, PayTerms, Rate
+from shop.models import Attendance, Bonus, OutputMean, OutputNotice, OvertimeAgreement, Passed, PayTerms, Rate
 from timing.models import Helper, Stretch
 
-# Stretches, helpers, passed ones, attendance, bonuses, rates and terms.
+# Stretches, helpers, passed ones, attendance, bonuses, rates, terms, mean outputs, notices and overtime agreed.
 Counts = tuple[int, ...]
+KINDS = 10
 
 OF_PAY = (Rate.Kind.WAGE, Rate.Kind.PIECE, Rate.Kind.GUARANTEE)
 
 
 def count_facts(periods: Sequence[tuple[date, date]]) -> list[Counts]:
-    """The facts of each period: seven queries for all of them, each by an index of days.
+    """The facts of each period: a query for each kind, all periods at once, by an index of days.
 
-    Rates and terms count from whatever day on; a night begins on the day before, and ends on the day after.
+    Rates, terms and what was agreed count from whatever day on; a night begins on the day before, and ends on the
+    day after.
     """
     if not periods:
         return []
@@ -36,6 +38,9 @@ def count_facts(periods: Sequence[tuple[date, date]]) -> list[Counts]:
     since = [
         sorted(Rate.objects.filter(kind__in=OF_PAY).values_list("from_on", flat=True)),
         sorted(PayTerms.objects.values_list("from_on", flat=True)),
+        sorted(OutputMean.objects.values_list("from_on", flat=True)),
+        sorted(OutputNotice.objects.values_list("given_on", flat=True)),
+        sorted(OvertimeAgreement.objects.values_list("begins_on", flat=True)),
     ]
     return [
         (
@@ -44,6 +49,11 @@ def count_facts(periods: Sequence[tuple[date, date]]) -> list[Counts]:
         )
         for begins, ends in periods
     ]
+
+
+def counts_read(told: Sequence[int]) -> Counts:
+    """Counts that a run kept; of kinds that there were none of in its time, none."""
+    return (*told, *(0 for _ in range(KINDS - len(told))))
 
 
 def _by_day(rows: "QuerySet[object]", column: str, first: date, last: date) -> Callable[[date, date], int]:  # type: ignore[type-var]

@@ -1,6 +1,7 @@
 """How each hand is paid from a day on, and bonuses: written down, never edited."""
 
 from collections.abc import Mapping
+from dataclasses import astuple, fields
 from datetime import date, datetime
 from uuid import UUID
 
@@ -14,43 +15,50 @@ from shop.models import AuditLine, Bonus, Hand, PayTerms
 from shop.money import format_pence
 from shop.pay.terms import DatedTerms, Terms
 
+# The columns of a row that are its terms, in their order.
+TERMS = tuple(field.name for field in fields(Terms))
+
 
 def all_terms() -> Mapping[int, DatedTerms]:
     """The terms of every hand that has some, by user id: one query."""
     found: dict[int, list[tuple[date, Terms]]] = {}
-    for hand_id, day, by_pieces, band in PayTerms.objects.order_by("id").values_list(
-        "hand_id", "from_on", "by_pieces", "band"
-    ):
-        found.setdefault(hand_id, []).append((day, Terms(by_pieces, band)))
+    rows = PayTerms.objects.order_by("id").values_list("hand_id", "from_on", *TERMS)
+    for hand_id, day, *told in rows:
+        found.setdefault(hand_id, []).append((day, Terms(*told)))
     return {hand_id: DatedTerms.of(rows) for hand_id, rows in found.items()}
 
 
-def record_terms(hand: Hand, *, by_pieces: bool, band: str, from_on: date, at: datetime, by: User) -> PayTerms:
+def terms_of(row: PayTerms) -> Terms:
+    return Terms(row.by_pieces, row.band, row.hours_are_controlled)
+
+
+def record_terms(hand: Hand, terms: Terms, *, from_on: date, at: datetime, by: User) -> PayTerms:
     """Write down how a hand is paid from a day on. The same sent twice is one row; another for that day corrects it."""
     with writing():
         own = PayTerms.objects.filter(hand=hand.user_id)
         last = own.filter(from_on=from_on).order_by("-id").first()
-        if last and (last.by_pieces, last.band) == (by_pieces, band):
+        if last and terms_of(last) == terms:
             return last
-        rows = own.order_by("id").values_list("from_on", "by_pieces", "band")
-        before = DatedTerms.of((day, Terms(pieces, told)) for day, pieces, told in rows).on(from_on)
-        row = PayTerms.objects.create(
-            hand=hand.user, by_pieces=by_pieces, band=band, from_on=from_on, recorded_at=at, recorded_by=by
-        )
+        rows = own.order_by("id").values_list("from_on", *TERMS)
+        before = DatedTerms.of((day, Terms(*told)) for day, *told in rows).on(from_on)
+        told = dict(zip(TERMS, astuple(terms), strict=True))
+        row = PayTerms.objects.create(hand=hand.user, from_on=from_on, recorded_at=at, recorded_by=by, **told)
         note_change(
             Kind.PAY,
             f"{hand.name}: how paid, from {day_in_words(from_on)}",
             by=by,
             before=terms_in_words(before),
-            after=terms_in_words(Terms(by_pieces, band)),
+            after=terms_in_words(terms),
             at=at,
         )
     return row
 
 
 def terms_in_words(terms: Terms) -> str:
-    """How a hand is paid: "by pieces and hours; lowest wage: the full lowest wage"."""
-    return f"by {'pieces and hours' if terms.by_pieces else 'hours'}; by law at least {PayTerms.Band(terms.band).label}"
+    """How a hand is paid: "by pieces and hours; by law at least the full lowest wage"."""
+    own = "" if terms.hours_are_controlled else "; it keeps its own hours"
+    paid = "pieces and hours" if terms.by_pieces else "hours"
+    return f"by {paid}; by law at least {PayTerms.Band(terms.band).label}{own}"
 
 
 def add_bonus(*, token: UUID, hand: Hand, what: str, amount_pence: int, on: date, by: User, at: datetime) -> Bonus:

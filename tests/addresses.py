@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from jobs.models import LibraryMakeUp, Lot, Operation, Order, Task, Trip, Wait, Wheel
 from jobs.orders import place_hold
+from shop.agreeing import give_notices
 from shop.attendance import Told, keep
 from shop.models import (
     Attendance,
@@ -17,10 +18,14 @@ from shop.models import (
     Hand,
     Issue,
     Material,
+    OutputMean,
+    OutputTried,
     Outwork,
     OverheadSpent,
     PayRun,
     PaySheet,
+    PayTerms,
+    Rate,
     Shop,
 )
 from shop.pay_runs import close_run, draft
@@ -263,6 +268,28 @@ def of_bonus(things: Things) -> Mapping[str, int | str]:
     return {"pk": Bonus.objects.create(hand=user, recorded_by=user, token=token, **told).pk}
 
 
+def rated(things: Things) -> OutputMean:
+    """Osk is paid by the piece for an operation whose mean output was tested: 24 an hour."""
+    user, on = things.hand.user, {"from_on": NOW.date(), "recorded_at": NOW, "recorded_by": things.hand.user}
+    PayTerms.objects.get_or_create(hand=user, by_pieces=True, hours_are_controlled=False, defaults=on)
+    piece = {"kind": "piece", "operation": things.operation, "amount_millipence": 62_500}
+    Rate.objects.get_or_create(**piece, defaults=on)
+    told = {"basis": "all", "tried_on": NOW.date(), "token": uuid.uuid4(), **on}
+    mean, is_new = OutputMean.objects.get_or_create(operation=things.operation, defaults=told)
+    if is_new:
+        OutputTried.objects.create(mean=mean, hand=user, pieces=24, seconds=3600)
+    return mean
+
+
+def of_rated(things: Things) -> Mapping[str, int | str]:
+    return {"key": rated(things).operation.key}
+
+
+def of_notice(things: Things) -> Mapping[str, int | str]:
+    told = {"mean": rated(things), "by": things.hand.user, "at": NOW, "shop": Shop.objects.get()}
+    return {"pk": give_notices(hands=[things.hand], given_on=NOW.date(), token=uuid.uuid4(), **told)[0].pk}  # type: ignore[arg-type]
+
+
 def closed_sheet(things: Things) -> PaySheet:
     """A week of Osk's in which a bonus was paid."""
     monday = NOW.date()
@@ -463,6 +490,13 @@ ADDRESSES: Mapping[str, Address] = {
     "pay-sheet": Address(OWNER, of_sheet),
     "pay-sheet-paper": Address(OWNER, lambda things: {**of_sheet(things), "paper": "a4"}),
     "piece-rate": Address(OWNER, of_operation_key),
+    "piece-output": Address(OWNER, of_rated),
+    "piece-output-test": Address(OWNER, of_operation_key),
+    "piece-output-estimate": Address(OWNER, of_rated),
+    "piece-output-end": Address(OWNER, of_rated),
+    "piece-notice": Address(OWNER, of_rated),
+    "output-notice": Address(OWNER, of_notice),
+    "output-notice-paper": Address(OWNER, lambda things: {**of_notice(things), "paper": "a4"}),
     "passing": Address(OWNER),
     "bonuses": Address(OWNER),
     "bonus-take-back": Address(OWNER, of_bonus),
@@ -485,6 +519,7 @@ ADDRESSES: Mapping[str, Address] = {
     "rate": Address(OWNER, of_rate),
     "settings-pay": Address(OWNER),
     "pay-terms": Address(OWNER, of_hand),
+    "overtime-agreed": Address(OWNER, of_hand),
     "materials": Address(OWNER),
     "allowances": Address(OWNER),
     "material-new": Address(OWNER),

@@ -13,11 +13,14 @@ ids). The rules, for a shop under those of Great Britain, whose days have one co
 3. What is left of the day, if anything, earns the wage of that day.
 4. If the pieces of the period earn less than their hours at the guarantee, they earn that.
 5. Bonuses that stand, and were written down by the closing, are added.
-6. If all that is less than the minimum wage for the hours of 2 and 3, it is made up.
+6. If all that is less than the minimum wage for the hours of 2 and 3, it is made up. The hours at rated output work are
+   not those really worked but pieces paid ÷ mean hourly output × 1.2: where on the period's first day a mean stands,
+   the hand keeps its own hours, and its newest notice from before that day tells this mean and the rates of that day.
 7. It is rounded once, half up.
 """
 
 import csv
+import json
 import sys
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -97,15 +100,18 @@ def piece_rate(rates: Sequence[Row], operation: str, height: int, day: str) -> F
     return None if reached is None else amount((row for row in own if int(row["from_height_nm"] or 0) == reached), day)
 
 
-def pieces(files: Files, terms: Sequence[Row]) -> dict[Key, tuple[Fraction, Fraction]]:
-    """Pence earned by pieces, and hours at them, by hand and day."""
+# By hand, day and operation: pence, units that are paid, and hours.
+Pieces = dict[tuple[str, str, str], tuple[Fraction, int, Fraction]]
+
+
+def pieces(files: Files, terms: Sequence[Row]) -> Pieces:
     heights = {row["id"]: int(row["height_nm"]) for row in files.rows("jobs_lot")}
     lots = {row["id"]: row["lot_id"] for row in files.rows("jobs_task")}
     stretches = {row["id"]: row for row in files.rows("timing_stretch")}
     by_token = {row["token"]: row["id"] for row in stretches.values()}
     passed = {row["stretch_id"] for row in files.rows("shop_passed")}
     rates = files.rows("shop_rate")
-    found: dict[Key, tuple[Fraction, Fraction]] = {}
+    found: Pieces = {}
     for tally in files.rows("timing_tally"):
         stretch = stretches[tally["stretch_id"]]
         hand, day = stretch["hand_id"], stretch["done_on"]
@@ -120,10 +126,53 @@ def pieces(files: Files, terms: Sequence[Row]) -> dict[Key, tuple[Fraction, Frac
             more = max(abs(spoiled) - abs(lost), 0)
             made += more if spoiled > 0 else -more
         original = by_token.get(stretch["cancels_token"], stretch["id"])
-        pence, hours = found.get((hand, day), (Fraction(0), Fraction(0)))
-        earned = made * rate if original in passed else Fraction(0)
-        found[hand, day] = (pence + earned, hours + Fraction(int(tally["seconds"] or 0), 3600))
+        key = hand, day, stretch["operation_id"]
+        pence, units, hours = found.get(key, (Fraction(0), 0, Fraction(0)))
+        paid = made if original in passed else 0
+        found[key] = pence + paid * rate, units + paid, hours + Fraction(int(tally["seconds"] or 0), 3600)
     return found
+
+
+class Output:
+    """What is known of rated output work."""
+
+    def __init__(self, files: Files) -> None:
+        self.means = files.rows("shop_outputmean")
+        self.tried = files.rows("shop_outputtried")
+        self.notices = files.rows("shop_outputnotice")
+        self.rates = [row for row in files.rows("shop_rate") if row["kind"] == "piece"]
+
+    def hourly(self, mean: Row) -> Fraction | None:
+        """Pieces an hour: the mean of what each hand who was tried made in one."""
+        own = [
+            Fraction(int(one["pieces"]) * 3600, int(one["seconds"]))
+            for one in self.tried
+            if one["mean_id"] == mean["id"]
+        ]
+        return sum(own, Fraction(0)) / len(own) if own else None
+
+    def rated(self, hand: str, operation: str, first: str) -> Fraction | None:
+        """The mean by which a hand's pieces are rated in the period from a day on; None where they are not."""
+        mean = standing((row for row in self.means if row["operation_id"] == operation), first)
+        of_it = {row["id"]: row for row in self.means if row["operation_id"] == operation}
+        given = [row for row in self.notices if row["hand_id"] == hand and row["mean_id"] in of_it]
+        before = sorted(
+            (row for row in given if row["given_on"] < first), key=lambda row: (row["given_on"], int(row["id"]))
+        )
+        if mean is None or not before:
+            return None
+        hourly, told = self.hourly(mean), before[-1]
+        same = self.hourly(of_it[told["mean_id"]]) == hourly and json.loads(told["rates"]) == self.paid(
+            operation, first
+        )
+        return hourly if same else None
+
+    def paid(self, operation: str, day: str) -> list[list[int | None]]:
+        """What is paid a unit: the plain rate, and those from a height on, in their order."""
+        own = [row for row in self.rates if row["operation_id"] == operation]
+        heights = sorted({row["from_height_nm"] for row in own}, key=lambda height: int(height or 0))
+        now = [(height, amount((row for row in own if row["from_height_nm"] == height), day)) for height in heights]
+        return [[int(height) if height else None, int(pence * 1000)] for height, pence in now if pence]
 
 
 def half_up(pence: Fraction) -> int:
@@ -141,6 +190,7 @@ class Books:
         self.pieces = pieces(files, self.terms)
         self.rates = files.rows("shop_rate")
         self.bonuses = files.rows("shop_bonus")
+        self.output = Output(files)
 
     def rate(self, kind: str, hand: str, day: str) -> Fraction:
         return amount((row for row in self.rates if row["kind"] == kind and row["hand_id"] == hand), day)
@@ -148,17 +198,33 @@ class Books:
     def pay(self, hand: str, run: Row) -> int:
         """Pence of one hand for one run's own period."""
         first, last = run["first_on"], run["last_on"]
-        days = sorted({day for who, day in (*self.there, *self.pieces) if who == hand and first <= day <= last})
+        own = {
+            (day, work): told for (who, day, work), told in self.pieces.items() if who == hand and first <= day <= last
+        }
+        days = sorted(
+            {day for who, day in self.there if who == hand and first <= day <= last} | {day for day, _ in own}
+        )
         by_pieces = by_hours = hours = guaranteed = Fraction(0)
         for day in days:
-            pence, at_pieces = self.pieces.get((hand, day), (Fraction(0), Fraction(0)))
+            of_day = [told for (on, _), told in own.items() if on == day]
+            pence, at_pieces = sum(told[0] for told in of_day), sum((told[2] for told in of_day), Fraction(0))
             other = max(self.there.get((hand, day), Fraction(0)) - at_pieces, Fraction(0))
             by_pieces += pence
             by_hours += other * self.rate("wage", hand, day)
             guaranteed += at_pieces * self.rate("guarantee", hand, day)
             hours += at_pieces + other
         whole = max(by_pieces, guaranteed) + by_hours + self.bonus(hand, run)
+        for (_, work), (_, units, worked) in own.items():
+            hours += self.more_hours(hand, work, units, worked, first)
         return half_up(max(whole, hours * self.minimum(hand, first)) if days else whole)
+
+    def more_hours(self, hand: str, operation: str, units: int, worked: Fraction, first: str) -> Fraction:
+        """By how much the hours that count are more than those really worked at an operation."""
+        own = standing((row for row in self.terms if row["hand_id"] == hand), first)
+        hourly = self.output.rated(hand, operation, first)
+        if hourly is None or own is None or own["hours_are_controlled"] != "0":
+            return Fraction(0)
+        return units / hourly * Fraction(6, 5) - worked
 
     def bonus(self, hand: str, run: Row) -> int:
         gone = {row["cancels_id"] for row in self.bonuses}

@@ -11,13 +11,15 @@ from zoneinfo import ZoneInfo
 from django.contrib.auth.models import User
 
 from jobs.models import Operation
+from shop.agreeing import Made, Tried, give_notices, record_mean
 from shop.attendance import Told, row_of
 from shop.example.money import WAGE
 from shop.example.taking import TOKENS
-from shop.models import Attendance, Hand, PayTerms, Rate, Shop
+from shop.models import Attendance, Hand, OutputMean, PayTerms, Rate, Shop
 from shop.money import MILLI
 from shop.passing import pass_stretches
 from shop.pay.periods import LAST_OF_EVERY_MONTH, MONTH, period_of
+from shop.pay.terms import Terms
 from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.pay_runs import close_run, draft
 from shop.pay_terms import add_bonus, record_terms
@@ -33,6 +35,9 @@ PRICES = {
     **{"shave-spoke": 185, "rough-spoke": 85, "cut-foot": 100, "drive-spoke": 135},
     **{"chop-mortise": 140, "trim-mortise": 100, "saw-felloe": 115},
 }
+# Whose output at what was tested a week before, in minutes; and who keeps its own hours.
+RATED, RATED_HAND = "trim-mortise", "Idris"
+TESTED = {"Idris": (17, 60), "Osk": (34, 125)}
 HIGH_NM, HIGH_PENCE = 1_200_000_000, 215
 
 
@@ -57,6 +62,7 @@ def enter_pay(hands: Mapping[str, Hand], *, monday: date, until: datetime, by: U
     Shop.objects.update(pay_rules="gb", pay_period=MONTH, pay_first_on=first)
     _enter_terms(hands, days, by)
     shop = Shop.objects.get()
+    _rate_output(hands, shop, days, by)
     touches = [told for name in WAGE for told in _touches(hands[name], name, days)]
     Attendance.objects.bulk_create(row_of(told, shop, told.done_at) for told in touches if told.done_at < days.until)
     on = first + timedelta(days=10)
@@ -70,7 +76,8 @@ def _enter_terms(hands: Mapping[str, Hand], days: Days, by: User) -> None:
     for name in (*BY_PIECES, APPRENTICE):
         is_apprentice = name == APPRENTICE
         band = PayTerms.Band.APPRENTICE if is_apprentice else PayTerms.Band.ADULT
-        record_terms(hands[name], by_pieces=not is_apprentice, band=band, from_on=days.first, at=at, by=by)
+        terms = Terms(not is_apprentice, band, hours_are_controlled=name != RATED_HAND)
+        record_terms(hands[name], terms, from_on=days.first, at=at, by=by)
     common: dict[str, Any] = {"from_on": days.first, "at": at, "by": by}
     operations = {row.key: row for row in Operation.objects.filter(key__in=PRICES)}
     for key, pence in PRICES.items():
@@ -88,6 +95,17 @@ def _enter_terms(hands: Mapping[str, Hand], days: Days, by: User) -> None:
             amount_millipence=GUARANTEE_PENCE * MILLI,
             **common,
         )
+
+
+def _rate_output(hands: Mapping[str, Hand], shop: Shop, days: Days, by: User) -> None:
+    """One operation is rated output work: its output was tested, and both hands at it were given notice."""
+    tested, given = days.first - timedelta(days=7), days.first - timedelta(days=3)
+    made = tuple(Made(hands[name].user_id, pieces, minutes * 60) for name, (pieces, minutes) in TESTED.items())
+    told = Tried(OutputMean.Basis.ALL, tested, tested, made)
+    token, at = uuid.uuid5(TOKENS, "output tested"), days.at(tested, 17)
+    mean = record_mean(Operation.objects.get(key=RATED), told, token=token, by=by, at=at)
+    token, at = uuid.uuid5(TOKENS, "notices given"), days.at(given, 17)
+    give_notices(mean, [hands[name] for name in TESTED], given_on=given, shop=shop, token=token, by=by, at=at)
 
 
 def _enter_bonus(hand: Hand, what: str, pence: int, *, on: date, at: datetime, by: User) -> None:

@@ -13,6 +13,10 @@ from shop.models import PayTerms
 from shop.widgets import DayField
 
 PAID_BY = [("pieces", "Pieces, and the wage for other hours"), ("hours", "The wage for all hours")]
+HOURS = [
+    ("shop", "The shop sets or checks its hours"),
+    ("hand", "It begins and ends when it likes, as long as it likes"),
+]
 
 
 class TermsForm(Seen, forms.Form):
@@ -24,10 +28,23 @@ class TermsForm(Seen, forms.Form):
         choices=PayTerms.Band.choices,
         help_text="It is looked at where the pay settings name the law of Great Britain.",
     )
+    hours = forms.ChoiceField(
+        label="Its hours",
+        choices=HOURS,
+        widget=forms.RadioSelect,
+        help_text="Only the pieces of a hand whose hours the shop neither sets nor checks may count as rated output "
+        "work (National Minimum Wage Regulations 2015, regulation 41).",
+    )
     from_on = DayField(
         label="From",
         error_messages={"required": "Write the day from which it stands: terms without one can't be used."},
     )
+
+    def __init__(self, *args: Any, asks_hours: bool = True, **others: Any) -> None:
+        """`asks_hours`: whether the law of the shop makes anything of who sets them."""
+        super().__init__(*args, **others)
+        if not asks_hours:
+            del self.fields["hours"]
 
 
 class BonusForm(AmountForm):

@@ -1,6 +1,7 @@
 """The business: the shop itself, people and devices, rates and materials, quotations, what it pays,
 and who changed what."""
 
+from shop.models.agreements import OutputMean, OutputNotice, OutputTried, OvertimeAgreement
 from shop.models.attendance import Attendance
 from shop.models.audit import AuditLine
 from shop.models.materials import Material
@@ -20,8 +21,12 @@ __all__ = [
     "Issue",
     "Material",
     "Offcut",
+    "OutputMean",
+    "OutputNotice",
+    "OutputTried",
     "Outwork",
     "OverheadSpent",
+    "OvertimeAgreement",
     "Passed",
     "PayAdjustment",
     "PayRun",

@@ -20,6 +20,8 @@ class PayTerms(Kept):
     hand = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="pay_terms")
     by_pieces = models.BooleanField(default=False)
     band = models.CharField(max_length=10, choices=Band, default=Band.ADULT)
+    # Whether the shop sets the hours, or when the hand begins and ends: then its pieces are never rated output work.
+    hours_are_controlled = models.BooleanField(default=True, db_default=True)
     from_on = models.DateField()
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")

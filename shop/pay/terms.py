@@ -11,10 +11,11 @@ BANDS: Mapping[str, int] = {"adult": 99, "young": 18, "school": 16, "apprentice"
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """Whether pieces are paid at all, and the band for the lowest wage."""
+    """Whether pieces are paid at all, the band for the lowest wage, and whether the shop sets the hours."""
 
     by_pieces: bool = False
     band: str = "adult"
+    hours_are_controlled: bool = True
 
 
 @dataclass(frozen=True, slots=True)

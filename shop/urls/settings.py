@@ -31,6 +31,7 @@ urlpatterns: list[URLPattern] = [
     path("settings/rates/", rates.rates, name="rates"),
     path("settings/rates/overhead/", rates.rate_overhead, name="rate-overhead"),
     path("settings/rates/paid/<int:pk>/", pay.pay_terms, name="pay-terms"),
+    path("settings/rates/overtime/<int:pk>/", pay.overtime_agreed, name="overtime-agreed"),
     path("settings/rates/<slug:kind>/<int:pk>/", rates.rate, name="rate"),
     path("settings/pay/", the_shop.pay, name="settings-pay"),
     path("settings/materials/", materials.materials, name="materials"),

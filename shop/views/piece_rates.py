@@ -7,8 +7,10 @@ from django.shortcuts import get_object_or_404, render
 
 from jobs.models import Operation
 from shop.access import may
+from shop.agreements import Agreements
 from shop.asked import asked
 from shop.forms.piece_rates import PieceRateForm, months_back
+from shop.output_page import OutputPage
 from shop.pay.rules import RULES
 from shop.pay_facts import Scheme
 from shop.piece_rate_page import PieceRatePage
@@ -26,9 +28,10 @@ def piece_rate(request: HttpRequest, key: str) -> HttpResponse:
     context: dict[str, Any] = {"operation": operation, "form": form, "rules": RULES[here.shop.pay_rules]}
     if form.is_valid():
         usual = the_usual()
-        page = PieceRatePage(
-            operation, usual, here, Scheme.load(here.words), left_out=left_out_hands(), **form.cleaned_data
-        )
+        scheme = Scheme.load(here.words)
+        page = PieceRatePage(operation, usual, here, scheme, left_out=left_out_hands(), **form.cleaned_data)
+        if here.shop.pay_rules == "gb":
+            context["output"] = OutputPage(operation, here, scheme, Agreements.load())
         if page.hour is not None and not told.get("hour"):
             # What was left out is shown, to be changed.
             form = PieceRateForm(told | {"hour": page.hour_typed}, currency=here.shop.currency, today=here.today)

@@ -83,6 +83,8 @@ def walk(contexts: Mapping[str, BrowserContext], example_shop: Served) -> Walk:
     found |= {name: ("device", outside[name]) for name in OUTSIDE}
     pieces = changed_lot(contexts["owner"], url + at_desk["order"])
     sheet = shown_pay(contexts["paid"], url)
+    # Reached in a shop under the rules of the United States.
+    found["overtime-agreed"] = ("owner", at_desk["pay-terms"].replace("/paid/", "/overtime/"))
     return found | {"lot-pieces": ("owner", pieces.removeprefix(url)), "bench-pay-sheet": ("paid", sheet)}
 
 

@@ -79,6 +79,22 @@ def rack(**others: str) -> dict[str, Any]:
     return {"token": uuid.uuid4(), "amount": "12", "counted_in": "unit"} | day("on") | others
 
 
+def output_test(things: Things) -> dict[str, Any]:
+    addresses.rated(things)
+    made = {f"pieces-{things.hand.pk}": "30", f"time-{things.hand.pk}": "1 h"}
+    return {"token": uuid.uuid4(), "basis": "all", **made, **day("tried_on"), **day("from_on")}
+
+
+def output_estimate(things: Things) -> dict[str, Any]:
+    told = {"token": uuid.uuid4(), "rests_on": addresses.rated(things).pk, "like": "Like work in the same conditions"}
+    return told | {"pieces": "20", "time": "1 h", "why": "longer", **day("tried_on"), **day("from_on")}
+
+
+def output_notice(things: Things) -> dict[str, Any]:
+    addresses.rated(things)
+    return {"token": uuid.uuid4(), "hands": [things.hand.pk], **day("given_on")}
+
+
 def operation(things: Things, **changes: object) -> dict[str, Any]:
     form = OperationForm(words=Shop().words, operation=things.operation)
     given = {name: form[name].value() for name in form.fields} | changes
@@ -124,6 +140,11 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "allowances": (Kind.SHOP, same(**dict.fromkeys(ALLOWANCES, "8 mm"))),
     "pay-close": (Kind.PAY, closing),
     "pay-terms": (Kind.PAY, same(paid_by="pieces", band="adult", **day("from_on"))),
+    "overtime-agreed": (Kind.PAY, same(**day("agreed_on"), **day("begins_on"))),
+    "piece-output-test": (Kind.PAY, output_test),
+    "piece-output-estimate": (Kind.PAY, output_estimate),
+    "piece-output-end": (Kind.PAY, lambda things: {"token": uuid.uuid4(), **day("from_on")}),
+    "piece-notice": (Kind.PAY, output_notice),
     "bonuses": (Kind.PAY, bonus),
     "bonus-take-back": (Kind.PAY, taken_back),
     "settings-pay": (Kind.SHOP, same(pay_rules="gb", pay_period="week", **day("pay_first_on"))),
@@ -183,6 +204,7 @@ SILENT = {
     **dict.fromkeys(["trade", "cost", "task-facts", "day-book", "day-book-csv", "settings", "hands"], READ),
     **dict.fromkeys(["attendance", "pay-runs", "pay-run", "pay-run-csv", "pay-sheet", "pay-sheet-paper"], READ),
     **dict.fromkeys(["piece-rate", "inspector", "inspector-file", "records-customers"], READ),
+    **dict.fromkeys(["piece-output", "output-notice", "output-notice-paper"], READ),
     **dict.fromkeys(["rates", "materials", "operations", "changes", "backups"], READ),
 }
 

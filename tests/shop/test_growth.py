@@ -44,6 +44,7 @@ LISTS = (
     "/pay/passing/",
     "/pay/runs/",
     "/pay/piece-rates/rough-spoke/?hour=15",
+    "/pay/piece-rates/rough-spoke/output/",
     "/bench/pay/",
     "/bench/here/",
     "/settings/operations/",

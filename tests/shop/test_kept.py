@@ -15,8 +15,12 @@ from shop.models import (
     Hand,
     Issue,
     Offcut,
+    OutputMean,
+    OutputNotice,
+    OutputTried,
     Outwork,
     OverheadSpent,
+    OvertimeAgreement,
     Passed,
     PayAdjustment,
     PayRun,
@@ -34,6 +38,7 @@ RECORDS: list[type[Model]] = [
     *(Attendance, Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayTerms, Rate, Hand),
     *(Stretch, Helper, Tally, Move, Order, Outwork, Issue, OverheadSpent),
     *(Purchase, StockCount, Offcut),
+    *(OutputMean, OutputTried, OutputNotice, OvertimeAgreement),
 ]
 # Each is looked at, made anew or thrown away by its own rules: a try at a PIN, a clock that only shows.
 NO_RECORDS = {"PinTry", "Clock", "SavedFit", "SignInTry", "Device", "AwaitedCancel", "AuditLine", "Verdict"}

@@ -17,6 +17,7 @@ from jobs.operations import set_wait
 from jobs.orders import promise, set_state
 from shop.forms.seen import Seen
 from shop.models import Hand, Material, PayTerms, Rate, Shop
+from shop.pay.terms import Terms
 from shop.pay_terms import record_terms
 from shop.people import set_left
 from shop.rates import record_rate
@@ -73,7 +74,7 @@ def another_wait(order: Order) -> None:
 
 def terms_of_osk(*, by_pieces: bool) -> None:
     osk, wren = Hand.objects.get(name="Osk"), Hand.objects.get(name="Wren").user
-    record_terms(osk, by_pieces=by_pieces, band="adult", from_on=date(2026, 3, 1), at=NOW, by=wren)
+    record_terms(osk, Terms(by_pieces), from_on=date(2026, 3, 1), at=NOW, by=wren)
 
 
 MEANWHILE = "by another while you had this open; you wrote"
@@ -286,8 +287,8 @@ def test_every_form_that_changes_what_is_there_is_walked() -> None:
     walked = {"DetailsForm", "PromiseForm", "SparesForm", "LibraryForm", "KnownMakeUpForm", "OperationForm"}
     walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm", "AllowancesForm", "TermsForm"}
     walked |= {"MaterialForm", "PaySettingsForm", "YearsForm"}
-    # By the tests of their own pages: test_quote_pages.py, and test_times.py.
-    walked |= {"DraftHead", "PriceForm", "FiguresForm", "BookTimeForm", "AlterationTermsForm"}
+    # By the tests of their own pages: test_quote_pages.py, test_times.py and test_agreed_overtime.py.
+    walked |= {"OvertimeForm", "DraftHead", "PriceForm", "FiguresForm", "BookTimeForm", "AlterationTermsForm"}
     only_dropped = {"HoldForm", "WhichWheelsForm"}
     for module in pkgutil.iter_modules(shop.forms.__path__, "shop.forms."):
         importlib.import_module(module.name)

@@ -1,0 +1,246 @@
+"""Writing down what pay by a country's law rests on: tests and estimates, notices given, overtime agreed.
+
+Rows are added, never edited, and none changes what was paid: each is for days that no closed run holds.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from uuid import UUID, uuid5
+
+from django.contrib.auth.models import User
+
+from jobs.measures import exact_length
+from jobs.models import Operation
+from jobs.turns import take_turns
+from jobs.words import in_words
+from jobs.writing import writing
+from shop.agreements import Agreements, rates_of
+from shop.audit import Kind, note_change, the_shop
+from shop.days import day_in_words
+from shop.models import Hand, OutputMean, OutputNotice, OutputTried, OvertimeAgreement, PayRun, Shop
+from shop.money import format_millipence
+from shop.pay.great_britain import OutputTried as OutputMade
+from shop.pay.great_britain import mean_hourly_output, notice
+from shop.pay.hours import in_hours
+from shop.pay.output_work import PieceRates, mean_on
+from shop.pay.periods import period_of
+from shop.pay_runs import closed_until
+from shop.rates import RateBook
+
+# Whoever closes a period takes the same turn: none is closed between the look at what is paid and the row.
+PAID = "pay runs"
+SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
+TESTS = (OutputMean.Basis.ALL, OutputMean.Basis.SAMPLE)
+
+
+class AgreementRefused(ValueError):
+    """What was asked can't be written down; the message is one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What a hand (a user id; None in an estimate) made in a test, and in how many seconds."""
+
+    hand_id: int | None
+    pieces: int
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A test, an estimate from one (`rests_on`, `why`), or the end of the rated work (nothing `made`)."""
+
+    basis: str
+    tried_on: date
+    from_on: date
+    made: tuple[Made, ...] = ()
+    rests_on_id: int | None = None
+    why: str = ""
+
+    @property
+    def columns(self) -> dict[str, object]:
+        own = {"basis": self.basis, "tried_on": self.tried_on, "from_on": self.from_on}
+        return own | {"rests_on_id": self.rests_on_id, "why": self.why}
+
+
+def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at: datetime) -> OutputMean:
+    """Write down how a mean hourly output was found. The same form sent twice makes one row.
+
+    Raises AgreementRefused: for an estimate that rests on none but another estimate, a day that is paid, no data.
+    """
+    with writing():
+        take_turns(PAID)
+        before = OutputMean.objects.filter(token=token).first()
+        if before:
+            if any(getattr(before, name) != value for name, value in told.columns.items()):
+                raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
+            return before
+        _look_at(told)
+        stood = mean_on(Agreements.load().means.get(operation.pk, ()), told.from_on)
+        row = OutputMean.objects.create(
+            operation=operation,
+            token=token,
+            recorded_at=at,
+            recorded_by=by,
+            **told.columns,
+        )
+        OutputTried.objects.bulk_create(
+            OutputTried(mean=row, hand_id=one.hand_id, pieces=one.pieces, seconds=one.seconds) for one in told.made
+        )
+        standing = mean_on(Agreements.load().means[operation.pk], told.from_on)
+        note_change(
+            Kind.PAY,
+            f"{in_words(operation.name, the_shop().words)}: mean hourly output, from {day_in_words(told.from_on)}",
+            by=by,
+            before=hourly_in_words(stood.hourly) if stood else "",
+            after=hourly_in_words(standing.hourly if standing else None),
+            at=at,
+        )
+    return row
+
+
+def _look_at(told: Tried) -> None:
+    paid = closed_until()
+    if paid and told.from_on <= paid:
+        raise AgreementRefused(f"Pay is closed until {day_in_words(paid)}: a mean output stands from a later day.")
+    if (told.basis == OutputMean.Basis.ENDED) == bool(told.made):
+        raise AgreementRefused("A test or an estimate says what was made in how long, and nothing else does.")
+    rests_on = OutputMean.objects.filter(pk=told.rests_on_id, basis__in=TESTS) if told.rests_on_id else None
+    if told.basis == OutputMean.Basis.ESTIMATE and not (rests_on and rests_on.exists()):
+        raise AgreementRefused("An estimate rests on a test, and never on another estimate.")
+
+
+def hourly_in_words(hourly: Fraction | None) -> str:
+    return "not rated" if hourly is None else f"{hourly_shown(hourly)} an hour"
+
+
+def mean_row_on(operation: Operation, day: date) -> OutputMean | None:
+    """The row that stands on a day; None where none does, or the work is not rated from then on."""
+    rows = OutputMean.objects.filter(operation=operation, from_on__lte=day)
+    row = rows.order_by("-from_on", "-id").first()
+    return None if row is None or row.basis == OutputMean.Basis.ENDED else row
+
+
+def next_period_after(day: date, shop: Shop) -> date:
+    """The first day of the pay period after the one that holds a day: for it a notice of that day is in time."""
+    run = PayRun.objects.filter(first_on__lte=day, last_on__gte=day).first()
+    last = run.last_on if run else period_of(day, length=shop.pay_period, first_on=shop.pay_first_on)[1]
+    return last + timedelta(days=1)
+
+
+def notice_of(mean: OutputMean, rates: PieceRates, shop: Shop) -> tuple[str, ...]:
+    """The sentences of a notice. Expects the mean's operation; `rates` are not none."""
+    is_estimate = mean.basis == OutputMean.Basis.ESTIMATE
+    return notice(
+        piece=in_words(mean.operation.name, shop.words).lower(),
+        mean=hourly_shown(hourly_of(mean)),
+        rate=rates_in_words(rates, shop),
+        found="an estimate, from a test," if is_estimate else "a test",
+    )
+
+
+def hourly_of(mean: OutputMean) -> Fraction:
+    """The mean output of a row that tried something."""
+    return mean_hourly_output([OutputMade(Fraction(one.pieces), in_hours(one.seconds)) for one in mean.tried.all()])
+
+
+def hourly_shown(hourly: Fraction) -> str:
+    """To the hundredth, with a mark where that is not all of it."""
+    return f"{'' if hourly * 100 == int(hourly * 100) else 'about '}{float(hourly):.2f}"
+
+
+def rates_in_words(rates: PieceRates, shop: Shop) -> str:
+    """ "£1.85 for each, and £2.15 for each on wheels from 1200 mm"."""
+    told = []
+    for height, amount in rates:
+        wheels = (
+            ""
+            if height is None
+            else f" on wheels from {exact_length(height, unit='in' if shop.units == 'in' else 'mm')}"
+        )
+        told.append(f"{format_millipence(amount, shop.currency)} for each{wheels}")
+    return ", and ".join(told)
+
+
+def give_notices(
+    mean: OutputMean, hands: Sequence[Hand], *, given_on: date, shop: Shop, token: UUID, by: User, at: datetime
+) -> list[OutputNotice]:
+    """Write down that hands were given the notice of a mean, and of the rates of the period that follows.
+
+    The same form sent twice gives it once. Raises AgreementRefused where nothing could be told, or it is late.
+    """
+    begins = next_period_after(given_on, shop)
+    rates = rates_of(RateBook.load(), mean.operation_id, begins)
+    if not rates:
+        raise AgreementRefused(f"No piece rate of this work stands on {day_in_words(begins)}: write one down first.")
+    told = list(notice_of(mean, rates, shop))
+    given = []
+    with writing():
+        take_turns(PAID)
+        paid = PayRun.objects.order_by("-last_on").first()
+        if paid and given_on < paid.first_on:
+            raise AgreementRefused(
+                f"Pay is closed until {day_in_words(paid.last_on)}: a notice of {day_in_words(given_on)} would change "
+                "it."
+            )
+        for hand in hands:
+            defaults = {"hand": hand.user, "mean": mean, "given_on": given_on, "rates": rates, "told": told}
+            row, is_new = OutputNotice.objects.get_or_create(
+                token=uuid5(token, str(hand.pk)), defaults=defaults | {"recorded_at": at, "recorded_by": by}
+            )
+            if (row.mean_id, row.given_on) != (mean.pk, given_on):
+                raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
+            given.append(row)
+            if is_new:
+                about = f"{hand.name}: notice of rated output work, {in_words(mean.operation.name, shop.words).lower()}"
+                note_change(Kind.PAY, about, by=by, after=f"given on {day_in_words(given_on)}", at=at)
+    return given
+
+
+def record_overtime(
+    hand: Hand, *, agreed_on: date, begins_on: date, ends_on: date | None, by: User, at: datetime
+) -> OvertimeAgreement:
+    """Write down an agreement on overtime at one and a half times the piece rate, or its end.
+
+    The same sent twice is one row; another that begins on that day puts it right. Raises AgreementRefused where it
+    would change what was paid.
+    """
+    with writing():
+        take_turns(PAID)
+        own = OvertimeAgreement.objects.filter(hand=hand.user_id, begins_on=begins_on)
+        last = own.order_by("-id").first()
+        if last and (last.agreed_on, last.ends_on) == (agreed_on, ends_on):
+            return last
+        _look_at_paid(begins_on, ends_on, last)
+        row = OvertimeAgreement.objects.create(
+            hand=hand.user, agreed_on=agreed_on, begins_on=begins_on, ends_on=ends_on, recorded_at=at, recorded_by=by
+        )
+        note_change(
+            Kind.PAY,
+            f"{hand.name}: overtime at one and a half times the piece rate, from {day_in_words(begins_on)}",
+            by=by,
+            before=overtime_in_words(last) if last else "",
+            after=overtime_in_words(row),
+            at=at,
+        )
+    return row
+
+
+def _look_at_paid(begins_on: date, ends_on: date | None, before: OvertimeAgreement | None) -> None:
+    """Raise where days that are paid would be under an agreement, or no longer be."""
+    ends = ends_on or date.max
+    if before is None:
+        changed = begins_on
+    else:
+        stood = before.ends_on or date.max
+        changed = date.max if ends == stood else min(ends, stood) + timedelta(days=1)
+    paid = closed_until()
+    if paid and changed <= paid:
+        raise AgreementRefused(f"Pay is closed until {day_in_words(paid)}: this would change what was paid.")
+
+
+def overtime_in_words(row: OvertimeAgreement) -> str:
+    until = f", until {day_in_words(row.ends_on)}" if row.ends_on else ""
+    return f"agreed on {day_in_words(row.agreed_on)}{until}"
