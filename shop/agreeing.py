@@ -175,8 +175,8 @@ def give_notices(
     rates = rates_of(RateBook.load(), mean.operation_id, begins)
     if not rates:
         raise AgreementRefused(f"No piece rate of this work stands on {day_in_words(begins)}: write one down first.")
-    told = list(notice_of(mean, rates, shop))
-    given = []
+    told = {"mean": mean, "given_on": given_on, "rates": rates, "told": list(notice_of(mean, rates, shop))}
+    given, fresh = [], []
     with writing():
         take_turns(PAID)
         paid = PayRun.objects.order_by("-last_on").first()
@@ -186,16 +186,18 @@ def give_notices(
                 "it."
             )
         for hand in hands:
-            defaults = {"hand": hand.user, "mean": mean, "given_on": given_on, "rates": rates, "told": told}
             row, is_new = OutputNotice.objects.get_or_create(
-                token=uuid5(token, str(hand.pk)), defaults=defaults | {"recorded_at": at, "recorded_by": by}
+                token=uuid5(token, str(hand.pk)),
+                defaults=told | {"hand": hand.user, "recorded_at": at, "recorded_by": by},
             )
             if (row.mean_id, row.given_on) != (mean.pk, given_on):
                 raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
             given.append(row)
-            if is_new:
-                about = f"{hand.name}: notice of rated output work, {in_words(mean.operation.name, shop.words).lower()}"
-                note_change(Kind.PAY, about, by=by, after=f"given on {day_in_words(given_on)}", at=at)
+            fresh += [hand.name] if is_new else []
+        if fresh:
+            about = f"Notice of rated output work, {in_words(mean.operation.name, shop.words).lower()}"
+            after = f"given to {' and '.join(fresh)} on {day_in_words(given_on)}"
+            note_change(Kind.PAY, about, by=by, after=after, at=at)
     return given
 
 

@@ -12,6 +12,8 @@ ANSWERS = {200, 204, 302, 303, 400, 403, 404, 405, 409, 413, 415, 422, 429}
 TOLD = {
     *("shop_rate", "shop_material", "shop_outwork", "shop_issue", "shop_hand", "shop_device", "shop_shop"),
     *("jobs_operation", "jobs_wait", "jobs_promise", "auth_user"),
+    *("shop_payterms", "shop_bonus", "shop_payrun", "shop_overheadspent"),
+    *("shop_outputmean", "shop_outputnotice", "shop_overtimeagreement"),
 }
 # An order that is taken brings the first day promised with it.
 TAKING = ("jobs_order", "INSERT")
