@@ -176,7 +176,7 @@ def give_notices(
     if not rates:
         raise AgreementRefused(f"No piece rate of this work stands on {day_in_words(begins)}: write one down first.")
     told = {"mean": mean, "given_on": given_on, "rates": rates, "told": list(notice_of(mean, rates, shop))}
-    given, fresh = [], []
+    given, fresh = [], 0
     with writing():
         take_turns(PAID)
         paid = PayRun.objects.order_by("-last_on").first()
@@ -193,10 +193,10 @@ def give_notices(
             if (row.mean_id, row.given_on) != (mean.pk, given_on):
                 raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
             given.append(row)
-            fresh += [hand.name] if is_new else []
+            fresh += is_new
         if fresh:
             about = f"Notice of rated output work, {in_words(mean.operation.name, shop.words).lower()}"
-            after = f"given to {' and '.join(fresh)} on {day_in_words(given_on)}"
+            after = f"given to {fresh} hand{'' if fresh == 1 else 's'} on {day_in_words(given_on)}"
             note_change(Kind.PAY, about, by=by, after=after, at=at)
     return given
 

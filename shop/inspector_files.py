@@ -80,7 +80,7 @@ def _what_is_here(records: Records, shop: Shop, today: date) -> str:
             "pay.csv         every line of each sheet, with late facts of earlier periods",
             "checks.csv      by what rules each period was checked, and what was found",
             "rates.csv       wages, guarantees, piece rates and how the hand is paid, by the day from which each stood",
-            "output.csv      how the mean hourly output was found that the hand's notices tell, or that it was tested for",
+            "output.csv      how each mean output was found that a notice tells, or that the hand was tested for",
             "notices.csv     written notices of rated output work, as they were given",
             "overtime.csv    agreements on overtime at one and a half times the piece rate",
             "",

@@ -1,6 +1,8 @@
 """Rated output work of Great Britain: which means and notices stand, the pages that write them down, and the sheet."""
 
+import io
 import uuid
+import zipfile
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
@@ -168,6 +170,7 @@ def test_from_the_test_to_the_sheet(
         ("outputnotice", "rough out spoke, is 20.00"),
     ):
         assert words in (tmp_path / "files" / f"shop_{name}.csv").read_text()
+    _an_inspector_gets_them(owner, osk)
     _what_is_paid_stays(owner, pages, test, notice)
     assert draft(rough, now=at(14)).sheets == ()
     # Another rate than was told: the hours really worked count in the next period.
@@ -177,6 +180,21 @@ def test_from_the_test_to_the_sheet(
     make(order, osk, 7, 200, 15)
     (sheet,) = draft(rough, now=at(14)).sheets
     assert (sheet.gross_pence, "tells another piece rate" in sheet.reckoned.said[0]) == (15 * 1221, True)
+
+
+def _an_inspector_gets_them(owner: Client, osk: Hand) -> None:
+    """Regulation 59: a copy of the notice, and the data that show how the mean was found."""
+    asked = {"hand": osk.pk, "first": "2026-02-20", "last": "2026-03-08"}
+    held = zipfile.ZipFile(io.BytesIO(owner.get("/pay/inspector/file.zip", asked).content))
+    told = {name: held.read(f"{name}.csv").decode() for name in ("output", "notices", "checks", "overtime", "rates")}
+    for name, words in (
+        ("output", "2026-02-20,a test of every hand who does this work,2026-02-20,Osk,40,7200"),
+        ("notices", "The mean hourly output of this work, rough out spoke, is 20.00 an hour."),
+        ("checks", "300 ÷ 20 an hour × 1.2 = 18.00 hours"),
+        ("overtime", "agreed_on"),
+        ("rates", "keeping its own hours"),
+    ):
+        assert words in told[name], name
 
 
 def _what_is_paid_stays(owner: Client, pages: str, test: dict[str, object], notice: dict[str, object]) -> None:
