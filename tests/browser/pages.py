@@ -26,6 +26,8 @@ BEGIN_AT = (
     "/stores/",
     "/times/",
     "/pay/hours/",
+    # The one operation of the example that is rated.
+    "/pay/piece-rates/trim-mortise/output/",
     "/settings/",
     "/bench/jobs/",
 )
