@@ -340,8 +340,7 @@ def test_a_note_is_shown_whole_as_it_stands(owner: Client, things: Order) -> Non
     long = "colour: blue, and " + "red lines " * 30 + "within"
     Order.objects.update(note=long)
     page = unescape(owner.post(path, sent).text)
-    assert long in page
-    assert "goes by rail</textarea>" in page
+    assert (long in page, "goes by rail</textarea>" in page) == (True, True)
 
 
 @pytest.mark.parametrize(
