@@ -4,26 +4,29 @@ What was done, counted and paid stays as it was. Only what says who it was goes:
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
-from django.db.models import Max
+from django.db.models import Max, Min, Q
 
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.audit import Kind, note_change
 from shop.days import day_in_words
-from shop.models import Attendance, Bonus, Hand, PaySheet, PinTry, Shop
+from shop.models import Attendance, Bonus, Hand, Passed, PayAdjustment, PaySheet, PayTerms, PinTry, Rate, Shop
 from shop.name_places import Named, replace_where_it_is_kept, replace_where_people_wrote_it
 from shop.pay.retention import Kept, Record
+from shop.pay_runs import draft, next_period
+from shop.pay_seen import OF_PAY
 from shop.people import HANDS, PersonRefused
-from shop.records_kept import Keeping, latest
+from shop.records_kept import EVER, Days, Keeping, latest
 from timing.models import Clock, Helper, Stretch
 
-Entries = list[tuple[Record, date, date]]
+# A kind of record, its day, and the last moment at which something was written into it.
+Entries = list[tuple[Record, date, datetime | None]]
 
 
 def number_of(hand: Hand) -> str:
@@ -33,56 +36,131 @@ def number_of(hand: Hand) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Leaver:
-    """A hand who left, the last day of any record of theirs, and until when the name must stand."""
+    """A hand who left, the last day of any record of theirs, and until when the name must stand.
+
+    `open_pay` says what of their pay is still open, in a sentence; empty where nothing is.
+    """
 
     hand: Hand
     last_on: date
     kept: Kept
+    open_pay: str = ""
 
     def may_be_replaced(self, today: date) -> bool:
-        return today > self.kept.until
+        return today > self.kept.until and not self.open_pay
 
     @property
-    def refusal(self) -> str:
+    def term(self) -> str:
         return (
             f"The records of {self.hand.name} must be kept with the name until {day_in_words(self.kept.until)} "
             f"({self.kept.source}): from {day_in_words(self.kept.free_from)} on it may be replaced."
         )
 
+    def refusal(self, today: date) -> str:
+        """Why the name must stand today: its term, or pay that is open."""
+        return self.term if today <= self.kept.until else self.open_pay
+
 
 def leavers(shop: Shop, *, only: Hand | None = None) -> list[Leaver]:
-    """Every hand who left and still has a name, by name; or `only` one of them. Seven queries, however many."""
+    """Every hand who left and still has a name, by name; or `only` one of them. A constant number of queries.
+
+    Whether late facts are owed is not looked at here: see `leaver_of`.
+    """
     rows = Hand.objects.filter(left_on__isnull=False, replaced_at=None).select_related("user")
     hands = list(rows.filter(pk=only.pk) if only else rows)
     keeping = Keeping.of(shop)
-    entries = _last_entries([hand.user_id for hand in hands], shop)
-    return [_leaver(hand, hand.left_on, entries.get(hand.user_id, []), keeping) for hand in hands if hand.left_on]
+    left = {hand.user_id: hand.left_on for hand in hands if hand.left_on}
+    entries = last_entries(left, keeping)
+    rates = _rates_of(left, keeping)
+    first_open = next_period(shop).first
+    return [
+        _leaver(hand, entries.get(hand.user_id, []), rates.get(hand.user_id, []), keeping, shop, first_open)
+        for hand in hands
+    ]
 
 
-def _leaver(hand: Hand, left_on: date, entries: Entries, keeping: Keeping) -> Leaver:
+def leaver_of(hand: Hand, shop: Shop, *, now: datetime) -> Leaver | None:
+    """One hand who left, with late facts that are owed; None for one who is at work, or is a number."""
+    leaver = next(iter(leavers(shop, only=hand)), None)
+    if leaver is None or leaver.open_pay:
+        return leaver
+    return replace(leaver, open_pay=_owed_late(hand, shop, now))
+
+
+def _leaver(hand: Hand, entries: Entries, rates: Entries, keeping: Keeping, shop: Shop, first_open: date) -> Leaver:
+    left_on = hand.left_on or date.min
     # Wage and terms stood until the hand left.
-    told = [(Record.RATES, left_on, left_on), *entries]
-    kept = latest(keeping.until(record, on, last_entry_on=entered_on) for record, on, entered_on in told)
-    return Leaver(hand, max(on for _, on, _ in told), kept)
+    told: Entries = [(Record.RATES, left_on, None), *rates, *entries]
+    kept = latest(
+        keeping.until(record, on, last_entry_on=at.astimezone(shop.zone).date() if at else None)
+        for record, on, at in told
+    )
+    last_on = max((on for _, on, _ in entries), default=date.min)
+    # Of whom no pay was ever agreed, none is ever closed.
+    is_paid = bool(rates) or any(record is Record.BONUSES for record, _, _ in entries)
+    open_pay = ""
+    if is_paid and last_on >= first_open:
+        open_pay = (
+            f"Pay is not closed yet for all days of {hand.name}, the last of them {day_in_words(last_on)}: close those "
+            "periods first."
+        )
+    return Leaver(hand, max(last_on, left_on), kept, open_pay)
 
 
-def _last_entries(hand_ids: Collection[int], shop: Shop) -> Mapping[int, Entries]:
-    """The last record of each kind, by hand: its day, and the day of the last entry in it."""
+def _owed_late(hand: Hand, shop: Shop, now: datetime) -> str:
+    """What the next run would pay or take off for late facts; what is only owed back may stay so."""
+    sheet = next((one for one in draft(shop, now=now).sheets if one.hand_id == hand.user_id), None)
+    late = next((one for one in sheet.late if one.pence != -one.carried_pence), None) if sheet else None
+    return f"{late.name} change the pay of {hand.name}: close the next pay run first." if late else ""
+
+
+def last_entries(hand_ids: Collection[int], keeping: Keeping) -> Mapping[int, Entries]:
+    """By hand, the last record of each kind under each rules that bound one: a later one may bind for less long."""
     found: dict[int, Entries] = defaultdict(list)
-    worked = Stretch.objects.filter(hand__in=hand_ids).order_by().values_list("hand").annotate(Max("done_on"))
-    helped = Helper.objects.filter(hand__in=hand_ids).order_by().values_list("hand").annotate(Max("stretch__done_on"))
-    came = Attendance.objects.filter(hand__in=hand_ids).order_by().values_list("hand").annotate(Max("done_on"))
-    for record, rows in ((Record.PIECES, worked), (Record.PIECES, helped), (Record.ATTENDANCE, came)):
-        for hand_id, on in rows:
-            found[hand_id].append((record, on, on))
-    given = Bonus.objects.filter(hand__in=hand_ids).order_by().values_list("hand")
-    paid = PaySheet.objects.filter(hand__in=hand_ids).order_by().values_list("hand")
-    for record, written in (
-        (Record.BONUSES, given.annotate(Max("on"), Max("recorded_at"))),
-        (Record.SHEETS, paid.annotate(Max("run__last_on"), Max("run__closed_at"))),
+    # An old book's rows were entered when it was written, not when it was brought in.
+    told_here = ~Q(source=Stretch.Source.OLD_BOOK)
+    for record, rows, whose, on, entered_at, counts in (
+        (Record.PIECES, Stretch.objects.all(), "hand", "done_on", "received_at", told_here),
+        (Record.PIECES, Helper.objects.all(), "hand", "stretch__done_on", "stretch__received_at", Q()),
+        (Record.PIECES, Passed.objects.all(), "stretch__hand", "stretch__done_on", "passed_at", Q()),
+        (Record.ATTENDANCE, Attendance.objects.all(), "hand", "done_on", "received_at", Q()),
+        (Record.BONUSES, Bonus.objects.all(), "hand", "on", "recorded_at", Q()),
+        (Record.SHEETS, PaySheet.objects.all(), "hand", "run__last_on", "run__closed_at", Q()),
+        (Record.SHEETS, PayAdjustment.objects.all(), "sheet__hand", "of_run__last_on", "sheet__run__closed_at", Q()),
     ):
-        for hand_id, on, entered_at in written:
-            found[hand_id].append((record, on, entered_at.astimezone(shop.zone).date()))
+        newest: dict[str, Max] = {}
+        for place, days in enumerate(keeping.bound.values()):
+            bound = _within(on, days)
+            newest[f"on_{place}"] = Max(on, filter=bound or None)
+            newest[f"at_{place}"] = Max(entered_at, filter=(bound & counts) or None)
+        own = rows.filter(**{f"{whose}__in": list(hand_ids)}).order_by()
+        for hand_id, *told in own.values(whose).annotate(**newest).values_list(whose, *newest):
+            pairs = zip(told[::2], told[1::2], strict=True)
+            found[hand_id].extend((record, day, at) for day, at in pairs if day)
+    return found
+
+
+def _within(column: str, bound: Iterable[Days]) -> Q:
+    """Days that rules bind; nothing to ask where they bind all."""
+    asked = Q()
+    for first, last in bound:
+        if (first, last) == EVER:
+            return Q()
+        asked |= Q(**{f"{column}__gte": first, f"{column}__lte": last})
+    return asked
+
+
+def _rates_of(left: Mapping[int, date], keeping: Keeping) -> Mapping[int, Entries]:
+    """By hand, the last day on which a wage or terms of pay stood under each rules: two queries."""
+    found: dict[int, Entries] = defaultdict(list)
+    own = Rate.objects.filter(kind__in=OF_PAY), PayTerms.objects.all()
+    for rows in own:
+        told = rows.filter(hand__in=list(left)).order_by().values_list("hand")
+        for hand_id, since, recorded_at in told.annotate(Min("from_on"), Max("recorded_at")):
+            for bound in keeping.bound.values():
+                stood = [min(last, left[hand_id]) for first, last in bound if first <= left[hand_id] and since <= last]
+                if stood:
+                    found[hand_id].append((Record.RATES, max(stood), recorded_at))
     return found
 
 
@@ -99,7 +177,7 @@ def replace_by_number(hand: Hand, *, places: Collection[str], at: datetime, shop
         if now.replaced_at:
             return now.name
         number = number_of(now)
-        kept = _check_may_be_replaced(now, number, shop, today=at.astimezone(shop.zone).date())
+        kept = _check_may_be_replaced(now, number, shop, at=at)
         replace_where_people_wrote_it(Named.of_hand(now), number, places)
         replace_where_it_is_kept(now, number)
         _forget_the_account(now, number)
@@ -109,12 +187,13 @@ def replace_by_number(hand: Hand, *, places: Collection[str], at: datetime, shop
     return number
 
 
-def _check_may_be_replaced(hand: Hand, number: str, shop: Shop, *, today: date) -> Kept:
-    if hand.left_on is None:
+def _check_may_be_replaced(hand: Hand, number: str, shop: Shop, *, at: datetime) -> Kept:
+    leaver = leaver_of(hand, shop, now=at)
+    if leaver is None:
         raise PersonRefused(f"{hand.name} is at work here: only the name of a hand who left is replaced by a number.")
-    (leaver,) = leavers(shop, only=hand)
+    today = at.astimezone(shop.zone).date()
     if not leaver.may_be_replaced(today):
-        raise PersonRefused(leaver.refusal)
+        raise PersonRefused(leaver.refusal(today))
     taken = Hand.objects.exclude(pk=hand.pk).filter(name__iexact=number).exists()
     if taken or User.objects.exclude(pk=hand.user_id).filter(username__iexact=number).exists():
         raise PersonRefused(f"Another hand is called {number}: give that one another name first.")

@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from datetime import date, time
 
 from django.contrib.auth.models import User
+from django.utils import timezone
 
 from jobs.measures import exact_length
 from jobs.writing import writing
 from shop.audit import Kind, note_differences
 from shop.days import day_in_words
-from shop.models import Shop
+from shop.models import RulesBefore, Shop
 from shop.models.settings import ALLOWANCES
 from shop.pay.rules import RULES
 
@@ -21,6 +22,8 @@ def keep_shop(shop: Shop, labels: Mapping[str, str], *, by: User) -> None:
     with writing():
         was = Shop.objects.select_for_update().get(pk=shop.pk)
         shop.save(update_fields=list(labels))
+        if was.pay_rules != shop.pay_rules and "pay_rules" in labels:
+            RulesBefore.objects.create(rules=was.pay_rules, last_on=timezone.localdate(timezone=was.zone))
         before, after = _in_words(was, labels), _in_words(shop, labels)
         note_differences(Kind.SHOP, was.name, before, after, by=by)
 

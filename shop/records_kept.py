@@ -2,21 +2,23 @@
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
-from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Min
+from django.db.models import Max, Min
 
 from jobs.models import Order
 from jobs.writing import writing
 from shop.audit import Kind, note_differences
-from shop.models import Attendance, Bonus, Hand, PayRun, PayTerms, Rate, Shop
+from shop.models import Attendance, Bonus, Hand, PayRun, PayTerms, Rate, RulesBefore, Shop
 from shop.pay.periods import period_after, period_of
 from shop.pay.retention import OWN_RULE, Entry, Kept, Record, kept_until, term_of
 from shop.pay_seen import OF_PAY
 from timing.models import Stretch
+
+EVER = (date.min, date.max)
+Days = tuple[date, date]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,43 +32,61 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Keeping:
-    """By what this shop keeps its records: the rules of today, those of each closed period, and years of its own."""
+    """By what this shop keeps its records: the rules of today, all that bound a day, and years of its own.
+
+    `bound` has the days that each rules bind, oldest first: today's all days, those of a closed run its own, and those
+    that the shop gave up all days until the end of the period in which it did, for the law stood then.
+    """
 
     rules: str
     own_years: int
     pay_period: str
     pay_first_on: date
     runs: tuple[Run, ...] = ()
+    bound: Mapping[str, tuple[Days, ...]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, shop: Shop) -> "Keeping":
-        """One query."""
+        """Two queries."""
         rows = PayRun.objects.values_list("first_on", "last_on", "settings")
         runs = tuple(Run(first, last, told["rules"]) for first, last, told in rows)
-        return cls(shop.pay_rules, shop.records_years, shop.pay_period, shop.pay_first_on, runs)
+        given_up = RulesBefore.objects.order_by().values_list("rules").annotate(Max("last_on"))
+        unbound = cls(shop.pay_rules, shop.records_years, shop.pay_period, shop.pay_first_on, runs)
+        return replace(unbound, bound=unbound._bound(dict(given_up)))
+
+    def _bound(self, given_up: Mapping[str, date]) -> dict[str, tuple[Days, ...]]:
+        found: dict[str, list[Days]] = {rules: [(date.min, self._period_ends(on))] for rules, on in given_up.items()}
+        for run in self.runs:
+            days = found.setdefault(run.rules, [])
+            if days and run.first <= days[-1][1] + timedelta(days=1):
+                days[-1] = (days[-1][0], max(days[-1][1], run.last))
+            else:
+                days.append((run.first, run.last))
+        return {rules: tuple(days) for rules, days in found.items()} | {self.rules: (EVER,)}
 
     def until(self, record: Record, on: date, *, last_entry_on: date | None = None) -> Kept:
-        """Until when a record of a day is kept; `last_entry_on`: where something was written into it after that day.
-
-        What the rules of that day's pay run asked for counts beside those of today.
-        """
-        at = self._run_of(on)
-        rules = {self.rules} if at is None else {self.rules, self.runs[at].rules}
-        entry = Entry(max(on, last_entry_on or on), self._next_period_ends(on, at))
-        return kept_until(record, entry, rules=rules, own_years=self.own_years)
+        """Until when a record of a day is kept; `last_entry_on`: where something was written into it after that day."""
+        rules = {key for key, bound in self.bound.items() if any(first <= on <= last for first, last in bound)}
+        entry = Entry(max(on, last_entry_on or on), self._next_period_ends(on))
+        return kept_until(record, entry, rules=rules | {self.rules}, own_years=self.own_years)
 
     def _run_of(self, on: date) -> int | None:
         at = bisect_right(self.runs, on, key=lambda run: run.first) - 1
         return at if at >= 0 and on <= self.runs[at].last else None
 
-    def _next_period_ends(self, on: date, at: int | None) -> date:
-        """The last day of the pay period after that of a day: of the run, or as the settings would have it."""
-        told: dict[str, Any] = {"length": self.pay_period, "first_on": self.pay_first_on}
-        if at is None:
-            return period_after(period_of(on, **told)[1], **told)[1]
-        if at + 1 < len(self.runs):
+    def _period_ends(self, on: date) -> date:
+        """The last day of the pay period of a day: of the run, or as the settings would have it."""
+        at = self._run_of(on)
+        return (
+            period_of(on, length=self.pay_period, first_on=self.pay_first_on)[1] if at is None else self.runs[at].last
+        )
+
+    def _next_period_ends(self, on: date) -> date:
+        """The last day of the pay period after that of a day."""
+        at = self._run_of(on)
+        if at is not None and at + 1 < len(self.runs):
             return self.runs[at + 1].last
-        return period_after(self.runs[at].last, **told)[1]
+        return period_after(self._period_ends(on), length=self.pay_period, first_on=self.pay_first_on)[1]
 
 
 @dataclass(frozen=True, slots=True)

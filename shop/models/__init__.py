@@ -9,7 +9,7 @@ from shop.models.money import Issue, Outwork, OverheadSpent, Rate
 from shop.models.pay import Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayTerms
 from shop.models.people import Device, Hand, PinTry, SignInTry
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
-from shop.models.settings import Shop
+from shop.models.settings import RulesBefore, Shop
 from shop.models.stores import Offcut, Purchase, StockCount
 
 __all__ = [
@@ -39,6 +39,7 @@ __all__ = [
     "QuoteLot",
     "Rate",
     "Revision",
+    "RulesBefore",
     "Shop",
     "SignInTry",
     "StockCount",

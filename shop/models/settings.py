@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from jobs.cutting_list.allowances import USUAL, Allowances, usual
+from jobs.kept import Kept
 from jobs.measures import Unit
 from shop.pay.terms import PaysSpoiled
 
@@ -138,3 +139,17 @@ class Shop(models.Model):
             noun: getattr(self, f"word_{noun}") for noun in ("hub", "hubs", "felloe", "felloes", "tyre", "tyres")
         }
         return {noun: str(word) for noun, word in nouns.items()}
+
+
+class RulesBefore(Kept):
+    """Rules of pay that this shop had chosen, and the last day on which they stood: records of it are kept by them."""
+
+    rules = models.CharField(max_length=8)
+    last_on = models.DateField()
+
+    class Meta:
+        ordering = ["last_on", "id"]
+        verbose_name_plural = "rules chosen before"
+
+    def __str__(self) -> str:
+        return f"{self.rules} until {self.last_on}"

@@ -16,7 +16,7 @@ from shop.asked import asked, signed_in
 from shop.days import day_in_words
 from shop.forms.records import ReplaceForm, YearsForm
 from shop.forms.seen import Overtaken, status_of
-from shop.leavers import leavers, number_of, replace_by_number
+from shop.leavers import leaver_of, leavers, number_of, replace_by_number
 from shop.models import Hand, Shop
 from shop.name_places import Named, where_people_wrote_it
 from shop.pay.retention import OF_WAGES, Record
@@ -105,7 +105,7 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
     ask, number = asked(request), number_of(person)
     found = where_people_wrote_it(Named.of_hand(person), number)
     form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
-    leaver = next(iter(leavers(ask.shop, only=person)), None)
+    leaver = leaver_of(person, ask.shop, now=ask.now)
     is_open = leaver is not None and leaver.may_be_replaced(ask.today)
     refusal = ""
     # Before its day it is refused for that, whatever else is wrong with the form.
@@ -123,6 +123,7 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
         "number": number,
         "leaver": leaver,
         "is_open": is_open,
+        "why_not": "" if is_open or leaver is None else leaver.refusal(ask.today),
         "found": found,
         "form": form,
         "refusal": refusal,

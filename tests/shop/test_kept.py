@@ -28,6 +28,7 @@ from shop.models import (
     PayTerms,
     Purchase,
     Rate,
+    RulesBefore,
     StockCount,
 )
 from tests.addresses import closed_sheet, make_things, of_touch, own_stretch
@@ -37,7 +38,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 RECORDS: list[type[Model]] = [
     *(Attendance, Bonus, Passed, PayAdjustment, PayRun, PaySheet, PayTerms, Rate, Hand),
     *(Stretch, Helper, Tally, Move, Order, Outwork, Issue, OverheadSpent),
-    *(Purchase, StockCount, Offcut),
+    *(Purchase, StockCount, Offcut, RulesBefore),
     *(OutputMean, OutputTried, OutputNotice, OvertimeAgreement),
 ]
 # Each is looked at, made anew or thrown away by its own rules: a try at a PIN, a clock that only shows.

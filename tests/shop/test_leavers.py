@@ -13,16 +13,20 @@ from django.urls import reverse
 from jobs.models import Order
 from shop.attendance import Told, keep
 from shop.leavers import leavers, replace_by_number
-from shop.models import Attendance, AuditLine, Hand, PaySheet, Shop
+from shop.models import Attendance, AuditLine, Hand, PaySheet, RulesBefore, Shop
 from shop.name_places import PLACES, names_of, pattern_of
+from shop.own_settings import keep_shop
+from shop.passing import pass_stretches
+from shop.pay.retention import Record
 from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_terms import add_bonus
 from shop.people import PersonRefused, add_hand, edit_hand, enrol_device, set_left, set_password
 from shop.pins import set_pin
+from shop.records_kept import Keeping
 from shop.stores.actions import Entry, Much, buy
 from tests.factories import MaterialFactory, fact, task
 from tests.shop.benching import Wall, text_of
-from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, week
+from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, there, week
 from timing.models import Stretch
 from timing.record import record
 
@@ -60,6 +64,13 @@ def left(week: Shop, wall: Wall, osk: Hand, wren: Hand, order: Order) -> Hand:
     close(Shop.objects.get(), wren, at(7))
     set_left(osk, date(2026, 3, 14), by=wren.user)
     return Hand.objects.get(pk=osk.pk)
+
+
+def choose(wren: Hand, rules: str) -> None:
+    """As the page of pay's settings does."""
+    shop = Shop.objects.get()
+    shop.pay_rules = rules
+    keep_shop(shop, {"pay_rules": "Rules that are checked"}, by=wren.user)
 
 
 def sign_in(wren: Hand, wall: Wall, now: datetime) -> Client:
@@ -175,6 +186,67 @@ def test_rules_that_were_changed_since_are_not_given_up(left: Hand) -> None:
     Shop.objects.update(records_years=30)
     (leaver,) = leavers(Shop.objects.get())
     assert (leaver.kept.until, leaver.kept.source) == (date(2056, 3, 13), "the shop’s own rule")
+
+
+def test_every_rules_that_a_record_was_made_under_bind_it(week: Shop, wren: Hand, osk: Hand, order: Order) -> None:
+    """A week closed by Britain's rules, the next by none: the name stands in both, and as long as the longer."""
+    Shop.objects.update(pay_rules="gb")
+    close(Shop.objects.get(), wren, at(7))
+    Shop.objects.update(pay_rules="plain", records_years=1)
+    there(osk, week, 7, 8, 12)
+    close(Shop.objects.get(), wren, at(14))
+    set_left(osk, date(2026, 3, 10), by=wren.user)
+    (leaver,) = leavers(Shop.objects.get())
+    # The week after the first run's ends on 15 March 2026: our own sum from regulation 59.
+    assert (leaver.kept.until, leaver.kept.source) == (date(2032, 3, 14), LAW)
+
+
+def test_rules_given_up_bind_what_they_had_bound_before_it_was_closed(
+    week: Shop, wren: Hand, osk: Hand, wall: Wall
+) -> None:
+    choose(wren, "gb")
+    wall.now = at(5)
+    choose(wren, "plain")
+    assert [(row.rules, row.last_on) for row in RulesBefore.objects.all()] == [
+        ("plain", at(0).date()),
+        ("gb", at(5).date()),
+    ]
+    Shop.objects.update(records_years=1)
+    shop, now = Shop.objects.get(), datetime(2027, 6, 1, tzinfo=UTC)
+    keeping = Keeping.of(shop)
+    # Osk's last day, Tuesday 3 March, is in the week in which the rules were given up; the week after it is not.
+    assert keeping.until(Record.PIECES, date(2026, 3, 3)).until == date(2032, 3, 14)
+    assert keeping.until(Record.PIECES, date(2026, 3, 9)).until == date(2027, 3, 8)
+    set_left(osk, date(2026, 3, 7), by=wren.user)
+    RulesBefore.objects.all().update(last_on=date(2020, 2, 1))
+    with pytest.raises(PersonRefused, match="Pay is not closed yet for all days of Osk, the last of them 3 March 2026"):
+        replace_by_number(osk, places=[], at=now, shop=shop, by=wren.user)
+    close(shop, wren, at(7))
+    there(osk, shop, 2, 8, 12, now=at(8))
+    late = datetime(2028, 6, 1, tzinfo=UTC)
+    with pytest.raises(PersonRefused, match="Late facts of 2 to 8 March 2026 change the pay of Osk"):
+        replace_by_number(osk, places=[], at=late, shop=shop, by=wren.user)
+    close(shop, wren, at(14))
+    assert replace_by_number(osk, places=[], at=late, shop=shop, by=wren.user) == f"Hand {osk.pk}"
+
+
+def test_what_was_told_late_counts_from_when_it_was_told(week: Shop, wren: Hand, osk: Hand, order: Order) -> None:
+    """29 CFR 516.5 and 516.6 count from the last entry, which may be years after the day."""
+    now = datetime(2029, 3, 2, 12, tzinfo=UTC)
+    set_left(osk, date(2026, 3, 7), by=wren.user)
+
+    def until() -> date:
+        (leaver,) = leavers(Shop.objects.get())
+        return leaver.kept.until
+
+    assert until() == date(2032, 3, 6)
+    pass_stretches(list(Stretch.objects.values_list("pk", flat=True)), by=wren.user, at=now)
+    assert until() == date(2035, 3, 1)
+    keep(Told(uuid.uuid4(), osk.user_id, "came", at(3, 8)), week, now=now + timedelta(days=1))
+    assert until() == date(2035, 3, 2)
+    late = fact(task(order, "rough-spoke"), osk, minutes=None, seconds=3600, done_at=at(3))
+    record(late, now=now + timedelta(days=2))
+    assert until() == date(2035, 3, 3)
 
 
 def test_lines_of_another_who_had_the_same_name_are_anothers(shop: Shop, wren: Hand) -> None:
