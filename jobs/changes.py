@@ -192,7 +192,10 @@ def details_of(order_id: int) -> Order:
 
 
 def change_details(order: Order, *, customer: str, contact: str, carriage: str, note: str) -> None:
-    """Put right for whom an order is and what is said of it."""
+    """Put right for whom an order is and what is said of it.
+
+    Raises OrderRefused where the name of who it is for, or is to be for, was replaced by a number.
+    """
     with writing():
         now = details_of(order.pk)
         now.customer = _customer_told(now.customer, customer, contact)
@@ -205,9 +208,11 @@ def _customer_told(before: Customer, name: str, contact: str) -> Customer:
 
     The form came with the other's contact: left as it was, it tells how to reach nobody but one who is new.
     """
-    who = customer_named(name)
+    who = customer_named(name, before=before)
     if who == before:
         if who.contact != contact:
+            if who.replaced_at:
+                raise OrderRefused(f"{who.name} is a number for good: there is nobody to reach.")
             who.contact = contact
             who.save(update_fields=["contact"])
         return who

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db.models import Max, QuerySet, Value
+from django.db.models import F, Max, QuerySet, Value
 from django.db.models.functions import Greatest
 
 from jobs.layout import lay_out
@@ -85,10 +85,20 @@ def hold_order(order_id: int) -> None:
     list(Order.objects.filter(pk=order_id).select_for_update().values_list("pk", flat=True))
 
 
-def customer_named(name: str, *, contact: str = "") -> Customer:
-    """The customer of this name, in capitals or not, else a new one. A contact fills in one that is missing."""
-    who = Customer.objects.filter(name__iexact=name).order_by("pk").first() or _customer_folded(name)
-    if who is None:
+def customer_named(name: str, *, contact: str = "", before: Customer | None = None) -> Customer:
+    """The customer of this name, in capitals or not, else a new one. A contact fills in one that is missing.
+
+    `before` is whose it was till now, and stays theirs where the name is the same. Call it inside the write. Raises
+    OrderRefused for a number that stands in the place of a name: nobody knows who that was.
+    """
+    if before is not None and _folded(before.name) == _folded(name):
+        return before
+    # Held, so that nobody's name goes while something is written down for them; names before numbers.
+    rows = Customer.objects.select_for_update().order_by(F("replaced_at").asc(nulls_first=True), "pk")
+    who = rows.filter(name__iexact=name).first() or _customer_folded(rows, name)
+    if who and who.replaced_at and _folded(who.name) == _folded(name):
+        raise OrderRefused(f"“{name}” stands for somebody whose name was replaced for good: write another name.")
+    if who is None or who.replaced_at:
         return Customer.objects.create(name=name, contact=contact)
     if contact and not who.contact:
         who.contact = contact
@@ -96,17 +106,17 @@ def customer_named(name: str, *, contact: str = "") -> Customer:
     return who
 
 
-def _customer_folded(name: str) -> Customer | None:
-    """The customer of a name with letters that databases may not fold: SQLite folds no more than A to Z.
+def _customer_folded(held: QuerySet[Customer], name: str) -> Customer | None:
+    """The one of them with a name of letters that databases may not fold: SQLite folds no more than A to Z.
 
     Names alone are read, and only where such a letter stands in the one that is sought.
     """
     if name.isascii():
         return None
     sought = _folded(name)
-    rows = Customer.objects.order_by("pk").values_list("pk", "name")
+    rows = Customer.objects.filter(replaced_at=None).order_by("pk").values_list("pk", "name")
     found = next((pk for pk, known in rows.iterator() if _folded(known) == sought), None)
-    return None if found is None else Customer.objects.get(pk=found)
+    return None if found is None else held.filter(pk=found).first()
 
 
 def _folded(name: str) -> str:
@@ -182,7 +192,8 @@ def set_state(order: Order, state: str, *, on: date) -> None:
             order.taken_on = on
         # Paid after it was fetched: it ended when it was fetched.
         order.ended_on = None if order.is_open else order.ended_on or on
-        order.save(update_fields=["state", "taken_on", "ended_on"])
+        order.paid_on = order.paid_on or on if order.state == Order.State.PAID else None
+        order.save(update_fields=["state", "taken_on", "ended_on", "paid_on"])
 
 
 def put_in_hand(task: Task) -> None:

@@ -56,6 +56,8 @@ class Order(KeptRow):
     taken_on = models.DateField(null=True, blank=True)
     due_on = models.DateField(null=True, blank=True)
     ended_on = models.DateField(null=True, blank=True)
+    # The day on which it was put to paid, where that is what it is.
+    paid_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
     # Minted with the form, so that a form sent twice makes one order.
     token = models.UUIDField(unique=True)

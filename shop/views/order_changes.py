@@ -50,11 +50,14 @@ def order_details(request: HttpRequest, number: int) -> HttpResponse:
     order = find_order(number)
     form = DetailsForm(request.POST or None, initial=_details(order))
     if request.method == "POST" and form.is_valid():
-        with suppress(Overtaken), writing():
-            form.meet(_details(details_of(order.pk)))
-            change_details(order, **form.answers)
-            messages.success(request, form.told("The order is put right."))
-            return redirect("shop:order", number)
+        try:
+            with suppress(Overtaken), writing():
+                form.meet(_details(details_of(order.pk)))
+                change_details(order, **form.answers)
+                messages.success(request, form.told("The order is put right."))
+                return redirect("shop:order", number)
+        except OrderRefused as refused:
+            form.add_error("customer", str(refused))
     beside = {"customers": customer_names(), "stands": form.theirs.get("note")}
     return small_form(request, order, form, title="Put the order right", act_label="Keep it", **beside)
 

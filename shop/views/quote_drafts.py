@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.library import by_name
 from jobs.models.operations import Work
-from jobs.orders import customer_named
+from jobs.orders import OrderRefused, customer_named
 from jobs.writing import writing
 from shop.access import may
 from shop.asked import Asked, asked
@@ -205,6 +205,8 @@ def quote_wheels(request: HttpRequest, number: int) -> HttpResponse:
     except ChangedMeanwhile as changed:
         status, rows = 409, rows_of(_draft_of(one))
         head.add_error(None, str(changed))
+    except OrderRefused as refused:
+        head.add_error("customer", str(refused))
     except QuoteRefused as refused:
         return _too_late(request, one, refused)
     context = {
@@ -230,7 +232,7 @@ def _keep_wheels(quote: Quote, head: DraftHead, entry: QuoteEntry, request: Http
     check_seen(request.POST.get("saw", ""), wheels_mark(rows_of(now)), "The wheels")
     head.meet(_head_now(now))
     told = head.answers
-    whose = {"customer": customer_named(told["customer"]), "carriage": told["carriage"]}
+    whose = {"customer": customer_named(told["customer"], before=now.customer), "carriage": told["carriage"]}
     Quote.objects.filter(pk=quote.pk).update(**whose)
     put_lots(now, [row.row() for row in entry.rows])
     change_draft(now, at=asked(request).now, **whose)

@@ -9,7 +9,7 @@ from shop.access import may
 from shop.asked import asked, signed_in
 from shop.forms.records import CustomersForm, ReplaceForm
 from shop.name_places import Named, where_people_wrote_it
-from shop.past_customers import CustomerRefused, number_of, past_customers, past_of, replace_customer
+from shop.past_customers import OPEN, CustomerRefused, number_of, past_customers, past_of, replace_customer
 
 
 @may("owner")
@@ -55,5 +55,6 @@ def records_customer(request: HttpRequest, pk: int) -> HttpResponse:
         "found": found,
         "form": form,
         "refusal": refusal,
+        "open_words": OPEN,
     }
     return render(request, "shop/settings/records_customer.html", context, status=422 if form.is_bound else 200)

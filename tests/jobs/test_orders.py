@@ -155,7 +155,10 @@ def test_states_keep_their_days(shop: Shop) -> None:
 def test_paid_later_it_ended_when_it_was_fetched(order: Order) -> None:
     set_state(order, Order.State.FETCHED, on=TODAY)
     set_state(order, Order.State.PAID, on=TODAY + timedelta(days=30))
-    assert Order.objects.get().ended_on == TODAY
+    there = Order.objects.get()
+    assert (there.ended_on, there.paid_on) == (TODAY, TODAY + timedelta(days=30))
+    set_state(there, Order.State.FETCHED, on=TODAY + timedelta(days=31))
+    assert Order.objects.get().paid_on is None
 
 
 def test_the_first_promise_stays_readable(order: Order) -> None:

@@ -3,16 +3,17 @@
 import re
 from datetime import UTC, date, datetime
 
+import pytest
 from django.apps import apps
 from django.test import Client
 from django.urls import reverse
 
 from jobs.models import Customer, Order
-from jobs.orders import customer_named
+from jobs.orders import OrderRefused, customer_named, set_state
 from shop.audit import Kind
 from shop.costing import order_cost
 from shop.models import AuditLine, Hand, Quote, Shop
-from shop.past_customers import past_customers
+from shop.past_customers import past_customers, replace_customer
 from tests import factories
 from tests.shop.benching import text_of
 from tests.shop.test_growth import begin_quotes
@@ -42,7 +43,13 @@ def test_a_customers_name_goes_whole_once_nothing_is_open_and_its_term_is_over(
         assert "Corbel Hall" not in text_of(owner.get("/settings/records/customers/"))
 
     refused("Something of Corbel Hall stables is open")
-    Order.objects.filter(pk=order.pk).update(**LONG_AGO | {"ended_on": date.today()})
+    # Fetched and never paid: somebody still has to be asked for the money.
+    Order.objects.filter(pk=order.pk).update(**LONG_AGO | {"state": "fetched"})
+    refused("Something of Corbel Hall stables is open: an order of theirs is not paid yet")
+    order.refresh_from_db()
+    set_state(order, Order.State.PAID, on=date.today())
+    refused("the shop’s own rule): from")
+    Order.objects.filter(pk=order.pk).update(**LONG_AGO | {"ended_on": date.today(), "paid_on": None})
     refused("the shop’s own rule): from")
     Order.objects.filter(pk=order.pk).update(**LONG_AGO)
     # Six years from 3 May 2019, their first day with them: our own sum.
@@ -74,3 +81,32 @@ def test_a_customers_name_goes_whole_once_nothing_is_open_and_its_term_is_over(
     # Who comes back is a new customer.
     assert customer_named("Corbel Hall stables").pk != customer.pk
     assert Quote.objects.exists()
+    # Nobody is put under the number by a slip, nor is anything written to it.
+    details = reverse("shop:order-details", args=[other.number])
+    typed = {"customer": number.lower(), "contact": "", "carriage": "Gig", "note": ""}
+    answer = owner.post(details, typed)
+    assert answer.status_code == 422
+    assert f"“{number.lower()}” stands for somebody whose name was replaced" in text_of(answer)
+    with pytest.raises(OrderRefused, match="stands for somebody"):
+        factories.take_pair(customer=number, contact="The yard, Corbel Hall")
+    details = reverse("shop:order-details", args=[order.number])
+    answer = owner.post(details, typed | {"contact": "The yard"})
+    assert answer.status_code == 422
+    assert f"{number} is a number for good: there is nobody to reach." in text_of(answer)
+    assert owner.post(details, typed | {"carriage": "Phaeton"}).status_code == 302
+    kept = Order.objects.select_related("customer").get(pk=order.pk)
+    assert (kept.carriage, kept.customer.name, kept.customer.contact) == ("Phaeton", number, "")
+
+
+def test_who_never_ordered_may_go_at_once_and_no_number_is_anothers(owner: Client, wren: Hand) -> None:
+    slip = Customer.objects.create(name="Typo Lady", contact="07700 900123")
+    Customer.objects.create(name=f"customer {slip.pk}")
+    Customer.objects.create(name=f"Customer {slip.pk}.2")
+    shop, now = Shop.objects.get(), datetime(2026, 5, 1, tzinfo=UTC)
+    assert slip in [past.customer for past in past_customers(shop, today=now.date())[0]]
+    assert "Nothing was ever entered for Typo Lady" in text_of(
+        owner.get(reverse("shop:records-customer", args=[slip.pk]))
+    )
+    assert replace_customer(slip, places=[], at=now, shop=shop, by=wren.user) == f"Customer {slip.pk}.3"
+    slip.refresh_from_db()
+    assert slip.contact == ""
