@@ -66,12 +66,10 @@ def add_hand_who_left(*, name: str, left_on: date) -> Hand:
 def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool, by: User | None = None) -> None:
     """Change what is known of a hand. PersonRefused if the name is taken, or if no owner would be left."""
     with writing():
-        take_turns(HANDS)
-        _check_has_a_name(hand)
+        was = hold_named(hand)
         _check_name(name, but=hand)
         if role != Hand.Role.OWNER:
             _check_an_owner_is_left(without=hand)
-        was = _as_it_stands(hand)
         hand.name, hand.role, hand.trade, hand.apprentice = name, role, trade, apprentice
         hand.save(update_fields=["name", "role", "trade", "apprentice"])
         User.objects.filter(pk=hand.user_id).update(username=name)
@@ -79,17 +77,19 @@ def edit_hand(hand: Hand, *, name: str, role: str, trade: str, apprentice: bool,
 
 
 def set_left(hand: Hand, left_on: date | None, *, by: User | None = None) -> None:
-    """Say on which day a hand left, or (None) that they are back. One that has left is signed out everywhere."""
+    """Say on which day a hand left, or (None) that they are back. One that has left is signed out everywhere.
+
+    PersonRefused if no owner would be left, or, here and below, for one whose name was replaced by a number.
+    """
     with writing():
+        was = hold_named(hand)
         if left_on is not None:
-            _check_an_owner_is_left(without=hand)
-        _check_has_a_name(hand)
-        was = _as_it_stands(hand).left_on
+            _check_an_owner_is_left(without=was)
         hand.left_on = left_on
         hand.save(update_fields=["left_on"])
         User.objects.filter(pk=hand.user_id).update(is_active=left_on is None)
-        if was != left_on:
-            note_change(Kind.PERSON, hand.name, by=by, before=_at_work(was), after=_at_work(left_on))
+        if was.left_on != left_on:
+            note_change(Kind.PERSON, was.name, by=by, before=_at_work(was.left_on), after=_at_work(left_on))
 
 
 def set_password(hand: Hand, password: str, *, by: User | None = None) -> None:
@@ -100,7 +100,7 @@ def set_password(hand: Hand, password: str, *, by: User | None = None) -> None:
     else:
         user.set_unusable_password()
     with writing():
-        _check_has_a_name(hand)
+        name = hold_named(hand).name
         if not password:
             _check_an_owner_is_left(without=hand)
         had_one = User.objects.get(pk=user.pk).has_usable_password()
@@ -108,13 +108,21 @@ def set_password(hand: Hand, password: str, *, by: User | None = None) -> None:
         if had_one or password:
             before = "has one" if had_one else "none"
             note_change(
-                Kind.PERSON, f"{hand.name}: password", by=by, before=before, after="a new one" if password else "none"
+                Kind.PERSON, f"{name}: password", by=by, before=before, after="a new one" if password else "none"
             )
 
 
-def _as_it_stands(hand: Hand) -> Hand:
-    """The hand as saved, and not to be changed by another before this write ends."""
-    return Hand.objects.select_for_update().get(pk=hand.pk)
+def hold_named(hand: Hand) -> Hand:
+    """The hand as saved, whom nobody else changes before this write ends, and whose name nobody replaces meanwhile.
+
+    Call it first inside the write. PersonRefused for one who is a number by now, and stays one: nobody knows who that
+    was.
+    """
+    take_turns(HANDS)
+    now = Hand.objects.select_for_update().get(pk=hand.pk)
+    if now.replaced_at:
+        raise PersonRefused(f"{now.name} is a number for good: add whoever comes back as a new hand.")
+    return now
 
 
 def _known(hand: Hand) -> dict[str, str]:
@@ -129,12 +137,6 @@ def _known(hand: Hand) -> dict[str, str]:
 
 def _at_work(left_on: date | None) -> str:
     return f"left on {day_in_words(left_on)}" if left_on else "at work"
-
-
-def _check_has_a_name(hand: Hand) -> None:
-    """Who is a number by now stays one: nobody knows who that was."""
-    if Hand.objects.filter(pk=hand.pk, replaced_at__isnull=False).exists():
-        raise PersonRefused(f"{hand.name} is a number for good: add whoever comes back as a new hand.")
 
 
 def _check_name(name: str, *, but: Hand | None = None) -> None:

@@ -10,6 +10,7 @@ from django.db.models import F
 from jobs.writing import writing
 from shop.audit import Kind, note_change
 from shop.models import Device, Hand, PinTry
+from shop.people import hold_named
 from shop.throttle import wait_after
 
 FREE_TRIES = 4
@@ -60,16 +61,18 @@ def check_pin(device: Device, hand: Hand, pin: str, now: datetime) -> PinAnswer:
 
 
 def set_pin(hand: Hand, pin: str, *, by: User | None = None) -> None:
-    """Give a hand a PIN, or take it away with ""; wrong tries at the old one are forgotten. Errors as `read_pin`.
+    """Give a hand a PIN, or take it away with ""; wrong tries at the old one are forgotten. Errors as `read_pin`, and
+    PersonRefused for one whose name was replaced by a number.
 
     `by` is the owner who asked for it; None for a command.
     """
     pin_hash = make_password(read_pin(pin)) if pin else ""
     with writing():
-        before = "has one" if Hand.objects.select_for_update().get(pk=hand.pk).pin_hash else "none"
+        was = hold_named(hand)
+        before = "has one" if was.pin_hash else "none"
         Hand.objects.filter(pk=hand.pk).update(pin_hash=pin_hash)
         if pin or before != "none":
             after = "a new one" if pin else "none"
-            note_change(Kind.PERSON, f"{hand.name}: PIN", by=by, before=before, after=after)
+            note_change(Kind.PERSON, f"{was.name}: PIN", by=by, before=before, after=after)
         PinTry.objects.filter(hand=hand).delete()
     hand.pin_hash = pin_hash

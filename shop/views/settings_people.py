@@ -1,6 +1,7 @@
 """Settings: the hands, their PINs and passwords."""
 
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from datetime import date
 from typing import Any
 
@@ -76,14 +77,14 @@ def hand(request: HttpRequest, pk: int) -> HttpResponse:
 @sensitive_post_parameters("pin")
 def hand_pin(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a PIN; or take it away, by the button of that name."""
-    person = _named(pk)
-    if "away" in request.POST:
-        set_pin(person, "", by=signed_in(request))
-        return _done(request, person, f"{person.name} has no PIN any more: a tap on the name is enough at the bench.")
+    person, away = _named(pk), "away" in request.POST
     form = PinForm(request.POST)
-    if not form.is_valid():
+    if not (away or form.is_valid()):
         return _page(request, person, wrong="pin_form", pin_form=form)
-    set_pin(person, form.cleaned_data["pin"], by=signed_in(request))
+    with _named_still():
+        set_pin(person, "" if away else form.cleaned_data["pin"], by=signed_in(request))
+    if away:
+        return _done(request, person, f"{person.name} has no PIN any more: a tap on the name is enough at the bench.")
     return _done(request, person, f"{person.name} has a new PIN.")
 
 
@@ -114,16 +115,14 @@ def hand_left(request: HttpRequest, pk: int) -> HttpResponse:
     """Say on which day a hand left; or that they are back, by the button of that name."""
     person = _named(pk)
     if "back" in request.POST:
-        try:
+        with _named_still():
             set_left(person, None, by=signed_in(request))
-        except PersonRefused as refused:
-            # The name went in this very moment.
-            raise Http404(str(refused)) from refused
         return _done(request, person, f"{person.name} is back at work.")
     form = LeftForm(request.POST, today=_today(request))
     if form.is_valid():
         try:
             with suppress(Overtaken), writing():
+                take_turns(HANDS)
                 now = Hand.objects.select_for_update().get(pk=pk)
                 form.meet({"left_on": now.left_on})
                 set_left(now, form.cleaned_data["left_on"], by=signed_in(request))
@@ -144,6 +143,15 @@ def _person(pk: int) -> Hand:
 def _named(pk: int) -> Hand:
     """A hand who is no number by now: there is nothing to be set for those."""
     return get_object_or_404(Hand.objects.select_related("user"), pk=pk, replaced_at=None)
+
+
+@contextmanager
+def _named_still() -> Iterator[None]:
+    """404, as from `_named`, where the name went in this very moment."""
+    try:
+        yield
+    except PersonRefused as refused:
+        raise Http404(str(refused)) from refused
 
 
 def _done(request: HttpRequest, person: Hand, sentence: str) -> HttpResponse:

@@ -3,7 +3,7 @@
 import threading
 import uuid
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
@@ -15,9 +15,10 @@ from jobs.starting import start_operations
 from shop import pins
 from shop.bench import keep_closing
 from shop.door import AlreadyOpen, open_shop
-from shop.models import Bonus, Hand, PayRun, PaySheet, PinTry, Shop
+from shop.leavers import replace_by_number
+from shop.models import AuditLine, Bonus, Hand, PayRun, PaySheet, PinTry, Shop
 from shop.pay_runs import RunRefused, close_run, draft
-from shop.people import PersonRefused, add_hand, enrol_device
+from shop.people import PersonRefused, add_hand, edit_hand, enrol_device, set_left, set_password
 from tests.factories import NOW, HandFactory, ShopFactory, fact, take_pair, task
 from tests.shop.order_forms import in_library
 from tests.shop.typed import as_sent
@@ -172,3 +173,43 @@ def test_a_period_is_closed_once() -> None:
     in_threads(close)
     assert (PayRun.objects.count(), len(refused)) == (1, THREADS - 1)
     assert [row.gross_pence for row in PaySheet.objects.all()] == [500]
+
+
+@pytest.mark.usefixtures("a_file")
+def test_a_name_that_goes_in_the_same_moment_is_gone_for_good(monkeypatch: pytest.MonkeyPatch) -> None:
+    """While it is replaced others put the hand back, or set a name, a PIN, a password: they wait, and are refused."""
+    shop, wren, osk = ShopFactory.create(), HandFactory.create(name="Wren"), HandFactory.create(name="Osk")
+    set_left(osk, date(2010, 1, 1))
+    half_done, others_wait = threading.Event(), threading.Event()
+    refused: list[int] = []
+
+    def note_it(*args: object, **others: object) -> None:
+        half_done.set()
+        others_wait.wait(0.5)
+
+    monkeypatch.setattr("shop.leavers.note_change", note_it)
+    known = {"role": "hand", "trade": "painter", "apprentice": False}
+    ways = {
+        1: [lambda hand: set_left(hand, None)],
+        2: [lambda hand: edit_hand(hand, name="Osk", **known)],
+        3: [lambda hand: pins.set_pin(hand, "4071"), lambda hand: set_password(hand, "a long wooden gate")],
+    }
+
+    def act(number: int) -> None:
+        if number == 0:
+            replace_by_number(Hand.objects.get(pk=osk.pk), places=[], at=NOW, shop=shop, by=wren.user)
+            return
+        hand = Hand.objects.select_related("user").get(pk=osk.pk)
+        half_done.wait(5)
+        for way in ways[number]:
+            try:
+                way(hand)
+            except PersonRefused:
+                refused.append(number)
+
+    in_threads(act)
+    now = Hand.objects.select_related("user").get(pk=osk.pk)
+    assert sorted(refused) == [1, 2, 3, 3]
+    assert (now.name, now.user.username, now.left_on) == (f"Hand {osk.pk}", f"Hand {osk.pk}", date(2010, 1, 1))
+    assert (now.user.is_active, now.user.has_usable_password(), now.pin_hash) == (False, False, "")
+    assert not [line for line in AuditLine.objects.values_list("what", flat=True)[1:] if "Osk" in line]
