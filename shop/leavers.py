@@ -164,12 +164,14 @@ def _rates_of(left: Mapping[int, date], keeping: Keeping) -> Mapping[int, Entrie
     return found
 
 
-def replace_by_number(hand: Hand, *, places: Collection[str], at: datetime, shop: Shop, by: User) -> str:
-    """Put a number in the place of the name of a hand who left, everywhere the program wrote it, and in the `places`
-    that are named of those where people did (`shop.name_places`). Returns what stands there now.
+def replace_by_number(
+    hand: Hand, *, texts: Collection[str], at: datetime, shop: Shop, by: User, seen: str | None = None
+) -> str:
+    """Put a number in the place of the name of a hand who left, everywhere the program wrote it, and in the `texts`
+    that are ticked of those where people did (`shop.name_places`). Returns what stands there now.
 
     It is done whole or not at all, and twice is as once. Raises PersonRefused for a hand at work, before the day on
-    which it may be, or where another is called so.
+    which it may be, or where another is called so; WrittenMeanwhile where what was `seen` is not all there is.
     """
     with writing():
         take_turns(HANDS)
@@ -178,13 +180,19 @@ def replace_by_number(hand: Hand, *, places: Collection[str], at: datetime, shop
             return now.name
         number = number_of(now)
         kept = _check_may_be_replaced(now, number, shop, at=at)
-        replace_where_people_wrote_it(Named.of_hand(now), number, places)
-        replace_where_it_is_kept(now, number)
+        named = named_leaver(now, shop, today=at.astimezone(shop.zone).date())
+        replace_where_people_wrote_it(named, texts, seen=seen)
+        replace_where_it_is_kept(named)
         _forget_the_account(now, number)
         Hand.objects.filter(pk=now.pk).update(name=number, pin_hash="", replaced_at=at)
         after = f"the name was replaced by this number; it had to stand until {day_in_words(kept.until)}"
         note_change(Kind.PERSON, number, by=by, after=after, at=at)
     return number
+
+
+def named_leaver(hand: Hand, shop: Shop, *, today: date) -> Named:
+    """The hand as it is looked for wherever people wrote of it."""
+    return Named.of_hand(hand, number_of(hand), Keeping.of(shop), today)
 
 
 def _check_may_be_replaced(hand: Hand, number: str, shop: Shop, *, at: datetime) -> Kept:

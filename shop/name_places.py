@@ -1,20 +1,21 @@
-"""Where the name of a hand stands beside its rows, found and replaced: lines and sheets that the program wrote, and
+"""Where the name of somebody stands beside their rows, found and replaced: lines and sheets that the program wrote, and
 notes that people did.
 
-The program wrote it in places that are known by their form. In what people wrote a name may be another word as well
-(Will, May), so that each kind of note is shown first, as it stands and as it would read, and chosen.
+The program wrote it in places that are known by their form (`shop.name_lines`). In what people wrote a name may be
+another word as well (Will, May), so that every text is shown first, as it stands and as it would read, and chosen.
 """
 
-import json
-import re
-from collections.abc import Collection, Iterable, Iterator, Sequence
+import hashlib
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from datetime import date
+from enum import StrEnum
+from functools import cached_property
 
 from django.db.models import Model, Q, TextField
 from django.db.models.functions import Cast
 
-from jobs.models import Hold, Order, Promise, Trip
+from jobs.models import Customer, Hold, LibraryMakeUp, Lot, Order, Promise, Trip
 from shop.models import (
     Attendance,
     AuditLine,
@@ -29,16 +30,18 @@ from shop.models import (
     Purchase,
     Shop,
 )
-from shop.models.quotes import Quote, QuoteItem, Revision
-from timing.models import Move, Stretch
-from timing.notes import rewrite_note, rewrite_reason
+from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
+from shop.name_lines import put_in_its_form, words_of
+from shop.name_words import Sought
+from shop.names_had import Called, names_of
+from shop.pay.retention import Record
+from shop.records_kept import Keeping
+from timing.models import Move, Stretch, Tally
+from timing.notes import rewrite_note, rewrite_old_book, rewrite_reason
 
-MOST_SHOWN = 12
+# So many texts of one place have a tick each; more are ticked together.
+MOST_TICKS = 50
 BATCH = 500
-Kind = AuditLine.Kind
-Texts = dict[str, Any]
-# A row, what its columns would be, and its texts before and after, for the page.
-Change = tuple[Model, Texts, list[tuple[str, str]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +62,25 @@ PLACES = (
     Place("bonuses", "Bonuses, on pay sheets too", ((Bonus, "what"), (PaySheet, "told"))),
     Place(
         "orders",
-        "Orders: carriages, notes, holds and promises",
-        ((Order, "carriage"), (Order, "note"), (Hold, "what"), (Promise, "reason")),
+        "Orders: carriages, wheels, notes, holds and promises",
+        (
+            *((Order, "carriage"), (Order, "note"), (Lot, "name"), (Hold, "what"), (Promise, "reason")),
+            (Customer, "contact"),
+        ),
     ),
+    Place("old_book", "Orders and wheels of old books", ((Tally, "old_order"), (Tally, "old_wheel"))),
     Place(
         "quotes",
-        "Quotations: carriages, terms and notes",
+        "Quotations: carriages, wheels, terms and notes",
         (
             *((Quote, "carriage"), (Revision, "carriage"), (Revision, "excluded"), (Revision, "terms")),
-            *((Revision, "answer_note"), (QuoteItem, "what")),
+            *((Revision, "answer_note"), (QuoteItem, "what"), (QuoteLot, "name")),
         ),
+    ),
+    Place(
+        "makeups",
+        "The library of make-ups",
+        tuple((LibraryMakeUp, name) for name in ("name", "carriage", "source", "status")),
     ),
     Place(
         "money",
@@ -81,189 +93,251 @@ PLACES = (
     Place("devices", "Names of devices, and of the smith", ((Device, "name"), (Shop, "smith_name"))),
     LINES,
 )
+# What is told of one hand, and is kept as it was while that hand's term runs.
+OF_HANDS: Mapping[type[Model], Record] = {
+    Stretch: Record.PIECES,
+    Move: Record.PIECES,
+    Attendance: Record.ATTENDANCE,
+    Bonus: Record.BONUSES,
+    PaySheet: Record.SHEETS,
+}
+
+
+class WrittenMeanwhile(ValueError):
+    """What stands of somebody is not what was seen; the message is one sentence for the person who asked."""
+
+
+class How(StrEnum):
+    """How sure it is that a text means somebody, and that it may be changed."""
+
+    SURE = "sure"
+    KEPT = "kept"
+    NEARLY = "nearly"
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
-    """How often a name stands in a place, the first few texts, as they are and as they would be, and how many more."""
+class Text:
+    """One text in a place, as it is and as it would be, however often it stands there."""
 
     place: Place
+    how: How
+    before: str
+    after: str
+
+    @property
+    def key(self) -> str:
+        """Names the text as it was seen: what was changed since has another."""
+        return _digest([self.place.key, self.how, self.before, self.after])
+
+
+@dataclass(frozen=True)
+class Found:
+    """The texts of a place that are alike sure, and how often they stand there."""
+
+    place: Place
+    how: How
+    texts: tuple[Text, ...]
     count: int
-    examples: tuple[tuple[str, str], ...]
-    more: int
+
+    @cached_property
+    def key(self) -> str:
+        """Names all of them as they were seen."""
+        return _digest([text.key for text in self.texts])
+
+    @property
+    def is_one_by_one(self) -> bool:
+        """Whether each has a tick of its own."""
+        return len(self.texts) <= MOST_TICKS
+
+    @property
+    def ticks(self) -> list[str]:
+        return [text.key for text in self.texts] if self.is_one_by_one else [self.key]
 
 
-@dataclass(frozen=True, slots=True)
-class Called:
-    """A name that a hand had, and which lines of who changed what tell of it: from after one id up to another."""
+def _digest(parts: Iterable[str]) -> str:
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:12]
 
-    name: str
-    after_id: int = 0
-    upto_id: int | None = None
 
-    def tells(self, line_id: int) -> bool:
-        """Whether the line of an id was written while the hand was called so."""
-        return self.after_id < line_id and (self.upto_id is None or line_id <= self.upto_id)
+def seen_of(found: Sequence[Found]) -> str:
+    """Names all that was found, as it was seen; empty where nothing was."""
+    return _digest([one.key for one in found]) if found else ""
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """Somebody by all the names they had; `alone` are those that are nobody else's, the longest first."""
+    """Somebody by all the names they had, and what of others must be told apart from them.
+
+    `called` says when a hand was called what; `keeping` and `today` tell which records of others must stay as they are.
+    """
 
     called: tuple[Called, ...]
-    alone: tuple[str, ...]
+    sought: Sought
+    number: str
+    keeping: Keeping
+    today: date
+    hand_id: int | None = None
 
     @classmethod
-    def of_hand(cls, hand: Hand) -> "Named":
+    def of_hand(cls, hand: Hand, number: str, keeping: Keeping, today: date) -> "Named":
         """A name that was given up and is another hand's by now is not looked for: that one may be meant."""
         called = tuple(names_of(hand))
-        others = set(Hand.objects.exclude(pk=hand.pk).values_list("name", flat=True))
-        alone = {hand.name} | ({one.name for one in called} - others)
-        return cls(called, tuple(sorted(alone, key=len, reverse=True)))
+        hands = set(Hand.objects.exclude(pk=hand.pk).values_list("name", flat=True))
+        names = {hand.name} | ({one.name for one in called} - hands)
+        sought = Sought.of(names, hands | _names_of_customers())
+        return cls(called, sought, number, keeping, today, hand.user_id)
 
     @classmethod
-    def of_customer(cls, name: str) -> "Named":
-        return cls((Called(name),), (name,))
+    def of_customer(cls, customer: Customer, number: str, keeping: Keeping, today: date) -> "Named":
+        others = set(Hand.objects.values_list("name", flat=True)) | _names_of_customers(but=customer.pk)
+        return cls((Called(customer.name),), Sought.of([customer.name], others), number, keeping, today)
+
+    def texts(self, place: Place, row: Model, before: str, base: str, *, most: int | None) -> list[Text]:
+        """What a text may become: `base` is what it is without the words of people that are looked at."""
+        sure = self.sought.put(base, self.number)
+        nearly = self.sought.put_nearly(sure, self.number)
+        how = How.KEPT if self._is_kept(row) else How.SURE
+        found = [(how, sure)] if sure != base else []
+        found += [(How.NEARLY, nearly)] if nearly != sure else []
+        return [Text(place, how, before, after[:most]) for how, after in found]
+
+    def _is_kept(self, row: Model) -> bool:
+        record = OF_HANDS.get(type(row))
+        if record is None or getattr(row, "hand_id", None) == self.hand_id:
+            return False
+        day = (
+            row.run.last_on if isinstance(row, PaySheet) else getattr(row, "on", None) or getattr(row, "done_on", None)
+        )
+        return day is not None and self.keeping.until(record, day).until >= self.today
 
 
-def names_of(hand: Hand) -> list[Called]:
-    """The names that a hand has had, the newest first, as far as the lines of who changed what tell.
+def _names_of_customers(*, but: int = 0) -> set[str]:
+    return set(Customer.objects.filter(replaced_at=None).exclude(pk=but).values_list("name", flat=True))
 
-    A name may have been another's before, or after: the lines between tell of this hand alone.
+
+# A text that was found, its row and column, and of a pay sheet the line in it.
+Change = tuple[Text, Model, str, int]
+
+
+def where_people_wrote_it(named: Named) -> list[Found]:
+    """The places of `PLACES` in which a name stands, with every text: the sure ones first in each."""
+    return _found(_changes(named))
+
+
+def _found(changes: Iterable[Change]) -> list[Found]:
+    counted: dict[tuple[str, How], dict[Text, int]] = {}
+    for text, *_ in changes:
+        held = counted.setdefault((text.place.key, text.how), {})
+        held[text] = held.get(text, 0) + 1
+    groups = ((place, how, counted.get((place.key, how), {})) for place in PLACES for how in How)
+    return [Found(place, how, tuple(held), sum(held.values())) for place, how, held in groups if held]
+
+
+def replace_where_people_wrote_it(named: Named, chosen: Collection[str], *, seen: str | None = None) -> None:
+    """Replace the name in the texts that are chosen, by the ticks of what was found. Call it inside the write.
+
+    WrittenMeanwhile where what was `seen` is not all that there is; None asks for no such look.
     """
-    found: list[Called] = []
-    name, upto = hand.name, None
-    while True:
-        lines = AuditLine.objects.filter(kind=Kind.PERSON)
-        if upto is not None:
-            lines = lines.filter(pk__lt=upto)
-        became = lines.filter(_is_renamed_to(name)).order_by("-pk").first()
-        # Another's leaving of the name begins this hand's time with it, where nothing else does.
-        left = lines.filter(what=name, after__startswith="name: ").order_by("-pk").first()
-        begins = max(became.pk if became else 0, left.pk if left else 0)
-        found.append(Called(name, begins - 1 if became and became.pk == begins else begins, upto))
-        if became is None or became.pk < begins:
-            return found
-        name, upto = became.what, became.pk
+    changes = list(_changes(named))
+    found = _found(changes)
+    if seen is not None and seen != seen_of(found):
+        raise WrittenMeanwhile(
+            "Something was written or changed while you looked at this: look at all of it once more."
+        )
+    ticked = {text for one in found if not one.is_one_by_one and one.key in chosen for text in one.texts}
+    # What is nearly the name comes last: it holds what is surely it, too.
+    for text, row, column, line in sorted(changes, key=lambda change: change[0].how == How.NEARLY):
+        if text in ticked or text.key in chosen:
+            _write(row, column, text.after, line)
 
 
-def _is_renamed_to(name: str) -> Q:
-    return Q(after=f"name: {name}") | Q(after__startswith=f"name: {name}; ")
-
-
-def pattern_of(name: str) -> re.Pattern[str]:
-    """A name as a word by itself, in its own capitals; not as a month between a day and its year."""
-    return re.compile(rf"(?<![\w'’-])(?!(?<=\d\s){re.escape(name)}\s\d{{4}}){re.escape(name)}(?![\w-])")
-
-
-def replace_where_it_is_kept(hand: Hand, number: str) -> None:
+def replace_where_it_is_kept(named: Named) -> None:
     """In what the program itself wrote: lines of who changed what, and pay sheets. Notes of the hand's own coming and
     going are emptied, since they tell why somebody was late or away."""
-    for line, changes, _ in list(_lines(Named.of_hand(hand), number, with_words=False)):
-        AuditLine.objects.filter(pk=line.pk).put_number(**changes)
-    for sheet in PaySheet.objects.filter(hand=hand.user_id):
-        PaySheet.objects.filter(pk=sheet.pk).update(told=sheet.told | {"hand": number})
-    Attendance.objects.filter(hand=hand.user_id).exclude(note="").update(note="")
+    for line in list(_lines_of(named)):
+        put = {name: _formal(named, line, name) for name in LINE}
+        changes = {name: text for name, text in put.items() if text != getattr(line, name)}
+        if changes:
+            AuditLine.objects.filter(pk=line.pk).put_number(**changes)
+    for sheet in PaySheet.objects.filter(hand=named.hand_id):
+        PaySheet.objects.filter(pk=sheet.pk).update(told=sheet.told | {"hand": named.number})
+    Attendance.objects.filter(hand=named.hand_id).exclude(note="").update(note="")
 
 
-def where_people_wrote_it(named: Named, number: str) -> list[Found]:
-    """The places of `PLACES` in which a name stands, each with its first few texts."""
-    found = []
-    for place in PLACES:
-        pairs = [pair for _, _, pairs in _changes(place, named, number) for pair in pairs]
-        if pairs:
-            others = list(dict.fromkeys(pairs))
-            found.append(Found(place, len(pairs), tuple(others[:MOST_SHOWN]), len(others[MOST_SHOWN:])))
-    return found
-
-
-def replace_where_people_wrote_it(named: Named, number: str, keys: Collection[str]) -> None:
-    """Replace the name in the places that are named."""
-    for place in PLACES:
-        if place.key in keys:
-            for row, changes, _ in list(_changes(place, named, number)):
-                _write(row, changes)
-
-
-def _write(row: Model, changes: Texts) -> None:
+def _write(row: Model, column: str, text: str, line: int) -> None:
     if isinstance(row, AuditLine):
-        AuditLine.objects.filter(pk=row.pk).put_number(**changes)
+        AuditLine.objects.filter(pk=row.pk).put_number(**{column: text})
     elif isinstance(row, Stretch):
-        rewrite_note(row.pk, changes["note"])
+        rewrite_note(row.pk, text)
     elif isinstance(row, Move):
-        rewrite_reason(row.pk, changes["reason"])
+        rewrite_reason(row.pk, text)
+    elif isinstance(row, Tally):
+        rewrite_old_book(row.pk, **{column: text})
+    elif isinstance(row, PaySheet):
+        row.told["lines"][line][1] = text
+        PaySheet.objects.filter(pk=row.pk).update(told=row.told)
     else:
-        type(row)._default_manager.filter(pk=row.pk).update(**changes)
+        rows = type(row)._default_manager
+        if isinstance(row, LibraryMakeUp) and column == "name" and rows.filter(name=text).exclude(pk=row.pk).exists():
+            raise WrittenMeanwhile(f"There is a make-up called “{text}” already: give that one another name first.")
+        rows.filter(pk=row.pk).update(**{column: text})
 
 
-def _changes(place: Place, named: Named, number: str) -> Iterator[Change]:
-    """Each row that holds a name in a place: what its columns would be, and the texts before and after."""
-    if place is LINES:
-        yield from _lines(named, number, with_words=True)
-        return
-    names = named.alone
-    for model, column in place.columns:
-        if model is PaySheet:
-            yield from _sheets(names, number)
+def _changes(named: Named) -> Iterator[Change]:
+    """Each text that holds a name."""
+    for place in PLACES:
+        if place is LINES:
+            yield from _in_lines(named)
             continue
-        rows = model._default_manager.filter(_holding(names, column)).order_by("pk")
-        for row in rows.iterator(chunk_size=BATCH):
-            before = getattr(row, column)
-            after = _put(before, names, number)
-            if after != before:
-                yield row, {column: after}, [(before, after)]
+        for model, column in place.columns:
+            yield from _in_sheets(named, place) if model is PaySheet else _in_column(named, place, model, column)
 
 
-def _holding(names: Iterable[str], *columns: str) -> Q:
+def _in_column(named: Named, place: Place, model: type[Model], column: str) -> Iterator[Change]:
+    rows = model._default_manager.filter(_holding(named.sought, column)).order_by("pk")
+    if model is Attendance:
+        # Those of the hand's own are emptied.
+        rows = rows.exclude(hand=named.hand_id)
+    most = model._meta.get_field(column).max_length  # type: ignore[union-attr]
+    for row in rows.iterator(chunk_size=BATCH):
+        before = getattr(row, column)
+        for text in named.texts(place, row, before, before, most=most):
+            yield text, row, column, 0
+
+
+def _in_sheets(named: Named, place: Place) -> Iterator[Change]:
+    """Pay sheets in whose lines a bonus names somebody."""
+    rows = PaySheet.objects.select_related("run").annotate(as_text=Cast("told", TextField()))
+    for sheet in rows.filter(_holding(named.sought, "as_text")).order_by("pk").iterator(chunk_size=BATCH):
+        for place_of, (_, name, *_rest) in enumerate(sheet.told.get("lines", [])):
+            for text in named.texts(place, sheet, name, name, most=None):
+                yield text, sheet, "told", place_of
+
+
+def _in_lines(named: Named) -> Iterator[Change]:
+    """Lines of who changed what in whose words somebody stands, beside where the program puts a name."""
+    for line in _lines_of(named):
+        for column in LINE:
+            formal = _formal(named, line, column)
+            head, words = words_of(line.kind, column, formal)
+            for text in named.texts(LINES, line, words, words, most=None):
+                whole = Text(LINES, text.how, getattr(line, column), head + text.after)
+                yield whole, line, column, 0
+
+
+def _lines_of(named: Named) -> Iterator[AuditLine]:
+    sought = Sought(tuple({one.name for one in named.called} | set(named.sought.names)))
+    yield from AuditLine.objects.filter(_holding(sought, *LINE)).order_by("pk").iterator(chunk_size=BATCH)
+
+
+def _formal(named: Named, line: AuditLine, column: str) -> str:
+    """A column with a number where the program put the name that somebody had when the line was written."""
+    names = [one.name for one in named.called if one.tells(line.pk)]
+    return put_in_its_form(line.kind, column, getattr(line, column), names, named.number)
+
+
+def _holding(sought: Sought, *columns: str) -> Q:
     asked = Q()
-    for name in names:
+    for stem in sought.stems:
         for column in columns:
-            asked |= Q(**{f"{column}__contains": name})
+            asked |= Q(**{f"{column}__icontains": stem})
     return asked
-
-
-def _put(text: str, names: Iterable[str], number: str) -> str:
-    for name in names:
-        text = pattern_of(name).sub(number, text)
-    return text
-
-
-def _sheets(names: Sequence[str], number: str) -> Iterator[Change]:
-    """Pay sheets in whose lines a bonus names the hand."""
-    # As JSON writes a name: in some databases with other letters than ASCII's escaped.
-    written = [*names, *(json.dumps(name)[1:-1] for name in names)]
-    rows = PaySheet.objects.annotate(as_text=Cast("told", TextField())).filter(_holding(written, "as_text"))
-    for sheet in rows.order_by("pk").iterator(chunk_size=BATCH):
-        lines = sheet.told.get("lines", [])
-        put = [[kind, _put(name, names, number), *rest] for kind, name, *rest in lines]
-        pairs = [(one[1], other[1]) for one, other in zip(lines, put, strict=True) if one[1] != other[1]]
-        if pairs:
-            yield sheet, {"told": sheet.told | {"lines": put}}, pairs
-
-
-def _lines(named: Named, number: str, *, with_words: bool) -> Iterator[Change]:
-    """Lines of who changed what that tell of somebody, each by the name that stood when it was written.
-
-    Without words: only where the program puts a name. With them: where people wrote it too, and those lines alone.
-    """
-    rows = AuditLine.objects.filter(_holding({one.name for one in named.called}, *LINE)).order_by("pk")
-    for line in rows.iterator(chunk_size=BATCH):
-        names = [one.name for one in named.called if one.tells(line.pk)]
-        before = {name: getattr(line, name) for name in LINE}
-        formal = {name: _in_its_form(text, names, number) for name, text in before.items()}
-        after = {name: _put(text, names, number) for name, text in formal.items()} if with_words else formal
-        seen = formal if with_words else before
-        changes = {name: text for name, text in after.items() if text != before[name]}
-        pairs = [(before[name], text) for name, text in after.items() if text != seen[name]]
-        if pairs:
-            yield line, changes, pairs
-
-
-def _in_its_form(text: str, names: Iterable[str], number: str) -> str:
-    """A text with a name replaced where the program puts it: alone, before a colon, as a field, as a shop's owner."""
-    for name in names:
-        whole = re.escape(name)
-        text = re.sub(rf"^{whole}(?=: |$)", number, text)
-        text = re.sub(rf"^name: {whole}(?=; |$)", f"name: {number}", text)
-        text = re.sub(rf"^opened, {whole} its owner$", f"opened, {number} its owner", text)
-    return text

@@ -123,12 +123,19 @@ def _past(row: Any, keeping: Keeping, shop: Shop) -> Past:
 OPEN = "an order of theirs is not paid yet, or a quotation may still be taken"
 
 
-def replace_customer(customer: Customer, *, places: Collection[str], at: datetime, shop: Shop, by: User) -> str:
-    """Put a number in the place of a customer's name and contact, and in the `places` that are named of those where
+def named_customer(customer: Customer, shop: Shop, *, today: date) -> Named:
+    """The customer as they are looked for wherever people wrote of them."""
+    return Named.of_customer(customer, number_of(customer), Keeping.of(shop), today)
+
+
+def replace_customer(
+    customer: Customer, *, texts: Collection[str], at: datetime, shop: Shop, by: User, seen: str | None = None
+) -> str:
+    """Put a number in the place of a customer's name and contact, and in the `texts` that are ticked of those where
     people wrote it (`shop.name_places`). Returns what stands there now.
 
     It is done whole or not at all, and twice is as once. Raises CustomerRefused while anything of theirs is open, and
-    before the day on which it may be.
+    before the day on which it may be; WrittenMeanwhile where what was `seen` is not all there is.
     """
     with writing():
         # Nobody takes an order for them meanwhile.
@@ -142,7 +149,7 @@ def replace_customer(customer: Customer, *, places: Collection[str], at: datetim
             raise CustomerRefused(f"Something of {now.name} is open: {OPEN}.")
         if not past.may_be_replaced(today):
             raise CustomerRefused(past.refusal)
-        replace_where_people_wrote_it(Named.of_customer(now.name), number, places)
+        replace_where_people_wrote_it(named_customer(now, shop, today=today), texts, seen=seen)
         Customer.objects.filter(pk=now.pk).update(name=number, contact="", replaced_at=at)
         term = f"; it had to stand until {day_in_words(past.kept.until)}" if past.kept else ""
         after = f"the name was replaced by this number{term}"

@@ -1,11 +1,11 @@
 """How long records are kept, and putting a number in the place of a name."""
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
 from shop.forms.seen import Seen
-from shop.name_places import Found
+from shop.name_places import Found, How, seen_of
 from shop.pay.retention import MOST_YEARS, fewest_years
 from shop.pay.rules import RULES
 
@@ -35,10 +35,25 @@ class YearsForm(Seen, forms.Form):
         return years
 
 
-class ReplaceForm(forms.Form):
-    """In which of what people wrote the name is replaced too, and that it is meant."""
+class Chosen(TypedDict):
+    """What was chosen, as the two ways of replacing a name take it."""
 
-    places = forms.MultipleChoiceField(required=False)
+    texts: list[str]
+    seen: str
+
+
+class Ticks(forms.MultipleChoiceField):
+    """Ticks of texts: one of a text that was changed since is no longer among the choices, and is told as that."""
+
+    def valid_value(self, value: str) -> bool:
+        return True
+
+
+class ReplaceForm(forms.Form):
+    """In which of what people wrote the name is replaced too, all of that as it was seen, and that it is meant."""
+
+    texts = Ticks(required=False)
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
     sure = forms.BooleanField(
         label="I have looked at this, and know that it can’t be undone",
         error_messages={"required": "Tick that you know it can’t be undone."},
@@ -46,16 +61,18 @@ class ReplaceForm(forms.Form):
 
     def __init__(self, *args: Any, found: list[Found], **others: Any) -> None:
         super().__init__(*args, **others)
-        self.fields["places"] = forms.MultipleChoiceField(
-            label="Replace it here too", required=False, choices=[(one.place.key, one.place.label) for one in found]
-        )
+        self.fields["seen"].initial = seen_of(found)
+        self.usual = {tick for one in found if one.how == How.SURE for tick in one.ticks}
+
+    @property
+    def chosen(self) -> Chosen:
+        """The texts that were ticked, and all of them as they were seen."""
+        return {"texts": self.cleaned_data.get("texts", []), "seen": self.cleaned_data.get("seen", "")}
 
     @property
     def ticked(self) -> set[str]:
-        """The places that are ticked: all of them, until a person chose."""
-        if self.is_bound:
-            return set(self["places"].value() or [])
-        return {key for key, _ in self.fields["places"].choices}  # type: ignore[attr-defined]
+        """The texts that are ticked: those that surely mean the person, until somebody chose."""
+        return set(self["texts"].value() or []) if self.is_bound else self.usual
 
 
 class CustomersForm(forms.Form):

@@ -8,8 +8,16 @@ from jobs.models import Customer
 from shop.access import may
 from shop.asked import asked, signed_in
 from shop.forms.records import CustomersForm, ReplaceForm
-from shop.name_places import Named, where_people_wrote_it
-from shop.past_customers import OPEN, CustomerRefused, number_of, past_customers, past_of, replace_customer
+from shop.name_places import WrittenMeanwhile, where_people_wrote_it
+from shop.past_customers import (
+    OPEN,
+    CustomerRefused,
+    named_customer,
+    number_of,
+    past_customers,
+    past_of,
+    replace_customer,
+)
 
 
 @may("owner")
@@ -32,18 +40,21 @@ def records_customer(request: HttpRequest, pk: int) -> HttpResponse:
     if customer.replaced_at:
         messages.success(request, f"{customer.name} is a number already: the name was replaced.")
         return redirect("shop:records-customers")
-    found = where_people_wrote_it(Named.of_customer(customer.name), number)
+    found = where_people_wrote_it(named_customer(customer, ask.shop, today=ask.today))
     form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
     past = past_of(customer, ask.shop, today=ask.today)
     is_open = past is not None and past.may_be_replaced(ask.today)
-    refusal = ""
+    refusal, status = "", 422 if form.is_bound else 200
     # Before its day it is refused for that, whatever else is wrong with the form.
     if form.is_bound and (form.is_valid() or not is_open):
-        told = {"places": form.cleaned_data.get("places", []), "at": ask.now, "shop": ask.shop}
         try:
-            name = replace_customer(customer, **told, by=signed_in(request))
+            name = replace_customer(customer, **form.chosen, at=ask.now, shop=ask.shop, by=signed_in(request))
         except CustomerRefused as refused:
             refusal = str(refused)
+        except WrittenMeanwhile as written:
+            refusal, status = str(written), 409
+            found = where_people_wrote_it(named_customer(customer, ask.shop, today=ask.today))
+            form = ReplaceForm(found=found)
         else:
             messages.success(request, f"Replaced: it says {name} from now on. Orders and sums are as they were.")
             return redirect("shop:records-customers")
@@ -57,4 +68,4 @@ def records_customer(request: HttpRequest, pk: int) -> HttpResponse:
         "refusal": refusal,
         "open_words": OPEN,
     }
-    return render(request, "shop/settings/records_customer.html", context, status=422 if form.is_bound else 200)
+    return render(request, "shop/settings/records_customer.html", context, status=status)

@@ -16,9 +16,9 @@ from shop.asked import asked, signed_in
 from shop.days import day_in_words
 from shop.forms.records import ReplaceForm, YearsForm
 from shop.forms.seen import Overtaken, status_of
-from shop.leavers import leaver_of, leavers, number_of, replace_by_number
+from shop.leavers import leaver_of, leavers, named_leaver, number_of, replace_by_number
 from shop.models import Hand, Shop
-from shop.name_places import Named, where_people_wrote_it
+from shop.name_places import WrittenMeanwhile, where_people_wrote_it
 from shop.pay.retention import OF_WAGES, Record
 from shop.pay.rules import RULES
 from shop.people import PersonRefused
@@ -103,18 +103,21 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{person.name} is a number already: the name was replaced.")
         return redirect("shop:hand", person.pk)
     ask, number = asked(request), number_of(person)
-    found = where_people_wrote_it(Named.of_hand(person), number)
+    found = where_people_wrote_it(named_leaver(person, ask.shop, today=ask.today))
     form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
     leaver = leaver_of(person, ask.shop, now=ask.now)
     is_open = leaver is not None and leaver.may_be_replaced(ask.today)
-    refusal = ""
+    refusal, status = "", 422 if form.is_bound else 200
     # Before its day it is refused for that, whatever else is wrong with the form.
     if form.is_bound and (form.is_valid() or not is_open):
-        told = {"places": form.cleaned_data.get("places", []), "at": ask.now, "shop": ask.shop}
         try:
-            name = replace_by_number(person, **told, by=signed_in(request))
+            name = replace_by_number(person, **form.chosen, at=ask.now, shop=ask.shop, by=signed_in(request))
         except PersonRefused as refused:
             refusal = str(refused)
+        except WrittenMeanwhile as written:
+            refusal, status = str(written), 409
+            found = where_people_wrote_it(named_leaver(person, ask.shop, today=ask.today))
+            form = ReplaceForm(found=found)
         else:
             messages.success(request, f"Replaced: it says {name} from now on. What was done and paid is as it was.")
             return redirect("shop:hand", person.pk)
@@ -128,4 +131,4 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
         "form": form,
         "refusal": refusal,
     }
-    return render(request, "shop/settings/records_hand.html", context, status=422 if form.is_bound else 200)
+    return render(request, "shop/settings/records_hand.html", context, status=status)

@@ -197,7 +197,7 @@ def test_a_name_that_goes_in_the_same_moment_is_gone_for_good(monkeypatch: pytes
 
     def act(number: int) -> None:
         if number == 0:
-            replace_by_number(Hand.objects.get(pk=osk.pk), places=[], at=NOW, shop=shop, by=wren.user)
+            replace_by_number(Hand.objects.get(pk=osk.pk), texts=[], at=NOW, shop=shop, by=wren.user)
             return
         hand = Hand.objects.select_related("user").get(pk=osk.pk)
         half_done.wait(5)

@@ -7,14 +7,17 @@ from html import unescape
 
 import pytest
 from django.apps import apps
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
 from jobs.models import Order
 from shop.attendance import Told, keep
-from shop.leavers import leavers, replace_by_number
+from shop.leavers import leavers, named_leaver, replace_by_number
 from shop.models import Attendance, AuditLine, Hand, PaySheet, RulesBefore, Shop
-from shop.name_places import PLACES, names_of, pattern_of
+from shop.name_places import Found, where_people_wrote_it
+from shop.name_words import pattern_of
+from shop.names_had import names_of
 from shop.own_settings import keep_shop
 from shop.passing import pass_stretches
 from shop.pay.retention import Record
@@ -73,6 +76,23 @@ def choose(wren: Hand, rules: str) -> None:
     keep_shop(shop, {"pay_rules": "Rules that are checked"}, by=wren.user)
 
 
+def found_of(hand: Hand, *, today: date = date(2040, 1, 1)) -> list[Found]:
+    return where_people_wrote_it(named_leaver(hand, Shop.objects.get(), today=today))
+
+
+def ticks_of(found: list[Found], *places: str) -> list[str]:
+    """Of what surely means the hand, the ticks of some places, or of all."""
+    sure = [one for one in found if one.how == "sure" and (not places or one.place.key in places)]
+    return [tick for one in sure for tick in one.ticks]
+
+
+def sent_from(page: HttpResponse) -> dict[str, object]:
+    """The form of a page as a browser sends it once the one tick is set."""
+    ticked = re.findall(r'name="texts" value="(\w+)" checked', page.text)
+    (seen,) = re.findall(r'name="seen" value="(\w*)"', page.text) or [""]
+    return {"sure": "on", "texts": ticked, "seen": seen}
+
+
 def sign_in(wren: Hand, wall: Wall, now: datetime) -> Client:
     wall.now = now
     client = Client()
@@ -105,7 +125,7 @@ def test_before_its_day_the_name_stays_and_nothing_is_half_done(left: Hand, wren
     assert said in text_of(page)
     assert "Replace the name for good" not in text_of(page)
     before = whole()
-    for typed in ({}, {"sure": "on", "places": [place.key for place in PLACES]}):
+    for typed in ({}, {"sure": "on", "texts": ticks_of(found_of(left)), "seen": "long ago"}):
         answer = owner.post(path, typed)
         assert answer.status_code == 422
         assert said in text_of(answer)
@@ -125,9 +145,10 @@ def test_then_it_goes_whole_and_every_figure_stays(left: Hand, wren: Hand, wall:
     for after in (f"{number} knows the way", f"Fair, with {number}’s aunt", f"{number}&#x27;s phone", f"or {number}"):
         assert unescape(after) in unescape(page.text)
     assert owner.post(path, {}).status_code == 422
-    ticked = re.findall(r'name="places" value="(\w+)" checked', page.text)
-    assert set(ticked) == {"work", "bonuses", "orders", "money", "devices", "lines"}
-    sent = {"sure": "on", "places": ticked}
+    sent = sent_from(page)
+    found = found_of(left, today=LAST_DAY.date() + timedelta(days=1))
+    assert {one.place.key for one in found} == {"work", "bonuses", "orders", "money", "devices", "lines"}
+    assert sorted(sent["texts"]) == sorted(ticks_of(found))  # type: ignore[call-overload]
     assert owner.post(path, sent).status_code == 302
     assert {name: rows for name, rows in whole().items() if OF_OSK.search(str(rows))} == {}
     assert figures() == was
@@ -156,14 +177,14 @@ def test_then_it_goes_whole_and_every_figure_stays(left: Hand, wren: Hand, wall:
 
 def test_what_is_not_ticked_stays_as_people_wrote_it(left: Hand, wren: Hand, wall: Wall) -> None:
     now, shop = LAST_DAY + timedelta(days=1), Shop.objects.get()
-    replace_by_number(left, places=["work"], at=now, shop=shop, by=wren.user)
+    replace_by_number(left, texts=ticks_of(found_of(left), "work"), at=now, shop=shop, by=wren.user)
     assert Order.objects.get().note == "Oskar Penn knows the way"
     assert f"Hand {left.pk} held it" in Stretch.objects.values_list("note", flat=True)
 
 
 def test_it_is_done_whole_or_not_at_all(left: Hand, wren: Hand, wall: Wall, monkeypatch: pytest.MonkeyPatch) -> None:
     before, now = whole(), LAST_DAY + timedelta(days=1)
-    told = {"places": [place.key for place in PLACES], "at": now, "shop": Shop.objects.get(), "by": wren.user}
+    told = {"texts": ticks_of(found_of(left)), "at": now, "shop": Shop.objects.get(), "by": wren.user}
 
     def power_cut(*args: object, **others: object) -> None:
         raise OSError("the power went")
@@ -220,14 +241,14 @@ def test_rules_given_up_bind_what_they_had_bound_before_it_was_closed(
     set_left(osk, date(2026, 3, 7), by=wren.user)
     RulesBefore.objects.all().update(last_on=date(2020, 2, 1))
     with pytest.raises(PersonRefused, match="Pay is not closed yet for all days of Osk, the last of them 3 March 2026"):
-        replace_by_number(osk, places=[], at=now, shop=shop, by=wren.user)
+        replace_by_number(osk, texts=[], at=now, shop=shop, by=wren.user)
     close(shop, wren, at(7))
     there(osk, shop, 2, 8, 12, now=at(8))
     late = datetime(2028, 6, 1, tzinfo=UTC)
     with pytest.raises(PersonRefused, match="Late facts of 2 to 8 March 2026 change the pay of Osk"):
-        replace_by_number(osk, places=[], at=late, shop=shop, by=wren.user)
+        replace_by_number(osk, texts=[], at=late, shop=shop, by=wren.user)
     close(shop, wren, at(14))
-    assert replace_by_number(osk, places=[], at=late, shop=shop, by=wren.user) == f"Hand {osk.pk}"
+    assert replace_by_number(osk, texts=[], at=late, shop=shop, by=wren.user) == f"Hand {osk.pk}"
 
 
 def test_what_was_told_late_counts_from_when_it_was_told(week: Shop, wren: Hand, osk: Hand, order: Order) -> None:
@@ -260,7 +281,7 @@ def test_lines_of_another_who_had_the_same_name_are_anothers(shop: Shop, wren: H
     assert [called.name for called in names_of(first)] == ["Tom Senior", "Tom"]
     assert [called.name for called in names_of(second)] == ["Tom", "Thomas", "Tom"]
     set_left(second, date(2010, 1, 1), by=wren.user)
-    replace_by_number(second, places=["lines"], at=at(0), shop=shop, by=wren.user)
+    replace_by_number(second, texts=ticks_of(found_of(second)), at=at(0), shop=shop, by=wren.user)
     lines = AuditLine.objects.order_by("id").values_list("what", "before", "after")
     assert lines[0] == ("Tom", "", "taken on: hand, bench")
     assert lines[1] == ("Tom", "name: Tom", "name: Tom Senior")

@@ -17,6 +17,7 @@ from shop.past_customers import past_customers, replace_customer
 from tests import factories
 from tests.shop.benching import text_of
 from tests.shop.test_growth import begin_quotes
+from tests.shop.test_leavers import sent_from
 
 NAME = re.compile("Corbel Hall")
 LONG_AGO = {"state": "paid", "ended_on": date(2019, 5, 3), "created_at": datetime(2019, 4, 1, tzinfo=UTC)}
@@ -36,7 +37,7 @@ def test_a_customers_name_goes_whole_once_nothing_is_open_and_its_term_is_over(
 
     def refused(sentence: str) -> None:
         before = whole()
-        answer = owner.post(path, {"sure": "on", "places": ["orders"]})
+        answer = owner.post(path, {"sure": "on", "texts": ["0"]})
         assert answer.status_code == 422
         assert sentence in text_of(answer)
         assert whole() == before
@@ -70,9 +71,10 @@ def test_a_customers_name_goes_whole_once_nothing_is_open_and_its_term_is_over(
     number, cost = f"Customer {customer.pk}", order_cost(order)
     page = owner.get(path)
     assert f"as for {number}" in page.text
-    assert owner.post(path, {"places": ["orders"]}).status_code == 422
+    sent = sent_from(page)
+    assert owner.post(path, sent | {"sure": ""}).status_code == 422
     for _ in range(2):  # sent twice it is done once
-        assert owner.post(path, {"sure": "on", "places": ["orders"]}).status_code == 302
+        assert owner.post(path, sent).status_code == 302
     assert not NAME.search(whole())
     assert order_cost(order) == cost
     line = AuditLine.objects.get(what=number)
@@ -107,6 +109,6 @@ def test_who_never_ordered_may_go_at_once_and_no_number_is_anothers(owner: Clien
     assert "Nothing was ever entered for Typo Lady" in text_of(
         owner.get(reverse("shop:records-customer", args=[slip.pk]))
     )
-    assert replace_customer(slip, places=[], at=now, shop=shop, by=wren.user) == f"Customer {slip.pk}.3"
+    assert replace_customer(slip, texts=[], at=now, shop=shop, by=wren.user) == f"Customer {slip.pk}.3"
     slip.refresh_from_db()
     assert slip.contact == ""

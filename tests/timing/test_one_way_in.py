@@ -59,7 +59,7 @@ def test_notes_alone_are_written_beside_them() -> None:
     calls = [
         node for node in ast.walk(source) if isinstance(node, ast.Call) and ast.unparse(node.func)[-7:] == ".update"
     ]
-    assert [[word.arg for word in call.keywords] for call in calls] == [["note"], ["reason"]]
+    assert [[word.arg for word in call.keywords] for call in calls] == [["note"], ["reason"], [None]]
     assert writes((ROOT / NOTES).read_text(encoding="utf-8")) == {f"calls {ast.unparse(call.func)}" for call in calls}
 
 

@@ -1,0 +1,211 @@
+"""Where names stand in words: which texts surely mean somebody, which may, and which are never touched."""
+
+import unicodedata
+import uuid
+from datetime import date
+
+import pytest
+from django.urls import reverse
+
+from jobs.models import Customer, Order
+from jobs.writing import writing
+from shop.audit import Kind, note_change
+from shop.leavers import replace_by_number
+from shop.models import AuditLine, Bonus, Hand, PaySheet, Shop
+from shop.name_lines import put_in_its_form, words_of
+from shop.name_places import where_people_wrote_it
+from shop.name_words import Sought
+from shop.past_customers import named_customer
+from shop.pay_terms import add_bonus
+from shop.people import add_hand, edit_hand, set_left
+from tests.factories import fact, task
+from tests.shop.benching import Wall, text_of
+from tests.shop.test_leavers import found_of, sent_from, sign_in, ticks_of, wall
+from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, week
+from timing.models import Stretch, Tally
+from timing.record import record
+
+__all__ = ["paid_shop", "wall", "week"]  # fixtures
+
+A_HAND = {"role": "hand", "trade": "bench", "apprentice": False}
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "surely", "nearly"),
+    [
+        ("Osk", "Osk held it", "Hand 9 held it", None),
+        ("Osk", "'Osk' held it", None, "'Hand 9' held it"),
+        ("Osk", "told by ‘Osk’, or OSK", "told by ‘Hand 9’, or OSK", "told by ‘Hand 9’, or Hand 9"),
+        ("Osk", "Osk-made by Osk", "Osk-made by Hand 9", "Hand 9-made by Hand 9"),
+        ("Osk", "Oskar’s own", None, None),
+        ("José", unicodedata.normalize("NFD", "José held it"), None, "Hand 9 held it"),
+        (
+            "Tom",
+            "Tom Senior, O. Tom and tom senior stay; Tom goes",
+            "Tom Senior, O. Tom and tom senior stay; Hand 9 goes",
+            None,
+        ),
+        ("Tom", "TOM SENIOR and tom", None, "TOM SENIOR and Hand 9"),
+        ("Rose", "Rose came with rose", None, "Hand 9 came with Hand 9"),  # a customer is called so
+    ],
+)
+def test_how_sure_a_text_means_somebody(name: str, text: str, surely: str | None, nearly: str | None) -> None:
+    sought = Sought.of([name], ["Tom Senior", "O. Tom", "Rose", "Wren"] if name != "Osk" else ["Wren"])
+    sure = sought.put(text, "Hand 9")
+    near = sought.put_nearly(sure, "Hand 9")
+    assert sure == (surely or text)
+    assert near == (nearly or sure)
+    assert all(stem.casefold() in text.casefold() for stem in sought.stems)
+
+
+def test_of_two_names_of_one_hand_the_longer_is_looked_for_first() -> None:
+    assert (
+        Sought.of(["Tom", "Tom Baker"], []).put("cake for Tom Baker, and Tom", "Hand 9")
+        == "cake for Hand 9, and Hand 9"
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "column", "text", "after"),
+    [
+        (Kind.PERSON, "what", "Ash", "Hand 9"),
+        (Kind.PERSON, "what", "Ash: PIN", "Hand 9: PIN"),
+        (Kind.PERSON, "before", "name: Ash; may use: hand", "name: Hand 9; may use: hand"),
+        (Kind.RATE, "what", "Ash: wage an hour, from 2 March 2026", "Hand 9: wage an hour, from 2 March 2026"),
+        (Kind.RATE, "what", "Ash: piece rate, from 2 March 2026", None),
+        (Kind.RATE, "what", "Ash: price a board foot, from 2 March 2026", None),
+        (Kind.PAY, "what", "Ash: bonus, Fair, 2 March 2026", "Hand 9: bonus, Fair, 2 March 2026"),
+        (Kind.PAY, "what", "Ash: mean hourly output, from 2 March 2026", None),
+        (Kind.PRICE, "what", "Ash", None),
+        (Kind.PRICE, "what", "Ash: bought 2 March 2026", None),
+        (Kind.PRICE, "before", "name: Ash", None),
+        (Kind.OPERATION, "before", "name: Ash", None),
+        (Kind.SHOP, "after", "opened, Ash its owner", "opened, Hand 9 its owner"),
+        (Kind.PERSON, "what", "Ash Senior", None),
+    ],
+)
+def test_the_programs_own_lines_name_hands_in_some_places_alone(
+    kind: Kind, column: str, text: str, after: str | None
+) -> None:
+    assert put_in_its_form(kind, column, text, ["Ash"], "Hand 9") == (after or text)
+
+
+@pytest.mark.parametrize(
+    ("kind", "column", "text", "words"),
+    [
+        (Kind.PAY, "what", "Ash: bonus, with Osk, 2 March 2026", ": bonus, with Osk, 2 March 2026"),
+        (Kind.PRICE, "what", "Order 12, Gig: outwork of Osk, tyres", "Order 12, Gig: outwork of Osk, tyres"),
+        (Kind.PRICE, "after", "taken back: Osk says so", "taken back: Osk says so"),
+        (Kind.PRICE, "what", "Ash boards: counted 2 March 2026", ""),
+        (Kind.PAY, "what", "Ash: mean hourly output, from 2 March 2026", ""),
+        (Kind.OPERATION, "after", "name: Ash", ""),
+        (Kind.RATE, "what", "Ash: piece rate, from 2 March 2026", ""),
+    ],
+)
+def test_words_of_people_stand_in_some_lines_alone(kind: Kind, column: str, text: str, words: str) -> None:
+    head, rest = words_of(kind, column, text)
+    assert (head + rest, rest) == (text, words)
+
+
+def test_others_material_and_what_must_be_kept_are_left_as_they_are(
+    week: Shop, wren: Hand, osk: Hand, order: Order
+) -> None:
+    tom, senior = (add_hand(name=name, **A_HAND) for name in ("Tom Baker", "Tom Senior"))  # type: ignore[arg-type]
+    edit_hand(tom, name="Tom", **A_HAND)  # type: ignore[arg-type]
+    told = {"amount_pence": 500, "on": MONDAY, "by": wren.user, "at": at(1)}
+    add_bonus(token=uuid.uuid4(), hand=osk, what="cake for Tom Baker, with Tom Senior", **told)  # type: ignore[arg-type]
+    close(Shop.objects.get(), wren, at(7))
+    long = f"Tom {'x' * 196}"
+    for minute, note in enumerate(("Tom held it", "TOM held it", "Tom Senior held it", long)):
+        record(fact(task(order, "rough-spoke"), senior, minutes=None, note=note, done_at=at(1, minute / 60)), now=at(1))
+    with writing():
+        note_change(Kind.PRICE, "Tom: price a board foot", by=wren.user, before="name: Tom", after="£2")
+    Order.objects.update(note="Tom knows the way")
+    lots = order.lots.update(name="Tom’s pair")
+    stretch = Stretch.objects.order_by("pk").first()
+    Tally.objects.create(stretch=stretch, old_order="Tom’s trap", old_wheel="Tom", made=1)
+    set_left(tom, date(2010, 1, 1))
+    soon, late = found_of(tom, today=date(2026, 4, 1)), found_of(tom)
+    assert lots
+    assert {(one.place.key, one.how.value) for one in soon} == {
+        *(("work", "kept"), ("work", "nearly"), ("bonuses", "kept"), ("orders", "sure")),
+        *(("old_book", "sure"), ("lines", "sure")),
+    }
+    assert {one.place.key for one in late if one.how == "sure"} == {"work", "bonuses", "orders", "old_book", "lines"}
+    replace_by_number(tom, texts=ticks_of(soon), at=at(30), shop=Shop.objects.get(), by=wren.user)
+    number = f"Hand {tom.pk}"
+    # Frozen, and another's: not ticked.
+    assert PaySheet.objects.get().told["lines"][-1][1].startswith("cake for Tom Baker, with Tom Senior")
+    assert Bonus.objects.get().what == "cake for Tom Baker, with Tom Senior"
+    (lot,) = order.lots.all()
+    tally = Tally.objects.get(task=None)
+    assert (lot.name, Order.objects.get().note) == (f"{number}’s pair", f"{number} knows the way")
+    assert (tally.old_order, tally.old_wheel) == (f"{number}’s trap", number)
+    lines = list(AuditLine.objects.order_by("pk").values_list("what", "before", "after"))
+    assert ("Tom: price a board foot", "name: Tom", "£2") in lines
+    assert (number, "name: " + number, "name: " + number) in lines
+    assert ("Tom Senior", "", "taken on: hand, bench") in lines
+    assert any(what.startswith(f"Osk: bonus, cake for {number}, with Tom Senior, ") for what, _, _ in lines)
+
+
+def test_a_text_is_cut_to_what_its_column_holds(shop: Shop, wren: Hand, order: Order) -> None:
+    jo = add_hand(name="Jo", **A_HAND)  # type: ignore[arg-type]
+    note = f"Jo {'x' * 197}"
+    record(fact(task(order, "rough-spoke"), wren, minutes=None, note=note, done_at=at(1)), now=at(1))
+    set_left(jo, date(2010, 1, 1))
+    replace_by_number(jo, texts=ticks_of(found_of(jo)), at=at(365 * 14), shop=shop, by=wren.user)
+    assert Stretch.objects.get().note == f"Hand {jo.pk} {note[3:]}"[:200]
+
+
+def test_every_text_is_shown_with_a_tick_and_none_goes_unseen(shop: Shop, wren: Hand, order: Order, wall: Wall) -> None:
+    jo = add_hand(name="Jo", **A_HAND)  # type: ignore[arg-type]
+    set_left(jo, date(2010, 1, 1))
+
+    def write(note: str) -> None:
+        record(fact(task(order, "rough-spoke"), wren, minutes=None, note=note, done_at=at(1)), now=at(1))
+
+    for count in range(13):
+        write(f"Jo number {count}")
+    Order.objects.update(note="as Jo said")
+    owner, path = sign_in(wren, wall, at(365 * 14)), reverse("shop:records-hand", args=[jo.pk])
+    page = owner.get(path)
+    assert all(f"Jo number {count}" in page.text for count in range(13))
+    sent = sent_from(page)
+    assert len(sent["texts"]) == 14  # type: ignore[arg-type]
+    write("Jo came again")
+    answer = owner.post(path, sent)
+    assert answer.status_code == 409
+    assert "look at all of it once more" in text_of(answer)
+    assert Hand.objects.get(pk=jo.pk).name == "Jo"
+    sent = sent_from(answer)
+    (order_tick,) = ticks_of(found_of(jo), "orders")
+    sent["texts"] = [tick for tick in sent["texts"] if tick != order_tick]  # type: ignore[attr-defined]
+    assert owner.post(path, sent).status_code == 302
+    assert Order.objects.get().note == "as Jo said"
+    assert not Stretch.objects.filter(note__contains="Jo").exists()
+
+
+def test_more_texts_than_can_be_ticked_one_by_one_are_all_shown(
+    shop: Shop, wren: Hand, order: Order, wall: Wall
+) -> None:
+    jo = add_hand(name="Jo", **A_HAND)  # type: ignore[arg-type]
+    set_left(jo, date(2010, 1, 1))
+    for count in range(51):
+        record(fact(task(order, "rough-spoke"), wren, minutes=None, note=f"Jo, {count}", done_at=at(1)), now=at(1))
+    owner, path = sign_in(wren, wall, at(365 * 14)), reverse("shop:records-hand", args=[jo.pk])
+    page = owner.get(path)
+    assert "All 51 texts" in text_of(page)
+    assert all(f"Jo, {count}<" in page.text for count in range(51))
+    assert len(sent_from(page)["texts"]) == 1  # type: ignore[arg-type]
+    assert owner.post(path, sent_from(page)).status_code == 302
+    assert not Stretch.objects.filter(note__startswith="Jo").exists()
+
+
+def test_a_customer_is_looked_for_in_wheels_and_in_how_others_are_reached(order: Order) -> None:
+    Customer.objects.create(name="Lettice Orme", contact="ask at Corbel Hall stables")
+    Customer.objects.create(name="Corbel Hall stables, the groom")
+    order.lots.update(name="Corbel Hall stables hind pair")
+    Order.objects.update(note="for Corbel Hall stables, the groom")
+    (found,) = where_people_wrote_it(named_customer(order.customer, Shop.objects.get(), today=date(2040, 1, 1)))
+    number = f"Customer {order.customer_id}"
+    assert {text.after for text in found.texts} == {f"{number} hind pair", f"ask at {number}"}
