@@ -41,13 +41,14 @@ from timing.day_book import Asked, in_order
 TOUCHES = ("day", "what", "at", "told_at", "entered_by", "received_at", "token", "takes_back")
 PIECES = ("day", "operation", "made", "spoiled", "lost", "reason", "rate_pence", "seconds", "passed")
 DAYS = (
-    *("first_day", "last_day", "day", "paid_seconds", "rated_seconds", "unrated_seconds"),
+    *("first_day", "last_day", "stands", "day", "paid_seconds", "rated_seconds", "unrated_seconds"),
     *("wage_pence", "guarantee_pence", "bonus_pence"),
 )
 CHECKS = ("first_day", "last_day", "rules", "closed_at", "gross_pence", "what_was_found")
 OUTPUT = ("work", "from_day", "basis", "tried_on", "who", "pieces", "seconds", "how")
 NOTICES = ("given_on", "work", "said", "recorded_at", "recorded_by")
 OVERTIME = ("agreed_on", "from_day", "until_day", "recorded_at", "recorded_by")
+NOW = "with what was told since"
 RATES = ("from_day", "what", "amount_pence", "recorded_at", "recorded_by")
 
 
@@ -76,7 +77,8 @@ def _what_is_here(records: Records, shop: Shop, today: date) -> str:
             "attendance.csv  every touch at coming, going and breaks; one that takes another back names it",
             "work.csv        every stretch on the job clock; one that undoes another carries minus",
             "pieces.csv      what was made at work that has a piece rate, and whether it was passed",
-            "days.csv        the time that was paid on each day: rated is paid by pieces, unrated by the hour",
+            "days.csv        the time that was paid on each day: rated is paid by pieces, unrated by the hour; where",
+            "                more was told since it was closed, each day as it was paid and as it is by now",
             "pay.csv         every line of each sheet, with late facts of earlier periods",
             "checks.csv      by what rules each period was checked, and what was found",
             "rates.csv       wages, guarantees, piece rates and how the hand is paid, by the day from which each stood",
@@ -122,17 +124,22 @@ def _pieces(hand: Hand, shop: Shop, first: date, last: date) -> Iterator[list[Ce
 
 def _days(records: Records) -> Iterator[list[Cell]]:
     for one in records.periods:
-        for day in one.reckoned.days:
-            rated = min(day.piece_seconds, day.seconds)
-            told: list[Cell] = [one.sheet.first, one.sheet.last, day.on, day.seconds, rated, day.other_seconds]
-            yield [*told, _pence(day.wage), _pence(day.guarantee), day.bonus]
+        for stands, reckoned in (("as paid" if one.closed_at else one.stands, one.reckoned), (NOW, one.now)):
+            for day in reckoned.days if reckoned else ():
+                rated = min(day.piece_seconds, day.seconds)
+                told: list[Cell] = [one.sheet.first, one.sheet.last, str(stands), day.on, day.seconds, rated]
+                yield [*told, day.other_seconds, _pence(day.wage), _pence(day.guarantee), day.bonus]
 
 
 def _checks(records: Records) -> Iterator[list[Cell]]:
     for one in records.periods:
         sheet = one.sheet
+        about: list[Cell] = [sheet.first, sheet.last, sheet.rules, one.closed_at]
         for sentence in sheet.said or ("Nothing was found.",):
-            yield [sheet.first, sheet.last, sheet.rules, one.closed_at, sheet.gross_pence, sentence]
+            yield [*about, sheet.gross_pence, sentence]
+        if one.now and one.closed_at:
+            yield [*about, one.now.pence, "What the period comes to with what was told since it was closed."]
+            yield from ([*about, one.now.pence, sentence] for sentence in one.now.said if sentence not in sheet.said)
 
 
 def _rates(hand: Hand, shop: Shop, names: dict[int, str], last: date) -> Iterator[list[Cell]]:

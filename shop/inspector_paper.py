@@ -8,10 +8,11 @@ from jobs.papers import Cells, Column, Document, Table, Words
 from jobs.papers.content import Box, Item, Piece
 from shop.attendance_page import HandDay
 from shop.days import day_in_words
-from shop.inspector import Recorded
+from shop.inspector import Recorded, Stands
 from shop.models import Shop
 from shop.money import format_millipence, format_pence
 from shop.order_words import printed_in_words
+from shop.pay.reckoning import Reckoned
 from shop.pay.sheet import Day
 from shop.pay_paper import LINES, line_blocks
 
@@ -37,31 +38,59 @@ def record_paper(record: Recorded, shop: Shop, *, today: date) -> Document:
     sheet = record.sheet
     title = f"Record of {sheet.hand}, {sheet.period}"
     gross = format_pence(sheet.gross_pence, sheet.currency)
-    stands = (
-        f"Closed on {day_in_words(record.closed_at.astimezone(shop.zone).date())}."
-        if record.closed_at
-        else "Not closed yet: what is told later may change it."
+    about: tuple[str, ...] = (
+        f"{gross} before tax and stoppages. {_stands(record, shop)}",
+        sheet.why,
+        f"Paid {record.paid_by}.",
     )
-    about = (f"{gross} before tax and stoppages. {stands}", sheet.why, f"Paid {record.paid_by}.")
+    if record.stands is Stands.BEFORE:
+        about = (f"{_stands(record, shop)} Nothing is reckoned or paid for it.", f"Paid {record.paid_by}.")
     return Document(title, about, title, shop.name, printed_in_words(today), tuple(_pieces(record)))
 
 
+def _stands(record: Recorded, shop: Shop) -> str:
+    if record.closed_at is None:
+        return (
+            "Pay began later in this shop’s books."
+            if record.stands is Stands.BEFORE
+            else "Not closed yet: what is told later may change it."
+        )
+    without = ", without a sheet of this hand" if record.stands is Stands.CLOSED_WITHOUT else ""
+    return f"Closed on {day_in_words(record.closed_at.astimezone(shop.zone).date())}{without}."
+
+
 def _pieces(record: Recorded) -> Iterator[Piece]:
-    sheet, days = record.sheet, {day.on: day for day in record.reckoned.days}
-    there = {day.on: day for day in record.there}
-    rows = tuple((Cells(_hours(on, there.get(on), days.get(on))),) for on in sorted({*days, *there}))
-    if rows:
-        yield Table("Hours", HOURS, rows)
-    made = tuple(_made(day, sheet.currency) for day in record.reckoned.days if day.pieces)
-    if made:
-        yield Table("Pieces", PIECES, made)
+    sheet, paid = record.sheet, record.reckoned.days
+    if paid or record.now is None:
+        yield from _facts(record, record.reckoned, "")
     if sheet.lines:
         yield Table("Pay", LINES, tuple(line_blocks(sheet)))
+    if record.now:
+        if record.closed_at:
+            comes_to = format_pence(record.now.pence, sheet.currency)
+            yield Words(
+                "More was told since it was closed. With all of that, by the same rules, the period comes to "
+                f"{comes_to} before tax and stoppages."
+            )
+        yield from _facts(record, record.now, ", with what was told since" if paid else "")
     if record.paid_later:
-        paid = tuple((Cells((one.name, format_pence(one.pence, sheet.currency))),) for one in record.paid_later)
-        yield Table("Paid later for this period", LATER, paid)
+        later = tuple((Cells((one.name, format_pence(one.pence, sheet.currency))),) for one in record.paid_later)
+        yield Table("Paid later for this period", LATER, later)
     yield from map(Words, sheet.said)
+    if record.now:
+        yield from (Words(sentence) for sentence in record.now.said if sentence not in sheet.said)
     yield Box("Rules", (Item(sheet.rules, sheet.caution),))
+
+
+def _facts(record: Recorded, reckoned: Reckoned, since: str) -> Iterator[Piece]:
+    """Hours and pieces of each day, as they were paid or as they are by now."""
+    days, there = {day.on: day for day in reckoned.days}, {day.on: day for day in record.there}
+    rows = tuple((Cells(_hours(on, there.get(on), days.get(on))),) for on in sorted({*days, *there}))
+    if rows:
+        yield Table(f"Hours{since}", HOURS, rows)
+    made = tuple(_made(day, record.sheet.currency) for day in reckoned.days if day.pieces)
+    if made:
+        yield Table(f"Pieces{since}", PIECES, made)
 
 
 def _hours(on: date, there: HandDay | None, day: Day | None) -> tuple[str, ...]:

@@ -69,6 +69,7 @@ COLUMNS = (
     *("stretch_id", "stretch__token", "stretch__cancels_token", "stretch__hand_id", "stretch__done_on"),
     *("stretch__operation_id", "task__lot__height_nm", "made", "spoiled", "lost", "reason", "seconds"),
 )
+DONE_ON = COLUMNS.index("stretch__done_on")
 
 
 def read_made(
@@ -81,12 +82,13 @@ def read_made(
 
     `belongs`: the day by hand and stretch, where that may be another than that on which it was done.
     """
-    return _made(rows.values_list(*COLUMNS), scheme, passed, belongs or {})
+    return made_of(rows.values_list(*COLUMNS), scheme, passed, belongs or {})
 
 
-def _made(
+def made_of(
     rows: Iterable[tuple[Any, ...]], scheme: Scheme, passed: frozenset[UUID], belongs: Mapping[tuple[int, int], date]
 ) -> Iterator[Made]:
+    """The same of rows that were read already, by `COLUMNS`."""
     for row in rows:
         stretch_id, token, cancels, hand_id, on, operation_id, height, made, spoiled, lost, reason, seconds = row
         on = belongs.get((hand_id, stretch_id), on)
@@ -142,7 +144,7 @@ def waiting_to_be_passed(scheme: Scheme, *, most: int) -> Waiting:
     )
     # Which rows are paid by the piece on their day is known here alone: read on until there are enough of those.
     read = rows.values_list(*COLUMNS).iterator(chunk_size=most + 1)
-    found = list(islice(_made(read, scheme, frozenset(), {}), most + 1))
+    found = list(islice(made_of(read, scheme, frozenset(), {}), most + 1))
     if len(found) <= most:
         return Waiting(found)
     return Waiting([one for one in found if one.stretch_id != found[-1].stretch_id], is_cut=True)

@@ -1,22 +1,23 @@
 """Pay of a period for every hand, reckoned anew from the facts as they are now: nothing is saved here."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 from typing import Any, Self
+from uuid import UUID
 
 from shop.agreements import Agreements
 from shop.attendance import BESIDE, events, read_clocked, told_twice
 from shop.days import day_in_words
 from shop.models import Bonus, Hand, Shop
-from shop.pay.attendance import Attended, Clocked, Hours, attended, days_of_clocked, paid_hours, seconds_by_day
+from shop.pay.attendance import Attended, Clocked, Event, Hours, attended, days_of_clocked, paid_hours, seconds_by_day
 from shop.pay.overtime_pieces import InOvertime
 from shop.pay.reckoning import Reckoned, reckon
 from shop.pay.rules import RULES, Rules
 from shop.pay.sheet import Day, PieceWork
 from shop.pay.terms import DatedTerms, PaysSpoiled
-from shop.pay_facts import Made, Scheme, passed_tokens, read_made, tallies_of
+from shop.pay_facts import COLUMNS, DONE_ON, Made, Scheme, made_of, passed_tokens, tallies_of
 from shop.pay_person import overtime_of, person_of
 
 
@@ -88,11 +89,23 @@ def reckon_period(
 ) -> Earned:
     """Reckon every hand, or with `hand_id` one alone. A constant number of queries."""
     scheme, agreed = scheme or Scheme.load(shop.words), agreed or Agreements.load()
-    facts = _read(period, shop, scheme, now, hand_id)
+    facts = _read(period, _Told.of(period.first, period.last, hand_id), shop, scheme, now, hand_id)
     there = [pk for pk in Hand.objects.values_list("user_id", flat=True) if pk in facts]
     paid = [pk for pk in there if _is_paid(pk, facts[pk], period, scheme)]
     by_hand = {pk: _of_hand(pk, facts[pk], period, scheme, agreed, shop.zone) for pk in paid}
     return Earned(by_hand, tuple(pk for pk in there if pk not in by_hand))
+
+
+def reckon_each(
+    periods: Sequence[Period], shop: Shop, *, now: datetime, scheme: Scheme, hand_id: int
+) -> list[Reckoned | None]:
+    """One hand in many periods, read at once: None where nothing was told. Whether any pay was agreed is not asked."""
+    if not periods:
+        return []
+    agreed = Agreements.load()
+    told = _Told.of(min(one.first for one in periods), max(one.last for one in periods), hand_id)
+    found = [(one, _read(one, told, shop, scheme, now, hand_id).get(hand_id)) for one in periods]
+    return [_of_hand(hand_id, facts, one, scheme, agreed, shop.zone) if facts else None for one, facts in found]
 
 
 def _is_paid(hand_id: int, facts: "_Facts", period: Period, scheme: Scheme) -> bool:
@@ -101,19 +114,54 @@ def _is_paid(hand_id: int, facts: "_Facts", period: Period, scheme: Scheme) -> b
     return bool(facts.bonuses or facts.made or by_pieces or scheme.book.wage(hand_id, period.last) is not None)
 
 
-def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: int | None) -> dict[int, _Facts]:
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What was told of some days, and of the days beside them: a night's work belongs to the day of coming, which may
+    lie in the period before."""
+
+    bonuses: Sequence[tuple[int, date, str, int]]
+    events: Mapping[int, list[Event]]
+    clocked: Mapping[int, list[Clocked]]
+    tallies: Sequence[tuple[Any, ...]]
+    passed: frozenset[UUID]
+
+    @classmethod
+    def of(cls, first: date, last: date, hand_id: int | None) -> Self:
+        around = first - BESIDE, last + BESIDE
+        tallies = tallies_of(*around)
+        given = Bonus.objects.filter(on__gte=first, on__lte=last, cancels=None, cancelled_by=None)
+        if hand_id is not None:
+            tallies, given = tallies.filter(stretch__hand=hand_id), given.filter(hand=hand_id)
+        clocked = read_clocked(*around)
+        return cls(
+            list(given.values_list("hand_id", "on", "what", "amount_pence")),
+            events(first, last, hand_ids=None if hand_id is None else [hand_id]),
+            clocked if hand_id is None else {hand_id: clocked.get(hand_id, [])},
+            list(tallies.values_list(*COLUMNS)),
+            passed_tokens(*around),
+        )
+
+    def within(self, first: date, last: date) -> Self:
+        """What was told of a part of these days, with the days beside them."""
+        begins, ends = first - BESIDE, last + BESIDE
+        return replace(
+            self,
+            bonuses=[row for row in self.bonuses if first <= row[1] <= last],
+            events={pk: [one for one in told if begins <= one.on <= ends] for pk, told in self.events.items()},
+            clocked={pk: [one for one in told if begins <= one.on <= ends] for pk, told in self.clocked.items()},
+            tallies=[row for row in self.tallies if begins <= row[DONE_ON] <= ends],
+        )
+
+
+def _read(
+    period: Period, told_of_all: _Told, shop: Shop, scheme: Scheme, now: datetime, hand_id: int | None
+) -> dict[int, _Facts]:
     first, last = period.first, period.last
-    # A night's work belongs to the day of coming, which may lie in the period before: so the days beside are read too.
-    around = first - BESIDE, last + BESIDE
-    tallies = tallies_of(*around)
-    given = Bonus.objects.filter(on__gte=first, on__lte=last, cancels=None, cancelled_by=None)
-    if hand_id is not None:
-        tallies, given = tallies.filter(stretch__hand=hand_id), given.filter(hand=hand_id)
+    all_told = told_of_all.within(first, last)
     bonuses: dict[int, list[tuple[date, str, int]]] = defaultdict(list)
-    for pk, on, what, pence in given.values_list("hand_id", "on", "what", "amount_pence"):
+    for pk, on, what, pence in all_told.bonuses:
         bonuses[pk].append((on, what, pence))
-    there = events(first, last, hand_ids=None if hand_id is None else [hand_id])
-    clocked = read_clocked(*around)
+    there, clocked = all_told.events, all_told.clocked
     wanted = {*bonuses, *there, *clocked} if hand_id is None else {hand_id}
     hours: dict[int, dict[date, Hours]] = {}
     attendance: dict[int, tuple[dict[date, Attended], dict[int, date]]] = {}
@@ -127,7 +175,7 @@ def _read(period: Period, shop: Shop, scheme: Scheme, now: datetime, hand_id: in
         hours[pk] = {day.on: day for day in paid if first <= day.on <= last}
         attendance[pk] = days, day_of
     made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
-    for one in read_made(tallies, scheme, passed_tokens(*around), belongs):
+    for one in made_of(all_told.tallies, scheme, all_told.passed, belongs):
         if first <= one.on <= last:
             made[one.hand_id][one.on].append(one)
     return {

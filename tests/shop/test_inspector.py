@@ -4,15 +4,20 @@ import csv
 import io
 import uuid
 import zipfile
+from datetime import timedelta
 
 import pytest
+from django.db import connection
 from django.http import HttpResponse
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from jobs.models import Order
 from shop.attendance import Told, keep, take_back
+from shop.inspector import records_of
 from shop.models import Attendance, Hand, Shop
+from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_terms import add_bonus
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import Wall, text_of
@@ -75,11 +80,20 @@ def test_a_hands_records_are_one_document_a_pay_period_with_its_tables(
         "Rough out spoke 100 £0.625 6 h",
         "Paid later for this period When Amount With the pay of 9 to 15 March 2026 £28.00",
         "No legal check is made",
+        # What that was paid for: by it the hours can be checked against the pay.
+        "With all of that, by the same rules, the period comes to £247.50",
+        "Hours, with what was told since",
+        "4 March 2026 came 8.00, went 10.00 2 h",
     ):
         assert told in paper
+    assert "Hours, with what was told since" not in paper_text(held[documents[1]])
     assert "Not closed yet" in paper_text(held[documents[2]])
     days = {row["day"]: row for row in rows_of(held, "days")}
     monday = days["2026-03-02"]
+    assert {(row["day"], row["stands"]) for row in rows_of(held, "days")} >= {
+        *(("2026-03-02", "as paid"), ("2026-03-02", "with what was told since")),
+        *(("2026-03-04", "with what was told since"), ("2026-03-17", "not closed yet")),
+    }
     assert (monday["paid_seconds"], monday["rated_seconds"], monday["unrated_seconds"]) == ("28800", "21600", "7200")
     assert (monday["wage_pence"], monday["guarantee_pence"], monday["bonus_pence"]) == ("1400", "1250", "500")
     pay = rows_of(held, "pay")
@@ -110,14 +124,68 @@ def test_a_hands_records_are_one_document_a_pay_period_with_its_tables(
     assert "Osk" in held["what-is-here.txt"].decode()
 
 
-def test_another_hands_records_are_in_none_of_it(week: Shop, wren: Hand, osk: Hand, owner: Client) -> None:
+@pytest.mark.usefixtures("poppler")
+def test_a_period_has_a_document_wherever_anything_is_kept_of_the_hand(
+    week: Shop, wren: Hand, osk: Hand, owner: Client, wall: Wall
+) -> None:
+    """Closed without the hand, since nothing was told then, or no pay was ever agreed; or before pay began."""
     there(wren, week, 0, 8, 12)
     close(week, wren, at(7))
+    close(week, wren, at(14))
+    there(osk, week, 9, 8, 12, now=at(15))
+    there(osk, week, -10, 8, 9)
+    wall.now = at(17)
+    owner = Client()
+    owner.force_login(wren.user)
+    question = asked(osk, "2026-02-16", "2026-03-18")
+    page = text_of(owner.get(reverse("shop:inspector"), question))
+    for told in ("16 to 22 February 2026", "before pay began here", "closed without this hand; more was told since"):
+        assert told in page
+    held = unpacked(owner.get(reverse("shop:inspector-file"), question))
+    documents = sorted(name for name in held if name.endswith(".pdf"))
+    assert documents == [
+        f"2026-{days}.pdf" for days in ("02-16 to 2026-02-22", "03-02 to 2026-03-08", "03-09 to 2026-03-15")
+    ]
+    before, without = paper_text(held[documents[0]]), paper_text(held[documents[2]])
+    assert "Pay began later in this shop’s books. Nothing is reckoned or paid for it." in before
+    assert "20 February 2026 came 8.00, went 9.00 1 h" in before
+    assert "£0.00 before tax and stoppages. Closed on 16 March 2026, without a sheet of this hand." in without
+    assert "by the same rules, the period comes to £56.00" in without  # four hours at £14
+    assert "11 March 2026 came 8.00, went 12.00 4 h" in without
+    # Of another hand there is nothing in any of it.
     held = unpacked(owner.get(reverse("shop:inspector-file"), asked(wren, "2026-03-02", "2026-03-08")))
-    assert not [name for name in held if name.endswith(".pdf")]  # for Wren no pay is written down
+    (document,) = [paper_text(content) for name, content in held.items() if name.endswith(".pdf")]
+    assert "2 March 2026 came 8.00, went 12.00 4 h" in document
+    assert "No wage is written down for 2 March 2026" in document
     assert len(rows_of(held, "attendance")) == 2
     assert not rows_of(held, "pieces")
-    assert "Osk" not in "".join(content.decode() for name, content in held.items() if not name.endswith(".pdf"))
+    assert "Osk" not in "".join(
+        [document, *(told.decode() for name, told in held.items() if not name.endswith(".pdf"))]
+    )
+    # Where nothing is kept the page says so, and the file still tells the rates.
+    page = owner.get(reverse("shop:inspector"), asked(osk, "2025-01-06", "2025-01-12"))
+    assert "No hours, pieces or pay are kept of that hand in these days." in text_of(page)
+    assert "inspector/file" in page.text
+
+
+def test_many_periods_are_read_at_once(week: Shop, wren: Hand, osk: Hand) -> None:
+    """And come to the same as each by itself."""
+
+    def read(weeks: int) -> int:
+        with CaptureQueriesContext(connection) as asked:
+            found = records_of(osk, week, first=MONDAY, last=MONDAY + timedelta(days=7 * weeks - 1), now=at(7 * 20))
+        assert len(found.periods) == weeks
+        return len(asked)
+
+    for day in range(7, 7 * 12, 7):
+        there(osk, week, day, 8, 16.5)
+    close(week, wren, at(7))
+    few = read(2)
+    assert read(12) == few
+    records = records_of(osk, week, first=MONDAY, last=MONDAY + timedelta(days=7 * 12), now=at(7 * 20))
+    for one in records.periods[1:]:
+        period = Period(one.sheet.first, one.sheet.last, Settings.of(week))
+        assert reckon_period(period, week, now=at(7 * 20)).by_hand[osk.user_id] == one.reckoned
 
 
 @pytest.mark.parametrize(
