@@ -1,6 +1,6 @@
 """The way in: opening a new shop, and signing in at the desk."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -14,7 +14,7 @@ from jobs.writing import writing
 from shop.audit import Kind, note_change
 from shop.door_log import note_let_in, note_wrong
 from shop.models import Hand, Shop
-from shop.throttle import count_try, forgive
+from shop.throttle import count_try, forget, forgive
 
 
 class AlreadyOpen(Exception):
@@ -67,7 +67,7 @@ def try_password(request: HttpRequest, *, name: str, password: str, now: datetim
     """
     name = " ".join(name.split())
     hand = Hand.objects.working().filter(name__iexact=name).select_related("user").first()
-    account = f"hand {hand.pk} {hand.user.password}" if hand else f"name {name.casefold()}"
+    account = _account_of(hand) if hand else _account_named(name)
     address = str(request.META.get("REMOTE_ADDR", ""))
     look, wait_until = count_try(account, address, now)
     if not look:
@@ -80,6 +80,19 @@ def try_password(request: HttpRequest, *, name: str, password: str, now: datetim
         return Answer(None, wait_until)
     forgive(account, address, now)
     return Answer(user)
+
+
+def forget_tries(hand: Hand, names: Iterable[str]) -> None:
+    """Take away wrong passwords that were counted for a hand, and for the names of one who left. Call it in a write."""
+    forget([_account_of(hand), *map(_account_named, names)])
+
+
+def _account_of(hand: Hand) -> str:
+    return f"hand {hand.pk} {hand.user.password}"
+
+
+def _account_named(name: str) -> str:
+    return f"name {name.casefold()}"
 
 
 def let_in(request: HttpRequest, user: User) -> None:

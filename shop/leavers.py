@@ -16,7 +16,22 @@ from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.audit import Kind, note_change
 from shop.days import day_in_words
-from shop.models import Attendance, Bonus, Hand, Passed, PayAdjustment, PaySheet, PayTerms, PinTry, Rate, Shop
+from shop.door import forget_tries
+from shop.models import (
+    Attendance,
+    Bonus,
+    Hand,
+    OutputNotice,
+    OutputTried,
+    OvertimeAgreement,
+    Passed,
+    PayAdjustment,
+    PaySheet,
+    PayTerms,
+    PinTry,
+    Rate,
+    Shop,
+)
 from shop.name_places import Named, replace_where_it_is_kept, replace_where_people_wrote_it
 from shop.pay.retention import Kept, Record
 from shop.pay_runs import draft, next_period
@@ -71,10 +86,10 @@ def leavers(shop: Shop, *, only: Hand | None = None) -> list[Leaver]:
     keeping = Keeping.of(shop)
     left = {hand.user_id: hand.left_on for hand in hands if hand.left_on}
     entries = last_entries(left, keeping)
-    rates = _rates_of(left, keeping)
+    standing = _standing_of(left, keeping)
     first_open = next_period(shop).first
     return [
-        _leaver(hand, entries.get(hand.user_id, []), rates.get(hand.user_id, []), keeping, shop, first_open)
+        _leaver(hand, entries.get(hand.user_id, []), standing.get(hand.user_id, []), keeping, shop, first_open)
         for hand in hands
     ]
 
@@ -87,17 +102,17 @@ def leaver_of(hand: Hand, shop: Shop, *, now: datetime) -> Leaver | None:
     return replace(leaver, open_pay=_owed_late(hand, shop, now))
 
 
-def _leaver(hand: Hand, entries: Entries, rates: Entries, keeping: Keeping, shop: Shop, first_open: date) -> Leaver:
+def _leaver(hand: Hand, entries: Entries, standing: Entries, keeping: Keeping, shop: Shop, first_open: date) -> Leaver:
     left_on = hand.left_on or date.min
     # Wage and terms stood until the hand left.
-    told: Entries = [(Record.RATES, left_on, None), *rates, *entries]
+    told: Entries = [(Record.RATES, left_on, None), *standing, *entries]
     kept = latest(
         keeping.until(record, on, last_entry_on=at.astimezone(shop.zone).date() if at else None)
         for record, on, at in told
     )
     last_on = max((on for _, on, _ in entries), default=date.min)
     # Of whom no pay was ever agreed, none is ever closed.
-    is_paid = bool(rates) or any(record is Record.BONUSES for record, _, _ in entries)
+    is_paid = any(record in (Record.RATES, Record.BONUSES) for record, _, _ in (*standing, *entries))
     open_pay = ""
     if is_paid and last_on >= first_open:
         open_pay = (
@@ -150,17 +165,27 @@ def _within(column: str, bound: Iterable[Days]) -> Q:
     return asked
 
 
-def _rates_of(left: Mapping[int, date], keeping: Keeping) -> Mapping[int, Entries]:
-    """By hand, the last day on which a wage or terms of pay stood under each rules: two queries."""
+def _standing_of(left: Mapping[int, date], keeping: Keeping) -> Mapping[int, Entries]:
+    """By hand, the last day on which a wage, terms of pay or an agreement stood under each rules: till the hand left.
+
+    Of a test of output it is the same: that others are still paid by it needs the figures, and not the name.
+    """
     found: dict[int, Entries] = defaultdict(list)
-    own = Rate.objects.filter(kind__in=OF_PAY), PayTerms.objects.all()
-    for rows in own:
+    for record, rows, since, entered_at in (
+        (Record.RATES, Rate.objects.filter(kind__in=OF_PAY), "from_on", "recorded_at"),
+        (Record.RATES, PayTerms.objects.all(), "from_on", "recorded_at"),
+        (Record.AGREEMENTS, OutputTried.objects.all(), "mean__from_on", "mean__recorded_at"),
+        (Record.AGREEMENTS, OutputNotice.objects.all(), "given_on", "recorded_at"),
+        (Record.AGREEMENTS, OvertimeAgreement.objects.all(), "begins_on", "recorded_at"),
+    ):
         told = rows.filter(hand__in=list(left)).order_by().values_list("hand")
-        for hand_id, since, recorded_at in told.annotate(Min("from_on"), Max("recorded_at")):
+        for hand_id, first_on, recorded_at in told.annotate(Min(since), Max(entered_at)):
             for bound in keeping.bound.values():
-                stood = [min(last, left[hand_id]) for first, last in bound if first <= left[hand_id] and since <= last]
+                stood = [
+                    min(ends, left[hand_id]) for begins, ends in bound if begins <= left[hand_id] and first_on <= ends
+                ]
                 if stood:
-                    found[hand_id].append((Record.RATES, max(stood), recorded_at))
+                    found[hand_id].append((record, max(stood), recorded_at))
     return found
 
 
@@ -183,7 +208,7 @@ def replace_by_number(
         named = named_leaver(now, shop, today=at.astimezone(shop.zone).date())
         replace_where_people_wrote_it(named, texts, seen=seen)
         replace_where_it_is_kept(named)
-        _forget_the_account(now, number)
+        _forget_the_account(now, [one.name for one in named.called], number)
         Hand.objects.filter(pk=now.pk).update(name=number, pin_hash="", replaced_at=at)
         after = f"the name was replaced by this number; it had to stand until {day_in_words(kept.until)}"
         note_change(Kind.PERSON, number, by=by, after=after, at=at)
@@ -208,9 +233,10 @@ def _check_may_be_replaced(hand: Hand, number: str, shop: Shop, *, at: datetime)
     return leaver.kept
 
 
-def _forget_the_account(hand: Hand, number: str) -> None:
+def _forget_the_account(hand: Hand, names: Collection[str], number: str) -> None:
     """What the door knows of the hand; who left can't come in by any of it."""
     PinTry.objects.filter(hand=hand).delete()
+    forget_tries(hand, names)
     Clock.objects.filter(hand=hand.user_id).delete()
     User.objects.filter(pk=hand.user_id).update(
         **{"username": number, "first_name": "", "last_name": "", "email": "", "last_login": None, "is_active": False},

@@ -1,17 +1,32 @@
 """What records of work and pay the shop holds, and until when each must be kept: by the rules chosen, and its own."""
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Max, Min
+from django.db.models import Max, Min, QuerySet
 
 from jobs.models import Order
 from jobs.writing import writing
 from shop.audit import Kind, note_differences
-from shop.models import Attendance, Bonus, Hand, PayRun, PayTerms, Rate, RulesBefore, Shop
+from shop.models import (
+    Attendance,
+    Bonus,
+    Hand,
+    OutputMean,
+    OutputNotice,
+    OvertimeAgreement,
+    PayRun,
+    PayTerms,
+    Purchase,
+    Rate,
+    RulesBefore,
+    Shop,
+    StockCount,
+)
 from shop.pay.periods import period_after, period_of
 from shop.pay.retention import OWN_RULE, Entry, Kept, Record, kept_until, term_of
 from shop.pay_seen import OF_PAY
@@ -116,48 +131,80 @@ def oldest_records(shop: Shop, keeping: Keeping) -> list[Oldest]:
     sheets = Oldest(Record.SHEETS)
     if run:
         sheets = Oldest(Record.SHEETS, run[0], oldest(Record.SHEETS, run[1], run[2]).kept)
-    came = Attendance.objects.aggregate(first=Min("done_on"))["first"]
-    worked = Stretch.objects.of_the_shop().order_by("done_on", "id").values_list("done_on", flat=True).first()
+    told = ("done_on", "received_at")
+    came = Attendance.objects.order_by("done_on", "id").values_list(*told).first()
+    worked = Stretch.objects.of_the_shop().order_by("done_on", "id").values_list(*told).first()
     bonus = Bonus.objects.order_by("on", "id").values_list("on", "recorded_at").first()
     ended = Order.objects.closed().aggregate(first=Min("ended_on"))["first"]
+    bought = Purchase.objects.order_by("on", "id").values_list("on", "recorded_at").first()
+    counted = StockCount.objects.order_by("on", "id").values_list("on", "recorded_at").first()
+    stores = min((row for row in (bought, counted) if row), default=(None,))
     return [
         sheets,
-        oldest(Record.ATTENDANCE, came),
-        oldest(Record.PIECES, worked),
+        oldest(Record.ATTENDANCE, *(came or (None,))),
+        oldest(Record.PIECES, *(worked or (None,))),
         oldest(Record.BONUSES, *(bonus or (None,))),
-        _oldest_rate(keeping),
+        _oldest_standing(Record.RATES, _rates(), keeping),
+        _oldest_standing(Record.AGREEMENTS, _agreements(), keeping),
         oldest(Record.ORDERS, ended),
+        oldest(Record.STORES, *stores),
     ]
 
 
-def _oldest_rate(keeping: Keeping) -> Oldest:
-    """The rate, or the terms of pay, that was written down for the earliest day. Its years begin once it has ended."""
-    rate = Rate.objects.filter(kind__in=OF_PAY).order_by("from_on", "id").first()
-    terms = PayTerms.objects.order_by("from_on", "id").first()
-    found = [row for row in (rate, terms) if row is not None]
-    if not found:
-        return Oldest(Record.RATES)
-    row = min(found, key=lambda one: one.from_on)
-    ended = _ended_on(row)
+# What stands from a day on: that day, and how the last day on which it stood is found (None while it stands).
+Standing = tuple[date, Callable[[], date | None]]
+
+
+def _oldest_standing(record: Record, found: Iterable[Standing], keeping: Keeping) -> Oldest:
+    """What was written down for the earliest day. Its years begin once it has ended."""
+    oldest = min(found, key=lambda one: one[0], default=None)
+    if oldest is None:
+        return Oldest(record)
+    since, find_end = oldest
+    ended = find_end()
     if ended is None:
-        return Oldest(Record.RATES, row.from_on, stands=True)
-    return Oldest(Record.RATES, row.from_on, keeping.until(Record.RATES, ended))
+        return Oldest(record, since, stands=True)
+    return Oldest(record, since, keeping.until(record, max(since, ended)))
 
 
-def _ended_on(row: Rate | PayTerms) -> date | None:
-    """The last day on which it stood: before the next of its kind, or on which its hand left. None while it stands."""
-    if isinstance(row, Rate):
-        same = {name: getattr(row, name) for name in ("kind", "hand_id", "operation_id", "from_height_nm")}
-        later = Rate.objects.filter(**same, from_on__gt=row.from_on).aggregate(first=Min("from_on"))["first"]
-    else:
-        later = PayTerms.objects.filter(hand=row.hand_id, from_on__gt=row.from_on).aggregate(first=Min("from_on"))[
-            "first"
-        ]
-    if later:
-        day: date = later - timedelta(days=1)
-        return day
-    left: date | None = Hand.objects.filter(user=row.hand_id).values_list("left_on", flat=True).first()
-    return max(left, row.from_on) if left else None
+def _rates() -> Iterator[Standing]:
+    """The earliest rate, and the earliest terms of pay."""
+    rate = Rate.objects.filter(kind__in=OF_PAY).order_by("from_on", "id").first()
+    if rate:
+        same = {name: getattr(rate, name) for name in ("kind", "hand_id", "operation_id", "from_height_nm")}
+        later = Rate.objects.filter(**same, from_on__gt=rate.from_on)
+        yield rate.from_on, lambda: _day_before(later, "from_on") or _left_on(rate.hand_id)
+    terms = PayTerms.objects.order_by("from_on", "id").first()
+    if terms:
+        after = PayTerms.objects.filter(hand=terms.hand_id, from_on__gt=terms.from_on)
+        yield terms.from_on, lambda: _day_before(after, "from_on") or _left_on(terms.hand_id)
+
+
+def _agreements() -> Iterator[Standing]:
+    """The earliest mean output, notice of one, and agreement on overtime."""
+    mean = OutputMean.objects.order_by("from_on", "id").first()
+    if mean:
+        later = OutputMean.objects.filter(operation=mean.operation_id, from_on__gt=mean.from_on)
+        yield mean.from_on, lambda: _day_before(later, "from_on")
+    notice = OutputNotice.objects.select_related("mean").order_by("given_on", "id").first()
+    if notice:
+        same = OutputNotice.objects.filter(hand=notice.hand_id, mean__operation=notice.mean.operation_id)
+        after = same.filter(given_on__gt=notice.given_on)
+        yield notice.given_on, lambda: _day_before(after, "given_on") or _left_on(notice.hand_id)
+    agreed = OvertimeAgreement.objects.order_by("begins_on", "id").first()
+    if agreed:
+        yield agreed.begins_on, lambda: agreed.ends_on or _left_on(agreed.hand_id)
+
+
+def _day_before(later: "QuerySet[Any]", column: str) -> date | None:
+    """The day before the next of its kind begins."""
+    first: date | None = later.aggregate(first=Min(column))["first"]
+    return first - timedelta(days=1) if first else None
+
+
+def _left_on(hand_id: int | None) -> date | None:
+    left: date | None = Hand.objects.filter(user=hand_id).values_list("left_on", flat=True).first()
+    return left
 
 
 def told_term(record: Record, keeping: Keeping) -> str:
@@ -184,5 +231,5 @@ def _in_words(years: int) -> Mapping[str, str]:
 
 
 def latest(kept: Iterable[Kept]) -> Kept:
-    """The one that ends last. ValueError where there is none."""
-    return max(kept, key=lambda one: one.until)
+    """The one that ends last; of two that end on one day that of a law. ValueError where there is none."""
+    return max(kept, key=lambda one: (one.until, one.source != OWN_RULE))

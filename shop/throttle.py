@@ -1,5 +1,6 @@
 """How wrong passwords are slowed, in every web process alike: rows in the database, counted before the look."""
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -70,6 +71,15 @@ def forgive(account: str, address: str, now: datetime) -> None:
         # Rows that another sign-in holds at this moment are left to the next clearing.
         old = SignInTry.objects.filter(last_at__lt=now - FORGOTTEN_AFTER).select_for_update(skip_locked=True)
         SignInTry.objects.filter(pk__in=[row.pk for row in old[:CLEARED_AT_ONCE]]).delete()
+
+
+def forget(accounts: Iterable[str]) -> None:
+    """Take away what accounts counted from everywhere. Call it inside a write.
+
+    What they counted from one address is under a keyed hash of both, which is found by nobody, and is cleared when it
+    is forgotten.
+    """
+    SignInTry.objects.filter(key_hash__in=[_key(account) for account in accounts]).delete()
 
 
 def told_until(until: datetime, now: datetime, zone: ZoneInfo) -> str:

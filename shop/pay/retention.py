@@ -19,10 +19,11 @@ class Record(StrEnum):
     BONUSES = "bonuses"
     AGREEMENTS = "agreements"
     ORDERS = "orders"
+    STORES = "stores"
 
 
-# Everything of these sets a wage or shows that it was paid; orders do not.
-OF_WAGES = frozenset(Record) - {Record.ORDERS}
+# Everything of these sets a wage or shows that it was paid; orders and stores do not.
+OF_WAGES = frozenset(Record) - {Record.ORDERS, Record.STORES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,8 @@ TERMS: Mapping[str, Mapping[Record, Term]] = {
         Record.RATES: Term(2, "29 CFR 516.6", "the last day on which it stood"),
         Record.BONUSES: _TWO_YEARS,
         Record.ORDERS: _TWO_YEARS,
+        # With the records of what was delivered.
+        Record.STORES: _TWO_YEARS,
     },
 }
 OWN_RULE = "the shop’s own rule"

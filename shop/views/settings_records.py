@@ -30,7 +30,9 @@ LABELS = {
     Record.PIECES: "Work: pieces, minutes, what was passed",
     Record.BONUSES: "Bonuses",
     Record.RATES: "Wages, piece rates and how hands are paid",
+    Record.AGREEMENTS: "Tests of output, notices of it, and agreements on overtime",
     Record.ORDERS: "Orders that have ended, and what was laid out on them",
+    Record.STORES: "What was bought for the rack, and counts of it",
 }
 
 
@@ -91,6 +93,8 @@ def _now(oldest: Oldest, today: date) -> str:
         return "Nothing is there."
     if oldest.kept is None or today <= oldest.kept.until:
         return "Nothing: the oldest must be kept."
+    if oldest.record is Record.STORES:
+        return "The oldest are past their term. They name nobody but suppliers, and stay."
     whose = "hands who left" if oldest.record in OF_WAGES else "customers of long ago"
     return f"The oldest are past their term: the names of {whose} may go, the figures stay."
 

@@ -77,6 +77,8 @@ def test_three_years_became_six_on_1_april_2021(next_ends: str, until: str) -> N
         (Record.RATES, "29 CFR 516.6", "2026-02-28"),
         (Record.BONUSES, "29 CFR 516.6", "2026-02-28"),
         (Record.ORDERS, "29 CFR 516.6", "2026-02-28"),
+        # From memory: 516.6 (b) names records of what was delivered to the shop beside those of orders.
+        (Record.STORES, "29 CFR 516.6", "2026-02-28"),
     ],
 )
 def test_three_and_two_years_from_the_last_entry(record: Record, law: str, until: str) -> None:
@@ -87,7 +89,8 @@ def test_three_and_two_years_from_the_last_entry(record: Record, law: str, until
 
 def test_the_law_of_wages_says_nothing_of_orders_in_britain_nor_of_anything_where_none_was_chosen() -> None:
     day = date(2026, 3, 4)
-    assert kept_until(Record.ORDERS, entry_of(day), rules=["gb"], own_years=8).until == date(2034, 3, 3)
+    for record in (Record.ORDERS, Record.STORES):
+        assert kept_until(record, entry_of(day), rules=["gb"], own_years=8).until == date(2034, 3, 3)
     for record in Record:
         kept = kept_until(record, entry_of(day), rules=["plain"], own_years=2)
         assert (kept.until, kept.source) == (date(2028, 3, 3), OWN_RULE)

@@ -14,7 +14,18 @@ from django.urls import reverse
 from jobs.models import Order
 from shop.attendance import Told, keep
 from shop.leavers import leavers, named_leaver, replace_by_number
-from shop.models import Attendance, AuditLine, Hand, PaySheet, RulesBefore, Shop
+from shop.models import (
+    Attendance,
+    AuditLine,
+    Hand,
+    OvertimeAgreement,
+    PaySheet,
+    PayTerms,
+    Rate,
+    RulesBefore,
+    Shop,
+    SignInTry,
+)
 from shop.name_places import Found, where_people_wrote_it
 from shop.name_words import pattern_of
 from shop.names_had import names_of
@@ -25,8 +36,9 @@ from shop.pay_reckoned import Period, Settings, reckon_period
 from shop.pay_terms import add_bonus
 from shop.people import PersonRefused, add_hand, edit_hand, enrol_device, set_left, set_password
 from shop.pins import set_pin
-from shop.records_kept import Keeping
+from shop.records_kept import Keeping, oldest_records
 from shop.stores.actions import Entry, Much, buy
+from shop.throttle import count_try
 from tests.factories import MaterialFactory, fact, task
 from tests.shop.benching import Wall, text_of
 from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, there, week
@@ -145,6 +157,8 @@ def test_then_it_goes_whole_and_every_figure_stays(left: Hand, wren: Hand, wall:
     for after in (f"{number} knows the way", f"Fair, with {number}’s aunt", f"{number}&#x27;s phone", f"or {number}"):
         assert unescape(after) in unescape(page.text)
     assert owner.post(path, {}).status_code == 422
+    for account in ("name oskar penn", f"hand {left.pk} {left.user.password}"):
+        count_try(account, "192.0.2.1", at(20))
     sent = sent_from(page)
     found = found_of(left, today=LAST_DAY.date() + timedelta(days=1))
     assert {one.place.key for one in found} == {"work", "bonuses", "orders", "money", "devices", "lines"}
@@ -163,6 +177,8 @@ def test_then_it_goes_whole_and_every_figure_stays(left: Hand, wren: Hand, wall:
         False,
     )
     assert not Attendance.objects.exclude(note="").exists()
+    # Of four rows of wrong passwords those of one address are left, whose key names nobody.
+    assert SignInTry.objects.count() == 2
     count = AuditLine.objects.count()
     assert owner.post(path, sent).status_code == 302  # sent twice it is done once
     assert AuditLine.objects.count() == count
@@ -270,6 +286,24 @@ def test_what_was_told_late_counts_from_when_it_was_told(week: Shop, wren: Hand,
     assert until() == date(2035, 3, 3)
 
 
+def test_what_a_hand_agreed_to_is_kept_till_years_after_leaving(
+    week: Shop, wren: Hand, osk: Hand, order: Order
+) -> None:
+    """29 CFR 516.5: three years from the last day on which it stood."""
+    Shop.objects.update(pay_rules="us", records_years=3)
+    close(Shop.objects.get(), wren, at(7))
+    told = {"recorded_at": at(1), "recorded_by": wren.user}
+    OvertimeAgreement.objects.create(hand=osk.user, agreed_on=MONDAY, begins_on=MONDAY, **told)
+    set_left(osk, date(2027, 3, 10), by=wren.user)
+    Rate.objects.filter(hand=osk.user).update(hand=wren.user)
+    PayTerms.objects.filter(hand=osk.user).update(hand=wren.user)
+    (leaver,) = leavers(Shop.objects.get())
+    assert (leaver.kept.until, leaver.kept.source) == (date(2030, 3, 9), "29 CFR 516.5")
+    keeping = Keeping.of(Shop.objects.get())
+    oldest = {one.record: one for one in oldest_records(Shop.objects.get(), keeping)}[Record.AGREEMENTS]
+    assert (oldest.on, oldest.kept) == (MONDAY, leaver.kept)
+
+
 def test_lines_of_another_who_had_the_same_name_are_anothers(shop: Shop, wren: Hand) -> None:
     told = {"role": "hand", "trade": "bench", "apprentice": False, "by": wren.user}
     first = add_hand(name="Tom", **told)
@@ -314,6 +348,10 @@ def test_the_page_of_records_says_what_how_long_and_by_what(left: Hand, wren: Ha
     assert "The shop’s own rule is 10 years." in text_of(owner.get("/settings/records/"))
     # Ten years from the day of leaving end later than Britain's six.
     assert "13 March 2036" in text_of(owner.get("/settings/records/"))
+    assert "What was bought for the rack, and counts of it 2 March 2026 3 March 2036" in text_of(
+        owner.get("/settings/records/")
+    )
     late = text_of(sign_in(wren, wall, at(366 * 11)).get("/settings/records/"))
+    assert "They name nobody but suppliers, and stay." in late
     assert "The oldest are past their term" in late
     assert "Replace the name" in late
