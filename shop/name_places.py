@@ -39,8 +39,8 @@ from shop.records_kept import Keeping
 from timing.models import Move, Stretch, Tally
 from timing.notes import rewrite_note, rewrite_old_book, rewrite_reason
 
-# So many texts of one place have a tick each; more are ticked together.
-MOST_TICKS = 50
+# So many texts of one place have a tick each; more are ticked together. A form has a thousand fields at most.
+MOST_TICKS = 30
 BATCH = 500
 
 

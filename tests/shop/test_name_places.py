@@ -5,6 +5,7 @@ import uuid
 from datetime import date
 
 import pytest
+from django.conf import settings
 from django.urls import reverse
 
 from jobs.models import Customer, Order
@@ -13,7 +14,7 @@ from shop.audit import Kind, note_change
 from shop.leavers import replace_by_number
 from shop.models import AuditLine, Bonus, Hand, PaySheet, Shop
 from shop.name_lines import put_in_its_form, words_of
-from shop.name_places import where_people_wrote_it
+from shop.name_places import MOST_TICKS, PLACES, How, where_people_wrote_it
 from shop.name_words import Sought
 from shop.past_customers import named_customer
 from shop.pay_terms import add_bonus
@@ -195,6 +196,7 @@ def test_more_texts_than_can_be_ticked_one_by_one_are_all_shown(
     owner, path = sign_in(wren, wall, at(365 * 14)), reverse("shop:records-hand", args=[jo.pk])
     page = owner.get(path)
     assert "All 51 texts" in text_of(page)
+    assert len(PLACES) * len(How) * MOST_TICKS < settings.DATA_UPLOAD_MAX_NUMBER_FIELDS
     assert all(f"Jo, {count}<" in page.text for count in range(51))
     assert len(sent_from(page)["texts"]) == 1  # type: ignore[arg-type]
     assert owner.post(path, sent_from(page)).status_code == 302
