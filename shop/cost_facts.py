@@ -1,15 +1,18 @@
 """What the sums of an order's cost are made from, read in a constant number of queries and grouped by the database."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
 
-from django.db.models import Count, Exists, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery, Sum
 
 from jobs.models import Lot, Order, Task, Wheel
 from shop.cost_sums import Carry, Worked
 from shop.models import Hand, Issue, Outwork
+from shop.piece_labour import PieceLabour
 from shop.rates import RateBook
 from shop.stores.book import RackIssue, issued_to, unpriced
 from timing.models import Move, Stretch, Tally
@@ -47,14 +50,14 @@ class CostFacts:
 
 
 def read_cost_facts(order: Order, rates: RateBook | None = None) -> CostFacts:
-    """Read the facts of an order's cost: ten queries, however much was worked, and a few more for the rack."""
+    """Read the facts of an order's cost: a constant number of queries, however much was worked."""
     lots = list(Lot.objects.filter(order=order))
     lot_ids = [lot.pk for lot in lots]
     tasks = list(Task.objects.filter(lot__in=lot_ids).with_operation().order_by("operation__position", "id"))
     all_moves = read_carries()
     sources = sources_of({task.pk for task in tasks}, all_moves)
     carries = [move for move in all_moves if move.from_task_id in sources or move.to_task_id in sources]
-    worked, made, untimed = read_worked(sources)
+    worked, made, untimed = read_worked(sources, book=rates)
     materials, issued = _materials(order, rates)
     return CostFacts(
         order=order,
@@ -105,29 +108,64 @@ def sources_of(task_ids: Collection[int], carries: Iterable[Carry]) -> set[int]:
 
 
 def read_worked(
-    task_ids: Collection[int], until: date | None = None
+    task_ids: Collection[int], until: date | None = None, *, book: RateBook | None = None
 ) -> tuple[list[Worked], dict[int, int], dict[int, int]]:
-    """Seconds by task, person and day (helpers too); units made by task; and those of them made untimed."""
+    """Seconds by task, person and day (helpers too), with what pieces earned; units made by task; and those of them
+    made untimed, but for what was paid by the piece. `book` are the rates, where they are read already."""
     tallies = Tally.objects.filter(task__in=task_ids)
     if until:
         tallies = tallies.filter(stretch__done_on__lte=until)
     worked: list[Worked] = []
     made: dict[int, int] = defaultdict(int)
     untimed: dict[int, int] = defaultdict(int)
-    by_hand = tallies.values_list("task_id", "stretch__hand_id", "stretch__done_on").annotate(
-        Sum("seconds"), Sum("made"), made_untimed=Sum("made", filter=Q(seconds=None))
-    )
-    for task_id, person_id, day, seconds, units, units_untimed in by_hand:
-        worked.append(Worked(task_id, person_id, day, seconds or 0))
-        made[task_id] += units
-        untimed[task_id] += units_untimed or 0
-    by_helper = (
-        tallies.filter(stretch__helpers__isnull=False)
-        .values_list("task_id", "stretch__helpers__hand_id", "stretch__done_on")
-        .annotate(Sum("seconds"))
-    )
-    worked.extend(Worked(task_id, person, day, seconds or 0) for task_id, person, day, seconds in by_helper)
+    for task_id, row in read_hands(tallies, PieceLabour.load(book)):
+        worked.append(Worked(task_id, row.person_id, row.day, row.seconds, row.earned))
+        made[task_id] += row.made
+        if row.earned is None:
+            untimed[task_id] += row.untimed
+    worked.extend(Worked(*row) for row in read_helpers(tallies))
     return worked, dict(made), {task_id: units for task_id, units in untimed.items() if units}
+
+
+class ByHand(NamedTuple):
+    """What one hand did on one day: seconds, units made, those of them untimed, and what pieces earned, if they did."""
+
+    person_id: int
+    day: date
+    seconds: int
+    made: int
+    untimed: int
+    earned: Fraction | None
+
+
+def read_hands(tallies: QuerySet[Tally], labour: PieceLabour) -> Iterator[tuple[int, ByHand]]:
+    """Each hand's own work of each day, with the task that it is of. One query; where somebody is paid by the piece,
+    one more for the tasks and one for spoiled pieces."""
+    rows = tallies.order_by().values_list("task_id", "stretch__hand_id", "stretch__done_on")
+    sums = list(rows.annotate(Sum("seconds"), Sum("made"), made_untimed=Sum("made", filter=Q(seconds=None))))
+    spoiled = labour.spoiled_units(tallies)
+    work = _what_is_done({row[0] for row in sums if row[1] in labour.terms})
+    for task_id, hand_id, day, seconds, made, untimed in sums:
+        rate = labour.rate(hand_id, *work[task_id], day) if hand_id in labour.terms else None
+        earned = None
+        if rate is not None:
+            units = made + spoiled.get((task_id, hand_id, day), 0)
+            earned = labour.costs(hand_id, day, units=units, rate=rate)
+        yield task_id, ByHand(hand_id, day, seconds or 0, made, untimed or 0, earned)
+
+
+def _what_is_done(task_ids: set[int]) -> dict[int, tuple[int, int]]:
+    """The operation of each task and the height of its wheels. Grouped with the tallies they would be read for each."""
+    rows = Task.objects.filter(pk__in=task_ids).order_by().values_list("pk", "operation_id", "lot__height_nm")
+    return {pk: (operation_id, height) for pk, operation_id, height in rows} if task_ids else {}
+
+
+def read_helpers(tallies: QuerySet[Tally]) -> Iterator[tuple[int, int, date, int]]:
+    """The same of helpers: the task, the person, the day and the seconds. They are paid by the hour."""
+    rows = tallies.filter(stretch__helpers__isnull=False).order_by()
+    columns = ("task_id", "stretch__helpers__hand_id", "stretch__done_on")
+    for task_id, person_id, day, seconds in rows.values_list(*columns).annotate(Sum("seconds")):
+        yield task_id, person_id, day, seconds or 0
 
 
 def _set_back(tasks: Iterable[Task]) -> dict[int, int]:

@@ -25,12 +25,16 @@ class Rates(Protocol):
 
 
 class Worked(NamedTuple):
-    """Seconds that one person gave to a task on one day, as hand or helper; contra tallies are in the sum."""
+    """Seconds that one person gave to a task on one day, as hand or helper; contra tallies are in the sum.
+
+    `earned` is pence of labour where the person's pieces were paid and not the hours.
+    """
 
     task_id: int
     person_id: int
     day: date
     seconds: int
+    earned: Fraction | None = None
 
 
 class Carry(NamedTuple):
@@ -103,23 +107,29 @@ def pence_of(seconds: int, rate_millipence: int) -> Fraction:
 
 
 def own_costs(worked: Iterable[Worked], rates: Rates) -> dict[int, TaskCost]:
-    """The cost of each task by its own facts: every person's seconds at that person's rate, and the overhead's."""
+    """The cost of each task by its own facts: every person's seconds at that person's rate, or what its pieces earned,
+    and the seconds at the overhead's."""
     # Whole numbers of millipence x seconds until the end: a Fraction for every row would take most of the time.
     labour: dict[int, int] = defaultdict(int)
     overhead: dict[int, int] = defaultdict(int)
+    pieces: dict[int, Fraction] = defaultdict(Fraction)
     seconds: dict[int, int] = defaultdict(int)
     gaps: dict[int, dict[int | None, Gap]] = defaultdict(dict)
     for row in worked:
         seconds[row.task_id] += row.seconds
-        rated = (rates.cost(row.person_id, row.day), rates.overhead(row.day))
-        for person_id, rate, sums in ((row.person_id, rated[0], labour), (None, rated[1], overhead)):
+        by_hour: list[tuple[int | None, int | None, dict[int, int]]] = [(None, rates.overhead(row.day), overhead)]
+        if row.earned is None:
+            by_hour.append((row.person_id, rates.cost(row.person_id, row.day), labour))
+        else:
+            pieces[row.task_id] += row.earned
+        for person_id, rate, sums in by_hour:
             if rate is not None:
                 sums[row.task_id] += row.seconds * rate
             elif row.seconds:
                 _add_gap(gaps[row.task_id], Gap(person_id, row.day, row.day, row.seconds))
     return {
         task_id: TaskCost(
-            own=Money(pence_of(1, labour[task_id]), pence_of(1, overhead[task_id])),
+            own=Money(pence_of(1, labour[task_id]) + pieces.get(task_id, NOTHING), pence_of(1, overhead[task_id])),
             seconds=seconds[task_id],
             gaps=tuple(gaps[task_id].values()) if task_id in gaps else (),
         )

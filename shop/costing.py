@@ -25,7 +25,13 @@ The rules, which a plain script over the exported files can follow to the penny:
    spoiled nothing: those pieces are cut again. The other lost units had been made before their pieces were spoiled.
    For loose pieces "that part" is the kind of part in the lot; in a wheel, the very part.
    The counters are the task's own: moves are in `made`.
-8. Breaks, waiting, shop work and training are in no wheel's cost.
+8. Of a hand who is paid by the piece on the day, work that has a piece rate for wheels of that height costs in labour
+   units x piece rate x (its cost rate / its wage) in place of its hours; without both of these rates, units x piece
+   rate. Units are those made, and of spoiled pieces those that are paid (`shop.pay.terms`): by the settings of the
+   closed run that the day is in, else by those of now. Such units are not named as untimed. Helpers, and overhead, go
+   by the hour as in rule 2. What makes pieces good to a guarantee or a law, overtime and bonuses are in no wheel's
+   cost.
+9. Breaks, waiting, shop work and training are in no wheel's cost.
 """
 
 from collections import defaultdict

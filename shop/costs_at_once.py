@@ -67,7 +67,7 @@ def costs_by(order_ids: Collection[int], rates: RateBook, *, day: date | None = 
     moves = read_carries(day)
     sources = sources_of(tasks, moves)
     carries = [move for move in moves if move.from_task_id in sources or move.to_task_id in sources]
-    worked, made, _ = read_worked(sources, day)
+    worked, made, _ = read_worked(sources, day, book=rates)
     own = own_costs(worked, rates)
     carried = carried_into(carries, carry(own, made, carries))
     counted = counts_by(order_ids, tasks, carries, day)

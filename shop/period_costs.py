@@ -3,9 +3,9 @@
 The rules, told on the page:
 
 1. Work on wheels is every tally of a task with its day in the period: labour at each hand's cost of an hour on the day,
-   helpers too, and as many hours of overhead at the rate of the day, as `shop.costing` has it. Contra tallies bear the
-   day of what they undo, so that everything is a plain sum. Moves carry cost from wheel to wheel and change nothing
-   here.
+   helpers too, or what pieces cost that were paid by the piece, and as many hours of overhead at the rate of the day,
+   as `shop.costing` has it. Contra tallies bear the day of what they undo, so that everything is a plain sum. Moves
+   carry cost from wheel to wheel and change nothing here.
 2. What those hours bear of overhead is absorbed; what the owner wrote down for days of the period was spent.
 3. Outwork and materials by their day. What the rack gave is what it had given by the end of the period, less what that
    was before it, at what it cost by the facts of days up to then: so periods add up, and a bill or a count that settles
@@ -22,13 +22,15 @@ from fractions import Fraction
 
 from django.db.models import Q, QuerySet, Sum
 
-from jobs.models import Order
+from jobs.models import Order, Task
 from jobs.models.operations import Trade
 from shop.absorption import Absorbed, Spoilage, part_spoiled, rate_an_hour
+from shop.cost_facts import read_hands, read_helpers
 from shop.cost_sums import Gap, TaskCost, Worked, join_gaps, own_costs
 from shop.costs_at_once import costs_by
 from shop.models import Issue, Outwork, OverheadSpent
 from shop.money import round_half_up
+from shop.piece_labour import PieceLabour
 from shop.rates import RateBook
 from shop.stores.book import issued_between
 from timing.models import Helper, Move, Stretch, Tally
@@ -147,7 +149,7 @@ class PeriodCosts:
 def read_period(period: Period) -> PeriodCosts:
     """A constant number of queries, over what was told and written down for the period."""
     rates = RateBook.load()
-    on_wheels, apart = _on_wheels(period), _in_no_wheel(period)
+    on_wheels, apart = _on_wheels(period, rates), _in_no_wheel(period)
     work, other = own_costs(on_wheels, rates), own_costs(apart, _LabourOnly(rates))
     spoiled = _spoiled(period, rates)
     rack = issued_between(period.before, period.last, rates)
@@ -182,17 +184,17 @@ def _days(rows: QuerySet[OverheadSpent], period: Period) -> QuerySet[OverheadSpe
     return rows.filter(on__range=(period.first, period.last))
 
 
-def _on_wheels(period: Period) -> list[Worked]:
-    """Seconds of each hand and helper, by the trade of the operation in place of the task."""
-    told = Tally.objects.filter(task__isnull=False, stretch__done_on__range=(period.first, period.last)).order_by()
-    by_hand = told.values_list("task__operation__trade", "stretch__hand_id", "stretch__done_on")
-    by_helper = told.filter(stretch__helpers__isnull=False).values_list(
-        "task__operation__trade", "stretch__helpers__hand_id", "stretch__done_on"
-    )
-    return [
-        Worked(TRADES.index(Trade(trade)), hand, day, seconds or 0)
-        for rows in (by_hand, by_helper)
-        for trade, hand, day, seconds in rows.annotate(Sum("seconds"))
+def _on_wheels(period: Period, rates: RateBook) -> list[Worked]:
+    """What each hand and helper did, by the trade of the operation in place of the task."""
+    told = Tally.objects.filter(task__isnull=False, stretch__done_on__range=(period.first, period.last))
+    trades = dict(Task.objects.filter(tallies__in=told).order_by().values_list("pk", "operation__trade"))
+    places = {task_id: TRADES.index(Trade(trade)) for task_id, trade in trades.items()}
+    hands = [
+        Worked(places[task_id], row.person_id, row.day, row.seconds, row.earned)
+        for task_id, row in read_hands(told, PieceLabour.load(rates))
+    ]
+    return hands + [
+        Worked(places[task_id], person_id, day, seconds) for task_id, person_id, day, seconds in read_helpers(told)
     ]
 
 

@@ -12,6 +12,7 @@ from shop.cost_facts import names_of, read_carries, read_worked, sources_of
 from shop.cost_sums import NO_MONEY, Money, TaskCost, carry, own_costs, pence_of
 from shop.money import round_half_up
 from shop.overlap_words import overlaps_in_words
+from shop.piece_labour import PieceLabour
 from shop.rates import RateBook
 from timing.models import Move, Stretch, Tally
 
@@ -20,10 +21,13 @@ PAGE = 100
 
 @dataclass(frozen=True, slots=True)
 class PersonRow:
-    """One person of a stretch, and the cost rate that stood on its day (None where there was none)."""
+    """One person of a stretch, and the cost rate that stood on its day (None where there was none), or what a unit
+    earned where the person was paid by the piece."""
 
     name: str
     rate_millipence: int | None
+    piece_millipence: int | None = None
+    paid_units: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +73,11 @@ class TaskFacts:
     next_after: int | None
 
     @property
+    def has_pieces(self) -> bool:
+        """Whether anything here was paid by the piece."""
+        return any(one.piece_millipence is not None for row in self.rows for one in row.people)
+
+    @property
     def pence(self) -> int:
         return round_half_up(self.cost.cost.total)
 
@@ -89,7 +98,8 @@ def facts_of(task: Task, *, words: Mapping[str, str], zone: tzinfo, after: int =
     rates = RateBook.load()
     carries = read_carries()
     sources = sources_of({task.pk}, carries)
-    worked, made, _ = read_worked(sources)
+    worked, made, _ = read_worked(sources, book=rates)
+    labour = PieceLabour.load(rates)
     own = own_costs(worked, rates)
     bearing = [row for row in carries if row.from_task_id in sources or row.to_task_id in sources]
     carried = carry(own, made, bearing)
@@ -102,7 +112,9 @@ def facts_of(task: Task, *, words: Mapping[str, str], zone: tzinfo, after: int =
         if task.pk in (row.from_task_id, row.to_task_id):
             into = into.plus(carried[row.move_id].times(1 if row.to_task_id == task.pk else -1))
     return TaskFacts(
-        rows=_fact_rows(page, rates, overlaps_in_words([tally.stretch for tally in page], words=words, zone=zone)),
+        rows=_fact_rows(
+            page, labour, task, rates, overlaps_in_words([tally.stretch for tally in page], words=words, zone=zone)
+        ),
         moves=moves,
         cost=TaskCost(whole.own, into, whole.seconds, whole.gaps),
         next_after=page[-1].pk if len(tallies) > PAGE else None,
@@ -120,10 +132,12 @@ def _tallies(task: Task) -> QuerySet[Tally]:
     )
 
 
-def _fact_rows(tallies: list[Tally], rates: RateBook, overlaps: Mapping[int, tuple[str, ...]]) -> list[FactRow]:
+def _fact_rows(
+    tallies: list[Tally], labour: PieceLabour, task: Task, rates: RateBook, overlaps: Mapping[int, tuple[str, ...]]
+) -> list[FactRow]:
     people = {tally.pk: _people(tally) for tally in tallies}
     names = names_of(person for row in people.values() for person in row)
-    rows = [_fact_row(tally, people[tally.pk], names, rates) for tally in tallies]
+    rows = [_fact_row(tally, people[tally.pk], names, rates, labour, task) for tally in tallies]
     return [replace(row, overlaps=overlaps.get(row.tally.stretch_id, ())) for row in rows]
 
 
@@ -131,12 +145,20 @@ def _people(tally: Tally) -> list[int]:
     return [tally.stretch.hand_id, *(helper.hand_id for helper in tally.stretch.helpers.all())]
 
 
-def _fact_row(tally: Tally, people: list[int], names: Mapping[int, str], rates: RateBook) -> FactRow:
+def _fact_row(
+    tally: Tally, people: list[int], names: Mapping[int, str], rates: RateBook, labour: PieceLabour, task: Task
+) -> FactRow:
     day, seconds = tally.stretch.done_on, tally.seconds or 0
     overhead = rates.overhead(day)
     rows = [PersonRow(names.get(person, "no hand now"), rates.cost(person, day)) for person in people]
-    cost = sum((pence_of(seconds, row.rate_millipence or 0) for row in rows), Fraction(0))
-    cost += pence_of(seconds, overhead or 0) * len(people)
+    each = [pence_of(seconds, row.rate_millipence or 0) for row in rows]
+    piece = labour.rate(people[0], task.operation_id, task.lot.height_nm, day)
+    if piece is not None:
+        pays = labour.pays_on(day)
+        units = pays.paid_units(made=tally.made, spoiled=tally.spoiled, lost=tally.lost, reason=tally.reason)
+        rows[0] = replace(rows[0], piece_millipence=piece, paid_units=units)
+        each[0] = labour.costs(people[0], day, units=units, rate=piece)
+    cost = sum(each, Fraction(0)) + pence_of(seconds, overhead or 0) * len(people)
     return FactRow(tally, rows, overhead, cost, is_undone=tally.is_undone)  # type: ignore[attr-defined]
 
 
