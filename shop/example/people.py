@@ -2,16 +2,19 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
 
+from jobs.models import Customer
 from shop.models import Hand
 
 SHOP_NAME = "Withy Ford Wheel Shop"
 SMITH = "Bram"
+WHO_LEFT = "Jory"
+WHO_ASKED = "Captain Fosdyke"
 
 
 class SignIn(NamedTuple):
@@ -91,5 +94,13 @@ def enter_people(hashes: Mapping[str, str], *, since: date) -> dict[str, Hand]:
             apprentice=bool(manner and manner.apprentice),
             pin_hash=hashes[one.name] if at_bench and one.secret else "",
         )
-    User.objects.filter(pk__in=[hand.user_id for hand in hands.values()]).update(date_joined=f"{since}T08:00:00+00:00")
+    _enter_who_is_gone(since)
+    User.objects.update(date_joined=f"{since}T08:00:00+00:00")
     return hands
+
+
+def _enter_who_is_gone(since: date) -> None:
+    """A hand who left before the rest of it begins, and somebody who only asked once: both have a name here still."""
+    user = User.objects.create(username=WHO_LEFT, password=make_password(None), is_active=False)
+    Hand.objects.create(user=user, name=WHO_LEFT, left_on=since - timedelta(weeks=30))
+    Customer.objects.create(name=WHO_ASKED, contact="asked for a price at the spring show, and never wrote")
