@@ -21,7 +21,7 @@ from shop.materials import SIZED_BY, stock_in_words, stock_of
 from shop.models import Material
 from shop.money import format_millipence, round_half_up
 from shop.rates import RateBook
-from shop.stores.amounts import millionths
+from shop.stores.amounts import millionths, of_pieces
 from shop.timber_list import TimberGroup, amount_in_words
 
 # For all the plans of a page together: a person waits for it.
@@ -139,6 +139,7 @@ class Timbers:
             return StockRow(name, stocked, missing=missing, refused=str(refused))
         measure: Measure = cast(Measure, material.unit) if material else "each"
         amount = cutting.amount(measure)
+        is_stocked = material is not None and stock == stock_of(material)
         return StockRow(
             material=name,
             stocked=stocked,
@@ -151,9 +152,9 @@ class Timbers:
             sentence=_sentence(cutting),
             missing=missing,
             patterns=_patterns(cutting, group, terms),
-            material_id=material.pk if material and stock == stock_of(material) else None,
+            material_id=material.pk if material and is_stocked else None,
             count=cutting.count,
-            bought_millionths=millionths(amount),
+            bought_millionths=of_pieces(material, cutting.count) if material and is_stocked else millionths(amount),
         )
 
     def _missing(self, group: TimberGroup, material: Material | None) -> str:

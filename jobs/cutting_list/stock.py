@@ -11,7 +11,7 @@ from jobs.cutting import CuttingError, FelloePlan, Piece, Plan, Plank, PlankPlan
 from jobs.cutting_list.blanks import Blank
 from jobs.cutting_list.lines import Line
 from jobs.measures import NM_PER_MM, Unit, format_length
-from jobs.timber import Board, cubic_metres, graded_board_feet, hoppus_feet, hoppus_to_m3
+from jobs.timber import Board, board_feet, cubic_metres, graded_board_feet, hoppus_feet, hoppus_to_m3
 
 Measure = Literal["each", "board_foot", "m3", "metre", "hoppus_foot"]
 NM_PER_METRE = 1000 * NM_PER_MM
@@ -62,8 +62,9 @@ class Cutting:
 
 
 def measure_of(stock: Stock, measure: Measure) -> Fraction:
-    """One plank, blank or log by a measure: board feet as a grader tallies it, cubic metres exact, a log's those of
-    the whole round. Raises ValueError for a measure that this stock does not have."""
+    """One plank, blank or log by a measure: board feet as a grader tallies it, or exact where the whole feet of its
+    face, to which he goes, would make it none; cubic metres exact, a log's those of the whole round. Raises ValueError
+    for a measure that this stock does not have."""
     if measure == "each":
         return Fraction(1)
     if stock.girth_nm is not None:
@@ -76,7 +77,7 @@ def measure_of(stock: Stock, measure: Measure) -> Fraction:
         return Fraction(stock.length_nm, NM_PER_METRE)
     elif stock.thickness_nm and measure in ("board_foot", "m3"):
         board = Board(stock.thickness_nm, stock.width_nm, stock.length_nm)
-        return graded_board_feet([board]) if measure == "board_foot" else cubic_metres(board)
+        return (graded_board_feet([board]) or board_feet(board)) if measure == "board_foot" else cubic_metres(board)
     raise ValueError(f"This stock is not measured by {measure}.")
 
 

@@ -4,7 +4,6 @@ import uuid
 from collections import Counter
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 from typing import Any
 
 from django import forms
@@ -22,10 +21,10 @@ from shop.stores.amounts import (
     PIECES,
     UNITS,
     AmountError,
-    millionths,
     of_pieces,
-    one_piece,
     parse_amount,
+    piece_millionths,
+    pieces_for,
     plain_amount,
     told,
 )
@@ -79,7 +78,7 @@ class _MuchForm(forms.Form):
             del self.fields["counted_in"]
             self.fields["amount"].label = f"How much, {UNITS[material.unit][1]}"
             return
-        one = told(millionths(one_piece(material)), material.unit)
+        one = told(piece_millionths(material), material.unit)
         field = self.fields["counted_in"]
         field.choices = [  # type: ignore[attr-defined]
             (IN_PIECES, f"{PIECES[material.kind][1]} of the stocked size, {one} each"),
@@ -268,9 +267,7 @@ def plan_answers(rows: Sequence[ToIssue], *, unit: Unit) -> dict[str, Any]:
     for row in rows:
         one = row.planned.material
         in_unit = one.is_bar and one.unit != Material.Unit.EACH
-        # Amounts are kept to the millionth, so that whole pieces may come to a hair more than themselves.
-        pieces = -(-(Fraction(row.amount, MILLION) / one_piece(one) - Fraction(1, 1000)) // 1)
-        shown[f"much-{one.pk}"] = plain_amount(row.amount) if in_unit else str(int(pieces))
+        shown[f"much-{one.pk}"] = plain_amount(row.amount) if in_unit else str(pieces_for(one, row.amount))
         shown[f"left-{one.pk}"] = offcuts_told(row.planned.left, unit=unit)
         shown[f"used-{one.pk}"] = offcuts_told(row.planned.used, unit=unit)
     return shown

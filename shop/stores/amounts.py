@@ -81,9 +81,21 @@ def millionths(amount: Fraction) -> int:
     return round_half_up(amount * MILLION)
 
 
+def piece_millionths(material: Material) -> int:
+    """One piece in whole millionths of the unit, rounded once, so that pieces add up; of the smallest one."""
+    return max(1, millionths(one_piece(material)))
+
+
 def of_pieces(material: Material, pieces: int) -> int:
     """So many pieces, in millionths of the unit."""
-    return millionths(pieces * one_piece(material))
+    return pieces * piece_millionths(material)
+
+
+def pieces_for(material: Material, amount: int) -> int:
+    """The fewest whole pieces that make so many millionths. What is over by a thousandth of one is none: it comes of
+    rounding."""
+    piece = piece_millionths(material)
+    return max(0, -(-(1000 * amount - piece) // (1000 * piece)))
 
 
 def told(amount: int, unit: str) -> str:
@@ -114,9 +126,13 @@ def amount_told(material: Material, amount: int) -> str:
     return told(amount, material.unit)
 
 
-def about_pieces(material: Material, amount: int) -> str:
-    """ "about 12 planks" of the stocked size; nothing where it is bought by the piece, or less than half of one."""
+def about_pieces(material: Material, amount: int, *, at_least: bool = False) -> str:
+    """ "about 12 planks" of the stocked size; nothing where it is bought by the piece, or less than half of one.
+
+    `at_least`: the fewest that make so much, for what has to be bought.
+    """
     if material.is_goods or material.unit == Material.Unit.EACH:
         return ""
-    pieces = round_half_up(Fraction(amount, MILLION) / one_piece(material))
+    near = round_half_up(Fraction(amount, piece_millionths(material)))
+    pieces = pieces_for(material, amount) if at_least else near
     return f"about {pieces_told(material, pieces)}" if pieces else ""

@@ -106,7 +106,7 @@ def _row(
         wanted=amount_told(material, wanted) if wanted else "",
         orders=len(needs),
         to_buy=amount_told(material, to_buy) if to_buy else "",
-        about_to_buy=about_pieces(material, to_buy),
+        about_to_buy=about_pieces(material, to_buy, at_least=True),
         dry="; ".join(dict.fromkeys(filter(None, (_dry(row, here.today) for row in lying)))),
         pence=round_half_up(rack.pence),
         is_idle=not (rack.amount or wanted),

@@ -167,6 +167,11 @@ def test_paint_and_bolts_are_bought_counted_and_issued(owner: Client, order: Ord
     assert "<h2>Other goods</h2>" in shown
     assert "<b>1.75 litres</b>" in shown
     assert "<b>12 pieces</b>" in shown
+    # What is smaller than a grader's foot is bought by the piece all the same.
+    small = {"kind": "blank", "unit": "board_foot", "thickness_nm": IN, "width_nm": IN, "length_nm": 12 * IN}
+    pegs = MaterialFactory.create(name="Pegs", **small)
+    bought = owner.post(reverse("shop:purchase-new", args=[pegs.pk]), asked(amount="50", paid="10"), follow=True)
+    assert "about 50 blanks" in bought.content.decode()
     one = owner.get(reverse("shop:material-stock", args=[bolts.pk])).content.decode()
     assert "Other goods; bought by the piece." in one
     assert "Dry enough" not in one
