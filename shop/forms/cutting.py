@@ -30,22 +30,23 @@ LEAST_BAR_NM = {"mm": 100 * NM_PER_MM, "in": 4 * NM_PER_INCH}
 MOST_OFFCUTS = 60
 LONGEST_TEXT = 400
 MOST_KEYS = 60
-_ONE = re.compile(r"(?P<length>.+?)(?:\s*[×x*]\s*(?P<count>[0-9]{1,3}))?")
+_ONE = re.compile(r"(?P<length>.+?)(?:\s*[×x*]\s*(?P<count>[0-9]{1,5}))?")
 
 
 class OffcutsField(forms.CharField):
     """Lengths with semicolons between, each with its number where there are several: "1200 mm × 2; 3 ft 10 in"."""
 
-    def __init__(self, *, unit: Unit, **others: Any) -> None:
-        self.unit: Unit = unit
-        super().__init__(required=False, max_length=LONGEST_TEXT, **others)
+    def __init__(self, *, unit: Unit, most: int = MOST_OFFCUTS, longest: int = LONGEST_TEXT, **others: Any) -> None:
+        """At most so many offcuts, in so many letters."""
+        self.unit, self.most = unit, most
+        super().__init__(required=False, max_length=longest, **others)
         self.widget.attrs.setdefault("autocomplete", "off")
 
     def clean(self, value: Any) -> list[Stock]:
         parts = [part.strip() for part in re.split(r"[;\n]", super().clean(value)) if part.strip()]
         offcuts = [self._offcut(part) for part in parts]
-        if sum(each.count or 0 for each in offcuts) > MOST_OFFCUTS:
-            raise ValidationError(f"Write at most {MOST_OFFCUTS} offcuts: take the longest.")
+        if sum(each.count or 0 for each in offcuts) > self.most:
+            raise ValidationError(f"Write at most {self.most:,} offcuts: take the longest.")
         return offcuts
 
     def _offcut(self, part: str) -> Stock:

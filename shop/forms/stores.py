@@ -2,7 +2,7 @@
 
 import uuid
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -34,6 +34,9 @@ from shop.widgets import DayField
 IN_UNIT, IN_PIECES = "unit", "pieces"
 MOST_PIECES = 10_000
 MOST_PERCENT = 300
+# A plan takes so few offcuts that it can be searched; many more may be left of it.
+MANY: Mapping[str, int] = {"most": MOST_PIECES, "longest": 20_000}
+LONGEST_PLAN = 8000
 
 
 class AmountField(forms.CharField):
@@ -200,6 +203,9 @@ class IssuePlanForm(forms.Form):
     """What a plan takes of each material, once: of timber in pieces, of bars as they are bought, with their offcuts."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    # What the plan rested on when it was shown, and where it stands.
+    seen = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
+    plan = forms.CharField(widget=forms.HiddenInput, required=False, max_length=LONGEST_PLAN)
     place = PlaceField(label="On what", initial="order")
     on = DayField(label="Day")
 
@@ -214,8 +220,8 @@ class IssuePlanForm(forms.Form):
             self.fields[f"much-{one.pk}"] = AmountField(label=f"{one.name}, {self._unit_of(one)}", required=False)
             if one.is_bar:
                 about = f"{one.name[:1].lower()}{one.name[1:]}"
-                self.fields[f"left-{one.pk}"] = OffcutsField(unit=unit, label=f"Offcuts kept of {about}")
-                used = OffcutsField(unit=unit, label=f"Offcuts used of {about}", widget=forms.HiddenInput)
+                self.fields[f"left-{one.pk}"] = OffcutsField(unit=unit, label=f"Offcuts kept of {about}", **MANY)
+                used = OffcutsField(unit=unit, label=f"Offcuts used of {about}", widget=forms.HiddenInput, **MANY)
                 self.fields[f"used-{one.pk}"] = used
         self.order_fields([name for name in self.fields if name not in ("place", "on")])
 

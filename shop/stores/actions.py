@@ -1,7 +1,7 @@
 """What a person does with the rack: buy, count, issue, bring back. Rows are added; each sent twice makes one."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, TypeVar
 from uuid import UUID, uuid5
@@ -88,19 +88,28 @@ def issue_all(
     entry: Entry,
     *,
     place: Place,
+    check: Callable[[], None] | None = None,
     and_then: Callable[[list[Issue]], None] | None = None,
 ) -> list[Issue]:
-    """Several at once under one token, all of them or none; the same again adds nothing. ChargeRefused as `_add`.
+    """Several at once under one token, all of them or none; the same again adds nothing. ChargeRefused as `_add`, and
+    where more or fewer were issued under this token.
 
-    `and_then` is what else is written down with them, the first time.
+    The first time `check` is asked before anything is written, and `and_then` writes what goes with it.
     """
     check_place(place.order, place.columns()["lot"], place.wheel)
     with writing():
+        # Two that issue to one order wait for each other, so that the later is checked against what the other did.
+        Order.objects.select_for_update().get(pk=place.order.pk)
+        told = Issue.objects.filter(token__in=[_token(entry, number) for number in range(len(these) + 1)]).count()
         was_told = Issue.objects.filter(token=entry.token).exists()
+        if was_told and told != len(these):
+            raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
+        if check and not was_told:
+            check()
         rows = [
             _add(
                 Issue,
-                Entry(entry.token if number == 0 else uuid5(entry.token, str(number)), entry.on, entry.by, entry.at),
+                replace(entry, token=_token(entry, number)),
                 much.columns() | place.columns() | {"amount_pence": 0, "what": what or much.material.name},
             )
             for number, (much, what) in enumerate(these)
@@ -108,6 +117,11 @@ def issue_all(
         if and_then and not was_told:
             and_then(rows)
         return rows
+
+
+def _token(entry: Entry, number: int) -> UUID:
+    """Of the rows that are issued under one token each has one that follows from it."""
+    return uuid5(entry.token, str(number)) if number else entry.token
 
 
 def bring_back(row: Issue, much: Much, entry: Entry) -> Issue:

@@ -7,6 +7,7 @@ from jobs.models import Order
 from shop.asked import Asked
 from shop.forms.stores import IssuePlanForm, plan_answers
 from shop.stores.amounts import about_pieces, amount_told
+from shop.stores.plan_seen import seen_of
 from shop.stores.plans import Planned, ToIssue, to_issue
 
 
@@ -18,8 +19,11 @@ class Offered:
     all_issued: bool
 
 
-def offer_issues(planned: Sequence[Planned], order: Order, here: Asked) -> Offered | None:
-    """For the desk, and an order in work; None for others, and where nothing of the plan is a material of the shop."""
+def offer_issues(planned: Sequence[Planned], order: Order, here: Asked, *, plan_url: str) -> Offered | None:
+    """For the desk, and an order in work; None for others, and where nothing of the plan is a material of the shop.
+
+    `plan_url` is where the plan stands, as it was asked for.
+    """
     if not (here.is_desk and planned and order.state in Order.WORK_STATES):
         return None
     rows = to_issue(planned, order)
@@ -31,7 +35,8 @@ def offer_issues(planned: Sequence[Planned], order: Order, here: Asked) -> Offer
         materials=[row.planned.material for row in left],
         today=here.today,
         unit=here.unit,
-        initial=plan_answers(left, unit=here.unit),
+        initial=plan_answers(left, unit=here.unit)
+        | {"seen": seen_of(order, [row.planned.material.pk for row in left]), "plan": plan_url},
     )
     for row in left:
         form.fields[f"much-{row.planned.material.pk}"].help_text = _lies(row)

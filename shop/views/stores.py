@@ -1,5 +1,6 @@
 """The stores: what lies in the rack, what is bought, counted, issued and brought back, and what to buy."""
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -33,6 +34,7 @@ from shop.stores.actions import (
 from shop.stores.amounts import about_pieces, amount_told
 from shop.stores.book import Stores
 from shop.stores.page import material_page, stores_page
+from shop.stores.plan_seen import PlanOvertaken, check_seen
 from shop.stores.plans import note_offcuts
 from shop.stores.seasoning import HOW
 from shop.views.orders import find_order
@@ -117,7 +119,7 @@ def from_rack(request: HttpRequest, number: int) -> HttpResponse:
 def issue_plan(request: HttpRequest, number: int) -> HttpResponse:
     """Issue all that a plan of timber or of bars takes, at once."""
     order, here = find_order(number), asked(request)
-    told = [one for one in Material.objects.in_use() if f"much-{one.pk}" in request.POST]
+    told = list(Material.objects.filter(pk__in=_told_materials(request)))
     form = IssuePlanForm(request.POST, order=order, materials=told, today=here.today, unit=here.unit)
 
     def enter() -> str:
@@ -128,13 +130,35 @@ def issue_plan(request: HttpRequest, number: int) -> HttpResponse:
                 lengths = {what: form.offcuts(much.material, what) for what in ("left", "used")}
                 note_offcuts(row, much.material, **lengths)
 
-        entry = _entry(form, request, here)
-        issue_all([(much, "") for much in these], entry, place=Place(order, lot, wheel), and_then=keep_offcuts)
+        entry, place = _entry(form, request, here), Place(order, lot, wheel)
+        issue_all(
+            [(much, "") for much in these],
+            entry,
+            place=place,
+            check=lambda: check_seen(form.cleaned_data["seen"], order, told),
+            and_then=keep_offcuts,
+        )
         warn_of_short(request, [much.material for much in these])
         return f"Issued: {', '.join(f'{much.words} of {much.material.name}' for much in these)}."
 
     shown = _Shown("Issue", None, "What the plan takes from the rack.", order, act="Issue these")
-    return _form_page(request, form, enter, shown)
+    try:
+        return _form_page(request, form, enter, shown)
+    except PlanOvertaken as overtaken:
+        context = {"order": order, "sentence": str(overtaken), "plan_url": _plan_url(form, order)}
+        return render(request, "shop/stores/overtaken.html", context, status=422)
+
+
+def _told_materials(request: HttpRequest) -> list[int]:
+    """The ids of what a plan's form tells an amount of, in use or not."""
+    return [int(found[1]) for found in map(re.compile("much-([0-9]{1,9})").fullmatch, request.POST) if found]
+
+
+def _plan_url(form: IssuePlanForm, order: Order) -> str:
+    """Where the plan stood that was issued from; the order's cutting list where the form doesn't tell."""
+    plans = [reverse(f"shop:{name}", args=[order.number]) for name in ("order-timber", "order-cutting")]
+    url = form.cleaned_data.get("plan", "")
+    return url if url.partition("?")[0] in plans else plans[0]
 
 
 @may("desk")
@@ -195,6 +219,8 @@ def _form_page(request: HttpRequest, form: Form, enter: Callable[[], str], shown
     if form.is_valid():
         try:
             messages.success(request, enter())
+        except PlanOvertaken:
+            raise
         except ChargeRefused as refused:
             form.add_error(None, str(refused))
         else:

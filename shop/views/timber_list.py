@@ -14,7 +14,7 @@ from shop.asked import Asked, asked
 from shop.conditional import conditional
 from shop.file_answers import FileLink, as_paper, kept, paper_links, refused
 from shop.order_words import due_in_words
-from shop.stores.offered import offer_issues
+from shop.stores.offered import Offered, offer_issues
 from shop.stores.plans import of_timber
 from shop.timber_asked import TimberAsked
 from shop.timber_list import TimberList, makeup_timber_list, order_timber_list
@@ -106,11 +106,17 @@ def _show(request: HttpRequest, here: Asked, subject: Subject) -> HttpResponse:
         "groups": [(group, told.rows.get(group.key), form.of(group.key)) for group in told.list.groups],
         "papers": subject.papers(kept(request, form)),
         "is_desk": here.is_desk,
-        "to_issue": offer_issues(of_timber(told.rows.values()), subject.order, here) if subject.order else None,
+        "to_issue": _to_issue(request, here, subject, told),
         "is_owner": "owner" in roles_of(request),
     }
     status = HTTPStatus.UNPROCESSABLE_ENTITY if form.errors else HTTPStatus.OK
     return render(request, "shop/orders/timber_list.html", context, status=status)
+
+
+def _to_issue(request: HttpRequest, here: Asked, subject: Subject, told: TimberAsked) -> Offered | None:
+    if subject.order is None:
+        return None
+    return offer_issues(of_timber(told.rows.values()), subject.order, here, plan_url=request.get_full_path())
 
 
 def _paper(request: HttpRequest, here: Asked, subject: Subject, paper: str) -> HttpResponse:

@@ -1,7 +1,5 @@
 """The rack: bought, counted, issued and brought back; what it costs an order, and what is to be bought."""
 
-import html
-import re
 import uuid
 from datetime import UTC, date, timedelta
 from typing import Any
@@ -328,57 +326,3 @@ def test_the_unit_stands_once_anything_was_written_down(owner: Client, wren: Han
     page = owner.post(reverse("shop:material", args=[ash.pk]), told | {"width": "12 in", "length": "10 ft"})
     assert page.status_code == 422
     assert "It has stock a board foot: for another unit add another material." in page.content.decode()
-
-
-def plan_asked(page: str) -> dict[str, str]:
-    """The answers that the form of a plan already shows."""
-    form = page[page.index('id="issue-these"') :]
-    found = re.findall(r'<input type="(?:text|hidden)" name="([^"]+)"(?: value="([^"]*)")?', form)
-    return {name: html.unescape(value) for name, value in found} | {"place": "order"}
-
-
-def test_a_plan_is_issued_once(owner: Client, order: Order, ash: Material) -> None:
-    """The felloes of a pair from ash boards; the same form again adds nothing, and the page then says so."""
-    timber, issues = reverse("shop:order-timber", args=[order.number]), reverse("shop:issue-plan", args=[order.number])
-    page = owner.get(timber).content.decode().replace("\xa0", " ")
-    asked_for = plan_asked(page)
-    assert f"<b>{asked_for[f'much-{ash.pk}']} plank</b> of Ash boards" in page
-    assert owner.post(issues, asked_for | {f"much-{ash.pk}": "0"}).status_code == 422
-    assert not Issue.objects.exists()
-    said = owner.post(issues, asked_for, follow=True).content.decode()
-    assert "more of Ash boards went out than came in" in said
-    owner.post(issues, asked_for)
-    row = Issue.objects.get()
-    assert (row.material, row.pieces) == (ash, int(asked_for[f"much-{ash.pk}"]))
-    assert "This order was issued all of it." in owner.get(timber).content.decode()
-    assert (
-        "issue-these"
-        not in owner.get(reverse("shop:order-timber", args=[take_pair().number]) + "?kerf=x").content.decode()
-    )
-
-
-def test_offcuts_of_bars_are_kept_and_used_first(owner: Client, order: Order) -> None:
-    size = {"thickness_nm": IN // 2, "width_nm": 3 * IN // 2, "length_nm": 240 * IN}
-    bar = MaterialFactory.create(name="Tyre bar", kind="bar", timber="iron", unit="kg", **size)
-    cutting, issues = (
-        reverse("shop:order-cutting", args=[order.number]),
-        reverse("shop:issue-plan", args=[order.number]),
-    )
-    Lot.objects.filter(order=order).update(draw_nm=0)
-    asked_for = plan_asked(owner.get(cutting, {"bar": "20 ft", "kerf": "1/8 in"}).content.decode())
-    left = asked_for[f"left-{bar.pk}"]
-    # Two tyres of a 46 in wheel are some 24 ft of bar, at 2.55 lb a foot.
-    assert float(asked_for[f"much-{bar.pk}"]) / 0.45359237 / 2.55 == pytest.approx(25, abs=1)
-    assert owner.post(issues, asked_for).status_code == 302
-    owner.post(issues, asked_for)
-    assert Offcut.objects.count() == len(left.split(";")) > 0
-    other = take_pair()
-    Lot.objects.filter(order=other).update(draw_nm=0)
-    page = owner.get(reverse("shop:order-cutting", args=[other.number]), {"bar": "20 ft"}).content.decode()
-    assert html.escape(left) in page
-    assert "Those kept in the stores." in page
-    shown = owner.get(reverse("shop:material-stock", args=[bar.pk])).content.decode()
-    assert html.escape(left) in shown.replace("\xa0", " ")
-    take_back(Issue.objects.get(), token=uuid.uuid4(), reason="x", by=Hand.objects.get(name="Wren").user, at=NOW)
-    page = owner.get(reverse("shop:order-cutting", args=[other.number]), {"bar": "20 ft"}).content.decode()
-    assert "Those kept in the stores." not in page
