@@ -29,6 +29,7 @@ from shop.models import (
     PaySheet,
     Purchase,
     Shop,
+    StockCount,
 )
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.name_lines import put_in_its_form, words_of
@@ -87,7 +88,7 @@ PLACES = (
         "Outwork, material and overheads",
         (
             *((Outwork, "what"), (Outwork, "to_whom"), (Trip, "to_whom"), (Issue, "what"), (OverheadSpent, "what")),
-            *((Purchase, "supplier"), (Purchase, "note")),
+            *((Purchase, "supplier"), (Purchase, "note"), (StockCount, "note")),
         ),
     ),
     Place("devices", "Names of devices, and of the smith", ((Device, "name"), (Shop, "smith_name"))),

@@ -86,7 +86,8 @@ class OrderSum:
 
 @dataclass(frozen=True, slots=True)
 class PeriodCosts:
-    """All that the page shows; see the rules above. `missing` is what counts found missing in the rack."""
+    """All that the page shows; see the rules above. `missing` is what counts found missing in the rack, and `found`
+    what they found beyond what was written down."""
 
     period: Period
     trades: tuple[WorkRow, ...]
@@ -99,6 +100,7 @@ class PeriodCosts:
     spoiled: Fraction
     gaps: tuple[Gap, ...]
     missing: Fraction
+    found: Fraction
     unpriced: tuple[str, ...]
 
     @property
@@ -166,6 +168,7 @@ def read_period(period: Period) -> PeriodCosts:
         spoiled=sum(spoiled.values(), Fraction(0)),
         gaps=join_gaps(gap for cost in (*work.values(), *other.values()) for gap in cost.gaps),
         missing=rack.missing,
+        found=rack.found,
         unpriced=rack.unpriced,
     )
 

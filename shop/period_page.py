@@ -96,11 +96,21 @@ class PeriodPage:
 
     @property
     def missing(self) -> str:
-        """What counts found missing in the rack, in a sentence; nothing where they missed nothing."""
-        pence = round_half_up(self.found.missing)
-        if not pence:
+        """What counts of the rack found missing, and what they found; nothing where they did neither."""
+        missing, found = round_half_up(self.found.missing), round_half_up(self.found.found)
+        if not (missing or found):
             return ""
-        return f"Counts of the rack found {self._money(pence)} of material missing, at cost: it is in no wheel."
+        if not found:
+            return f"Counts of the rack found {self._money(missing)} of material missing, at cost: it is in no wheel."
+        more = f"{self._money(found)} that was not written down"
+        if not missing:
+            return f"Counts of the rack found {more}, at the price of what was bought last."
+        net = missing - found
+        sum_of_both = f"{self._money(abs(net))} {'missing' if net > 0 else 'more'}" if net else "nothing"
+        return (
+            f"Counts of the rack found {self._money(missing)} of material missing, at cost, which is in no wheel, and "
+            f"{more}: {sum_of_both} on the whole."
+        )
 
     @property
     def whole_pence(self) -> int:

@@ -31,7 +31,7 @@ from shop.models import (
 from shop.pay_runs import close_run, draft
 from shop.people import enrol_device
 from shop.quoting.actions import start_quote
-from shop.stores.actions import Entry, Much, Place, buy, issue
+from shop.stores.actions import Entry, Much, Place, buy, count, issue
 from tests import factories
 from timing.models import Move, Stretch
 from timing.models.facts import Source
@@ -234,6 +234,10 @@ def of_overhead(things: Things) -> Mapping[str, int | str]:
 
 def of_purchase(things: Things) -> Mapping[str, int | str]:
     return {"pk": buy(Much(things.material, 40_000_000), entry(things, 1), paid_pence=18_000).pk}
+
+
+def of_count(things: Things) -> Mapping[str, int | str]:
+    return {"pk": count(Much(things.material, 40_000_000), entry(things, 3)).pk}
 
 
 def of_rack_issue(things: Things) -> Mapping[str, int | str]:
@@ -470,6 +474,7 @@ ADDRESSES: Mapping[str, Address] = {
     "purchase-new": Address(DESK, of_material),
     "stock-count": Address(DESK, of_material),
     "purchase-take-back": Address(DESK, of_purchase),
+    "count-take-back": Address(DESK, of_count),
     # Times.
     "times": Address(BENCH),
     "times-work-out": Address(DESK, post=True),

@@ -26,8 +26,12 @@ order as the line of wheel `set`. The rules:
    what `shop_purchase.csv` bought on one day is one lot at one price, and so is what `shop_stockcount.csv` finds more
    than there should be, at the price of the newest lot bought till then, else at the price of `shop_rate.csv` (kind
    `material`). Issues take from the lots in the order of their days, all those of a day at one price; rows that bring
-   back or take back come off their issue, on its day. A count that finds less takes the rest of what was there. What no
-   lot covers has the price of the newest lot, else that of `shop_rate.csv`.
+   back or take back come off their issue, on its day. A count that finds less takes the rest of what was there, after
+   the day's issues. What should be there is summed in the order of days, and on one day of `recorded_at`, where a row
+   that takes another back has that one's place; a count has its place too, unless it is `at_day_end`: then it comes
+   last. A count that was taken back, and the row that did so, are none. The counts of a day together find or miss what
+   they do in sum. What no lot covers has the price of the newest lot, else that of `shop_rate.csv`. What an order
+   without wheels was charged is in its `set` alone.
 6. With DAY (year-month-day) only what the orders in the shop at its end had cost by then: those with a day of
    `created_at`, in the zone of `shop_shop.csv`, that is not after it, and an `ended_on` that is empty or after it; by
    tallies, moves, outwork, materials, purchases and counts of days up to it, as if nothing had come after. A line an
@@ -197,27 +201,46 @@ def costs_of_material(
     bought: list[Row], issues: list[Row], counts: list[Row], prices: list[Row]
 ) -> dict[str, Fraction]:
     """One material: what came in lies on one line in its order, and what went out on another."""
-    counted = {row["on"]: amount_of(row) for row in sorted(counts, key=lambda row: int(row["id"]))}
+    more_on, counted = found_on_days(bought, issues, counts)
     issued_on = {row["id"]: row["on"] for row in issues}
     on_day = {row["id"]: issued_on[row["returns_id"] or row["cancels_id"] or row["id"]] for row in issues}
     lots: list[tuple[int, Fraction]] = []  # amount and price of one millionth, in the order in which they came in
     wants: list[tuple[str, int]] = []  # the day of issues, or "" for what was missing
-    rack, newest = 0, None
-    for day in sorted({row["on"] for row in (*bought, *issues)} | set(counted)):
+    newest = None
+    for day in sorted({row["on"] for row in (*bought, *issues)} | counted):
         came = [row for row in bought if row["on"] == day]
         amount = sum(amount_of(row) for row in came)
         if amount:
             newest = Fraction(sum(int(row["paid_pence"]) for row in came), amount)
             lots.append((amount, newest))
         wants.append((day, sum(amount_of(row) for row in issues if on_day[row["id"]] == day)))
-        rack += amount - sum(amount_of(row) for row in issues if row["on"] == day)
-        more = counted.get(day, rack) - rack
+        more = more_on[day]
         if more > 0:
             lots.append((more, rate_on(prices, day) / 1_000_000 if newest is None else newest))
         wants.append(("", max(0, -more)))
-        rack += more
     price = price_by_day(lots, wants, prices)
     return {row["id"]: amount_of(row) * price.get(on_day[row["id"]], Fraction(0)) for row in issues}
+
+
+def found_on_days(bought: list[Row], issues: list[Row], counts: list[Row]) -> tuple[dict[str, int], set[str]]:
+    """How much more the counts of each day found than there should be, or less; and the days that were counted."""
+    undone = {row["cancels_id"] for row in counts}
+    stands = [row for row in counts if row["id"] not in undone and not row["cancels_id"]]
+    line: list[tuple[str, bool, datetime, bool, int, int]] = []
+    for rows, sign in ((bought, 1), (issues, -1)):
+        written = {row["id"]: datetime.fromisoformat(row["recorded_at"]) for row in rows}
+        for row in rows:
+            at = written[row.get("cancels_id") or row["id"]]
+            line.append((row["on"], False, at, False, int(row["id"]), sign * amount_of(row)))
+    for row in stands:
+        at = datetime.fromisoformat(row["recorded_at"])
+        line.append((row["on"], row["at_day_end"] == "True", at, True, int(row["id"]), amount_of(row)))
+    more_on: dict[str, int] = defaultdict(int)
+    rack = 0
+    for day, _, _, is_count, _, amount in sorted(line):
+        more_on[day] += amount - rack if is_count else 0
+        rack = amount if is_count else rack + amount
+    return more_on, {row["on"] for row in stands}
 
 
 def price_by_day(
@@ -259,10 +282,13 @@ class Wheels:
         self.of_lot = {lot: live_or_all(wheels) for lot, wheels in by_lot.items()}
         self.of_order = {order: live_or_all(wheels) for order, wheels in by_order.items()}
         self.pence: dict[str, Fraction] = dict.fromkeys(self.order_of_wheel, Fraction(0))
+        self.unplaced: dict[str, Fraction] = defaultdict(Fraction)
 
     def lay_on(self, amount: Fraction, *, wheel: str, lot: str, order: str = "") -> None:
         """On a wheel, else shared by its lot, else by its order."""
-        over = [wheel] if wheel else self.of_lot[lot] if lot else self.of_order[order]
+        over = [wheel] if wheel else self.of_lot.get(lot, []) if lot else self.of_order.get(order, [])
+        if not over:
+            self.unplaced[order or self.order_of_lot[lot]] += amount
         for one in over:
             self.pence[one] += amount / len(over)
 
@@ -287,7 +313,7 @@ def costs(folder: Path) -> dict[str, dict[str, int]]:
             amount = Fraction(int(row["amount_pence"])) + rack.get(row["id"], 0) * (name == "shop_issue")
             wheels.lay_on(amount, wheel=row["wheel_id"], lot=row["lot_id"], order=row["order_id"])
     found: dict[str, dict[str, int]] = defaultdict(dict)
-    sums: dict[str, Fraction] = defaultdict(Fraction)
+    sums: dict[str, Fraction] = defaultdict(Fraction, wheels.unplaced)
     for wheel, exact in wheels.pence.items():
         found[wheels.order_of_wheel[wheel]][wheel] = half_up(exact)
         sums[wheels.order_of_wheel[wheel]] += exact

@@ -172,13 +172,16 @@ class PurchaseForm(_MuchForm):
 
 
 class CountForm(_MuchForm):
-    """What lies there at the end of a day."""
+    """What lies there now, or lay there at the end of an earlier day."""
 
     least_is_nothing = True
 
     def __init__(self, *args: Any, **others: Any) -> None:
         super().__init__(*args, **others)
-        self.fields["on"].help_text = "As it lay there at the end of that day, after what came and went."
+        self.fields["on"].help_text = (
+            "Today: as it lies there now, after all that is written down by now. An earlier day: as it lay there at "
+            "its end, after all that came and went that day."
+        )
 
 
 class FromRackForm(_MuchForm):

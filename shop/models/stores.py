@@ -47,20 +47,29 @@ class Purchase(Kept):
 
 
 class StockCount(Kept):
-    """What lay in the rack at the end of a day. Of two of one day the one written last stands."""
+    """What lay in the rack: when it was written, or at the end of an earlier day. One that was wrong is taken back by a
+    row that names it, with its amount negated and on its day; neither counts then."""
 
     material = models.ForeignKey(Material, models.PROTECT, related_name="counts")
     amount_millionths = models.BigIntegerField()
     pieces = models.IntegerField(null=True, blank=True)
     on = models.DateField()
+    at_day_end = models.BooleanField(default=True)
+    note = models.CharField(max_length=160, blank=True)
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     token = models.UUIDField(unique=True)
+    cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")
 
     class Meta:
         ordering = ["on", "id"]
         constraints = [
-            models.CheckConstraint(name="count_not_negative", condition=Q(amount_millionths__gte=0)),
+            models.CheckConstraint(
+                name="count_negated_only_by_a_cancel",
+                condition=Q(cancels=None, amount_millionths__gte=0)
+                | Q(cancels__isnull=False, amount_millionths__lte=0),
+            ),
+            models.CheckConstraint(name="count_not_its_own_cancel", condition=~Q(cancels=F("id"))),
         ]
 
     def __str__(self) -> str:

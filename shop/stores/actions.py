@@ -20,6 +20,7 @@ from shop.money import format_pence
 from shop.stores.amounts import amount_told, pieces_told
 
 Row = TypeVar("Row", Purchase, StockCount, Issue)
+CameRow = TypeVar("CameRow", Purchase, StockCount)
 Columns = dict[str, Any]
 
 
@@ -73,9 +74,9 @@ def buy(much: Much, entry: Entry, *, paid_pence: int, **about: Any) -> Purchase:
     return _add(Purchase, entry, much.columns() | {"paid_pence": paid_pence} | about)
 
 
-def count(much: Much, entry: Entry) -> StockCount:
-    """Write down what lay in the rack at the end of a day. ChargeRefused as `_add`."""
-    return _add(StockCount, entry, much.columns())
+def count(much: Much, entry: Entry, *, at_day_end: bool = True) -> StockCount:
+    """Write down what lies in the rack now, or lay there at the end of a day. ChargeRefused as `_add`."""
+    return _add(StockCount, entry, much.columns() | {"at_day_end": at_day_end})
 
 
 def issue(much: Much, entry: Entry, *, place: Place, what: str = "") -> Issue:
@@ -160,28 +161,35 @@ def still_out(row: Issue) -> int:
 
 def take_purchase_back(row: Purchase, *, token: UUID, reason: str, by: User, at: datetime) -> Purchase:
     """Cancel a purchase by a row with amount and pence negated, on its day; once at most. ChargeRefused."""
+    paid = format_pence(row.paid_pence, the_shop().currency)
+    negated: Columns = {"paid_pence": -row.paid_pence, "supplier": row.supplier}
+    return _take_back(row, negated, Entry(token, row.on, by, at), before=paid, reason=reason)
+
+
+def take_count_back(row: StockCount, *, token: UUID, reason: str, by: User, at: datetime) -> StockCount:
+    """Cancel a count by a row that names it, on its day; once at most. ChargeRefused."""
+    same: Columns = {"at_day_end": row.at_day_end}
+    return _take_back(row, same, Entry(token, row.on, by, at), before=much_of(row).words, reason=reason)
+
+
+def _take_back(row: CameRow, columns: Columns, entry: Entry, *, before: str, reason: str) -> CameRow:
+    """With its amount negated, and these columns besides."""
+    kind = type(row)
     if row.cancels_id is not None:
         raise ChargeRefused(TAKES_BACK)
     with writing():
-        Purchase.objects.select_for_update().get(pk=row.pk)
-        done = Purchase.objects.filter(cancels=row).first()
+        kind._default_manager.select_for_update().get(pk=row.pk)
+        done = kind._default_manager.filter(cancels=row).first()
         if done:
             return done
-        contra = Purchase.objects.create(
-            material=row.material,
-            amount_millionths=-row.amount_millionths,
-            pieces=None if row.pieces is None else -row.pieces,
-            paid_pence=-row.paid_pence,
-            on=row.on,
-            supplier=row.supplier,
-            note=reason,
-            recorded_at=at,
-            recorded_by=by,
-            token=token,
-            cancels=row,
+        if kind._default_manager.filter(token=entry.token).exists():
+            raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
+        negated = Much(row.material, -row.amount_millionths, None if row.pieces is None else -row.pieces)
+        contra = kind._default_manager.create(
+            **negated.columns(), **columns, **entry.columns(), note=reason, token=entry.token, cancels=row
         )
-        paid = format_pence(row.paid_pence, the_shop().currency)
-        note_change(Kind.PRICE, about(row), by=by, before=paid, after=f"taken back: {reason}", at=at)
+        after = f"taken back: {reason}"
+        note_change(Kind.PRICE, about(row), by=entry.by, before=before, after=after, at=entry.at)
     return contra
 
 
@@ -191,8 +199,9 @@ def _add(kind: type[Row], entry: Entry, columns: Columns) -> Row:
         row, is_new = kind._default_manager.get_or_create(token=entry.token, defaults=columns | entry.columns())
         if is_new:
             write_down([line_of(row, the_shop())])
-    kept = {name: getattr(row, name) for name in columns | {"on": None}}
-    if not is_new and kept != columns | {"on": entry.on}:
+    # Where a count stands follows from the day on which it was sent first.
+    same = {name: value for name, value in columns.items() if name != "at_day_end"} | {"on": entry.on}
+    if not is_new and {name: getattr(row, name) for name in same} != same:
         raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
     return row
 

@@ -3,15 +3,26 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
+from django.db.models.functions import Coalesce
+
 from shop.models import Issue, Material, Purchase, StockCount
 from shop.rates import RateBook
 from shop.stores.amounts import MILLION
-from shop.stores.fifo import Bought, ListPrice, Out, Rack, work_out
+from shop.stores.fifo import Bought, Counted, ListPrice, Out, Rack, work_out
+
+# What takes a row back was never more than that row, and has its place in the order of writing.
+WRITTEN_AT = Coalesce("cancels__recorded_at", "recorded_at")
+BEGINNING = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+def in_order(at: datetime) -> int:
+    """Moments as numbers that rise with them: microseconds."""
+    return (at - BEGINNING) // timedelta(microseconds=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +38,7 @@ class RackIssue:
     amount: int
     pence: Fraction
     priced: bool
+    on: date
 
 
 class Stores:
@@ -43,36 +55,35 @@ class Stores:
         self._rates = rates or RateBook.load()
         self._bought: dict[int, list[Bought]] = defaultdict(list)
         self._outs: dict[int, list[Out]] = defaultdict(list)
-        self._counts: dict[int, dict[date, int]] = defaultdict(dict)
+        self._counts: dict[int, list[Counted]] = defaultdict(list)
         self._racks: dict[int, Rack] = {}
-        self._rows: list[tuple[int, int, int, int | None, int | None, int]] = []
+        self._rows: list[tuple[int, int, int, int | None, int | None, int, date]] = []
         only: dict[str, Any] = {} if material_ids is None else {"material__in": material_ids}
         if until:
             only["on__lte"] = until
         bought = (
             Purchase.objects.filter(**only)
             .order_by()
-            .values_list("material_id", "on", "amount_millionths", "paid_pence")
+            .values_list("material_id", "on", "amount_millionths", "paid_pence", WRITTEN_AT)
         )
-        for material_id, on, amount, pence in bought:
-            self._bought[material_id].append(Bought(on, amount, pence))
+        for material_id, on, amount, pence, at in bought:
+            self._bought[material_id].append(Bought(on, amount, pence, in_order(at)))
         # A row that takes back what came back is of the issue that this came back of.
         issued = (
             Issue.objects.filter(material__isnull=False, **only)
             .order_by()
             .values_list(
                 *("pk", "material_id", "order_id", "lot_id", "wheel_id", "amount_millionths", "on"),
-                "returns",
-                "cancels",
+                *("returns", "cancels", WRITTEN_AT),
             )
         )
-        for pk, material_id, order_id, lot_id, wheel_id, amount, on, returns, cancels in issued:
-            self._outs[material_id].append(Out(pk, returns or cancels or pk, on, amount))
-            self._rows.append((pk, material_id, order_id, lot_id, wheel_id, amount))
-        for material_id, on, amount in (
-            StockCount.objects.filter(**only).order_by("id").values_list("material_id", "on", "amount_millionths")
-        ):
-            self._counts[material_id][on] = amount
+        for pk, material_id, order_id, lot_id, wheel_id, amount, on, returns, cancels, at in issued:
+            self._outs[material_id].append(Out(pk, returns or cancels or pk, on, amount, in_order(at)))
+            self._rows.append((pk, material_id, order_id, lot_id, wheel_id, amount, on))
+        counts = StockCount.objects.filter(**only, cancels=None, cancelled_by=None).order_by("id")
+        told = ("material_id", "on", "amount_millionths", "recorded_at", "at_day_end")
+        for material_id, on, amount, at, at_day_end in counts.values_list(*told):
+            self._counts[material_id].append(Counted(on, amount, in_order(at), at_day_end))
 
     @property
     def material_ids(self) -> set[int]:
@@ -85,7 +96,7 @@ class Stores:
             self._racks[material_id] = work_out(
                 self._bought.get(material_id, ()),
                 self._outs.get(material_id, ()),
-                self._counts.get(material_id, {}),
+                self._counts.get(material_id, ()),
                 self.list_price(material_id),
             )
         return self._racks[material_id]
@@ -105,12 +116,12 @@ class Stores:
         return [self._issue(*row) for row in self._rows]
 
     def _issue(
-        self, pk: int, material_id: int, order_id: int, lot_id: int | None, wheel_id: int | None, amount: int
+        self, pk: int, material_id: int, order_id: int, lot_id: int | None, wheel_id: int | None, amount: int, on: date
     ) -> RackIssue:
         rack = self.rack(material_id)
         day = rack.day_of.get(pk)
         return RackIssue(
-            pk, material_id, order_id, lot_id, wheel_id, amount, rack.costs[pk], day.priced if day else True
+            pk, material_id, order_id, lot_id, wheel_id, amount, rack.costs[pk], day.priced if day else True, on
         )
 
 
@@ -133,11 +144,12 @@ def unpriced(issued: Iterable[RackIssue]) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Between:
-    """What the rack gave in a period, in exact pence: to each order; and what counts found `missing`.
-    `unpriced` are the names of what has no price."""
+    """What the rack gave in a period, in exact pence: to each order; and what counts found `missing`, and `found`
+    beyond what was written down. `unpriced` are the names of what was issued in it and has no price."""
 
     by_order: dict[int, Fraction]
     missing: Fraction
+    found: Fraction
     unpriced: tuple[str, ...]
 
 
@@ -153,11 +165,12 @@ def issued_between(after: date, until: date, rates: RateBook) -> Between:
         touched |= set(rows.values_list("material_id", flat=True).distinct())
     pence: dict[int, Fraction] = defaultdict(Fraction)
     if not touched:
-        return Between(pence, Fraction(0), ())
+        return Between(pence, Fraction(0), Fraction(0), ())
     then, before = (Stores(touched, rates, until=day) for day in (until, after))
     for row in then.issues:
         pence[row.order_id] += row.pence
     for row in before.issues:
         pence[row.order_id] -= row.pence
     missing = sum((then.rack(one).missing_pence - before.rack(one).missing_pence for one in touched), Fraction(0))
-    return Between(pence, missing, unpriced(then.issues))
+    found = sum((then.rack(one).found_pence - before.rack(one).found_pence for one in touched), Fraction(0))
+    return Between(pence, missing, found, unpriced(row for row in then.issues if row.on > after))

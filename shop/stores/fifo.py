@@ -2,9 +2,12 @@
 
 The rules, for amounts in millionths of the unit that the material is bought by, and exact pence:
 
-1. In the rack at the end of a day is what was bought, less what was issued and more what came back, up to that day. A
-   count says otherwise: what is more than that was found, what is less is missing, and the rack is as counted. Of two
-   counts of one day the one written last stands.
+1. In the rack is what was bought, less what was issued and more what came back, day by day, and on one day in the order
+   of writing; what takes a row back has the place of that row. A count says otherwise: what is more than that was
+   found, what is less is missing, and the rack is as counted. One of the day on which it is written stands where it was
+   written, so that what is written later that day comes after it; one that is told of an earlier day stands at the end
+   of that day, whatever is written of it later. Of several counts of one day together: what they found, less what they
+   missed, so that the last puts the others right.
 2. What is bought on one day is one lot at one price: its pence over its amount. What a count finds is a lot of that day
    at the price of the newest lot bought up to then, else at the list price of the day, else at nothing, and named.
 3. What came back was never needed: it comes off its issue, on the issue's own day. What is issued on one day has one
@@ -13,8 +16,8 @@ The rules, for amounts in millionths of the unit that the material is bought by,
    may be written before the bill it was bought by: what the rack did not hold is taken from the next lot that comes.
 5. What no lot covers yet costs what the newest lot did, else the list price of its day, else nothing; that is told.
 
-So the sum follows from the facts alone, whenever they were written and in whatever order: a bill that comes late for
-timber that is used up already corrects what was reckoned without it.
+So the sum follows from the facts alone: a bill that comes late for timber that is used up already corrects what was
+reckoned without it, and prices do not heed the order of writing.
 
 First in, first out is one of the two formulas of IAS 2, Inventories (paragraphs 25 and 27, from memory): what was
 bought first is taken first, so that what remains was bought most recently.
@@ -33,21 +36,35 @@ NOTHING = Fraction(0)
 
 @dataclass(frozen=True, slots=True)
 class Bought:
-    """Of one day, with what was paid for all of it; what takes another back has both negated."""
+    """Of one day, with what was paid for all of it; what takes another back has both negated, and its place. `at` is
+    any number that is higher for what was written later."""
 
     on: date
     amount: int
     pence: int
+    at: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Out:
-    """A row of issues by its id: less than nothing where it takes `of` back, or brings some of it back later."""
+    """A row of issues by its id: less than nothing where it takes `of` back, or brings some of it back later. `at` as
+    of what is bought."""
 
     key: int
     of: int
     on: date
     amount: int
+    at: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """What lay in the rack: at the end of a day, or where it was written. Of one place the one given last stands."""
+
+    on: date
+    amount: int
+    at: int = 0
+    at_day_end: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,20 +134,46 @@ class Rack:
         return sum((day.pence for day in self.days if day.missing), NOTHING)
 
     @property
+    def found_pence(self) -> Fraction:
+        """What counts found, at what it is reckoned at."""
+        return sum((lot.pence for lot in self.lots if lot.found), NOTHING)
+
+    @property
     def short(self) -> int:
         return sum(day.short for day in self.days)
 
 
-def work_out(bought: Iterable[Bought], outs: Sequence[Out], counts: Mapping[date, int], list_price: ListPrice) -> Rack:
+def work_out(bought: Sequence[Bought], outs: Sequence[Out], counts: Iterable[Counted], list_price: ListPrice) -> Rack:
     """The rack of one material by all its facts. ValueError where more came back of an issue than was issued."""
+    lots, days, amount, day_of_key = _matched(bought, outs, counts, list_price)
+    prices = {day.on: day.pence / day.amount for day in days if not day.missing}
+    issued_on = {day.on: day for day in days if not day.missing}
+    costs = {out.key: out.amount * prices.get(day_of_key[out.of], NOTHING) for out in outs}
+    day_of = {out.key: issued_on[day_of_key[out.of]] for out in outs if day_of_key[out.of] in issued_on}
+    return Rack(lots, days, amount, costs, day_of)
+
+
+def prices_of_days(
+    bought: Sequence[Bought], outs: Sequence[Out], counts: Iterable[Counted], list_price: ListPrice
+) -> dict[date, Fraction]:
+    """Pence of one millionth that was issued, by the day of its issue."""
+    _, days, _, _ = _matched(bought, outs, counts, list_price)
+    return {day.on: day.pence / day.amount for day in days if not day.missing}
+
+
+def _matched(
+    bought: Sequence[Bought], outs: Sequence[Out], counts: Iterable[Counted], list_price: ListPrice
+) -> tuple[tuple[Lot, ...], tuple[DayOut, ...], int, dict[int, date]]:
+    """Lots, and what each day took of them; what is in the rack; and the day of each issue by its id."""
     by_day = _bought_by_day(bought)
-    found, missing, amount = _counted(by_day, outs, counts)
+    found, missing, amount = _counted(bought, outs, counts)
     lots = _lots(by_day, found, list_price)
     wanted, day_of_key = _wanted(outs, missing)
     left = [lot.amount for lot in lots]
-    days, place = [], 0
+    days: list[tuple[date, bool, list[tuple[int, int]], int]] = []
+    place = 0
     for on, is_missing, need in wanted:
-        taken = []
+        taken: list[tuple[int, int]] = []
         while need and place < len(lots):
             part = min(need, left[place])
             if part:
@@ -145,11 +188,7 @@ def work_out(bought: Iterable[Bought], outs: Sequence[Out], counts: Mapping[date
     told = tuple(
         _day_out(on, taken, short, whole, list_price, is_missing=is_missing) for on, is_missing, taken, short in days
     )
-    prices = {day.on: day.pence / day.amount for day in told if not day.missing}
-    issued_on = {day.on: day for day in told if not day.missing}
-    costs = {out.key: out.amount * prices.get(day_of_key[out.of], NOTHING) for out in outs}
-    day_of = {out.key: issued_on[day_of_key[out.of]] for out in outs if day_of_key[out.of] in issued_on}
-    return Rack(whole, told, amount, costs, day_of)
+    return whole, told, amount, day_of_key
 
 
 def _bought_by_day(bought: Iterable[Bought]) -> dict[date, tuple[int, int]]:
@@ -162,25 +201,23 @@ def _bought_by_day(bought: Iterable[Bought]) -> dict[date, tuple[int, int]]:
 
 
 def _counted(
-    by_day: Mapping[date, tuple[int, int]], outs: Iterable[Out], counts: Mapping[date, int]
+    bought: Iterable[Bought], outs: Iterable[Out], counts: Iterable[Counted]
 ) -> tuple[dict[date, int], dict[date, int], int]:
     """What counts found, what they found missing, and what is in the rack after all."""
-    change: dict[date, int] = defaultdict(int)
-    for on, (amount, _) in by_day.items():
-        change[on] += amount
-    for out in outs:
-        change[out.on] -= out.amount
-    found: dict[date, int] = {}
-    missing: dict[date, int] = {}
+    # In the order in which it came about: (day, at its end, when it was written, whether it is a count, how much).
+    events = [(row.on, False, row.at, False, row.amount) for row in bought]
+    events += [(out.on, False, out.at, False, -out.amount) for out in outs]
+    events += [(one.on, one.at_day_end, one.at, True, one.amount) for one in counts]
+    net: dict[date, int] = defaultdict(int)
     rack = 0
-    for on in sorted(change.keys() | counts.keys()):
-        rack += change.get(on, 0)
-        if on in counts:
-            more = counts[on] - rack
-            if more:
-                (found if more > 0 else missing)[on] = abs(more)
-            rack = counts[on]
-    return found, missing, rack
+    for on, _, _, is_count, amount in sorted(events, key=lambda event: event[:4]):
+        if is_count:
+            net[on] += amount - rack
+            rack = amount
+        else:
+            rack += amount
+    found = {on: more for on, more in net.items() if more > 0}
+    return found, {on: -more for on, more in net.items() if more < 0}, rack
 
 
 def _lots(by_day: Mapping[date, tuple[int, int]], found: Mapping[date, int], list_price: ListPrice) -> list[Lot]:

@@ -1,56 +1,107 @@
-"""Bills that were written down late: by how much they changed what had been issued, and reckoned, before.
+"""Bills and counts that were written down late: by how much they changed what had been issued, and reckoned, before.
 
-A bill counts from the day on which its material came, whenever it is written down. What was issued on that day or after
-it, and was written down before the bill was, may cost more or less by it; that is told beside the bill for a year.
+A bill counts from the day on which its material came, and a count from the day of which it is told, whenever they are
+written down. What was issued on that day or after it, and was written down before, may cost more or less by it; where
+the day was over by then, that is told beside the bill or the count, for a year.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from shop.models import Issue, Purchase, StockCount
-from shop.stores.fifo import Bought, ListPrice, Out, work_out
+from shop.stores.book import in_order
+from shop.stores.fifo import Bought, Counted, ListPrice, Out, prices_of_days
 
 TOLD_FOR = timedelta(days=366)
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """All that was ever written down of one material, rows that take others back too, each in the order of writing."""
+
+    purchases: Sequence[Purchase]
+    issues: Sequence[Issue]
+    counts: Sequence[StockCount]
+
+
 def changed_by(
-    purchases: Sequence[Purchase],
-    issues: Sequence[Issue],
-    counts: Sequence[StockCount],
-    list_price: ListPrice,
-    *,
-    now: datetime,
-) -> dict[int, dict[int, Fraction]]:
-    """By the id of a late bill, and of an order: how many exact pence more that cost by it. Wants all facts of one
-    material, counts in the order of their writing."""
-    found: dict[int, dict[int, Fraction]] = {}
-    for bill in purchases:
-        at = bill.recorded_at
-        if bill.cancels_id is not None or at < now - TOLD_FOR:
-            continue
-        known = [row for row in issues if row.recorded_at < at]
-        if not any(row.on >= bill.on for row in known):
-            continue
-        bought = [row for row in purchases if row.recorded_at < at]
-        counted = {row.on: row.amount_millionths for row in counts if row.recorded_at < at}
-        before = _by_order(known, bought, counted, list_price)
-        after = _by_order(known, [*bought, bill], counted, list_price)
-        change = {order_id: pence - before[order_id] for order_id, pence in after.items()}
-        found[bill.pk] = {order_id: pence for order_id, pence in change.items() if pence}
+    written: Written, list_price: ListPrice, *, now: datetime, zone: ZoneInfo
+) -> dict[UUID, dict[int, Fraction]]:
+    """By the token of a late bill or count, and by the id of an order: how many exact pence more that cost by it."""
+    known = _Known(written, list_price)
+    found: dict[UUID, dict[int, Fraction]] = {}
+    rows: list[Purchase | StockCount] = [*written.purchases, *written.counts]
+    for row in rows:
+        is_late = row.recorded_at.astimezone(zone).date() > row.on and row.recorded_at >= now - TOLD_FOR
+        if row.cancels_id is None and is_late and known.has_issued(since=row.on, by=row.recorded_at):
+            change = known.change_by(row)
+            if change:
+                found[row.token] = change
     return found
 
 
-def _by_order(
-    issues: Sequence[Issue], purchases: Sequence[Purchase], counts: dict[date, int], list_price: ListPrice
-) -> dict[int, Fraction]:
-    bought = [Bought(row.on, row.amount_millionths, row.paid_pence) for row in purchases]
-    outs = [
-        Out(row.pk, row.returns_id or row.cancels_id or row.pk, row.on, row.amount_millionths or 0) for row in issues
-    ]
-    costs = work_out(bought, outs, counts, list_price).costs
-    sums: dict[int, Fraction] = defaultdict(Fraction)
-    for row in issues:
-        sums[row.order_id] += costs[row.pk]
-    return sums
+class _Known:
+    """What was known at a moment; every row is read into its sum once."""
+
+    def __init__(self, written: Written, list_price: ListPrice) -> None:
+        self._list_price = list_price
+        moments = {row.pk: row.recorded_at for row in written.issues}
+        self._issues = [
+            (row.recorded_at, row, _out(row, moments.get(row.cancels_id or 0, row.recorded_at)))
+            for row in written.issues
+        ]
+        self._day_of = {row.pk: row.on for row in written.issues}
+        moments = {row.pk: row.recorded_at for row in written.purchases}
+        self._bills = [
+            (row.recorded_at, _bought(row, moments.get(row.cancels_id or 0, row.recorded_at)))
+            for row in written.purchases
+        ]
+        self._counts = [(row, _counted(row)) for row in written.counts if row.cancels_id is None]
+        self._taken_back = {row.cancels_id: row.recorded_at for row in written.counts if row.cancels_id}
+
+    def has_issued(self, *, since: date, by: datetime) -> bool:
+        return any(at < by and row.on >= since for at, row, _ in self._issues)
+
+    def change_by(self, late: Purchase | StockCount) -> dict[int, Fraction]:
+        at = late.recorded_at
+        outs = [out for written, _, out in self._issues if written < at]
+        bought = [bill for written, bill in self._bills if written < at]
+        counts = list(self._counts_by(at))
+        before = prices_of_days(bought, outs, counts, self._list_price)
+        if isinstance(late, Purchase):
+            bought.append(_bought(late, at))
+        else:
+            counts.append(_counted(late))
+        after = prices_of_days(bought, outs, counts, self._list_price)
+        return self._of_orders({on: after[on] - price for on, price in before.items() if after[on] != price}, at)
+
+    def _counts_by(self, at: datetime) -> Iterator[Counted]:
+        for row, counted in self._counts:
+            taken_back = self._taken_back.get(row.pk)
+            if row.recorded_at < at and not (taken_back and taken_back < at):
+                yield counted
+
+    def _of_orders(self, more: Mapping[date, Fraction], at: datetime) -> dict[int, Fraction]:
+        sums: dict[int, Fraction] = defaultdict(Fraction)
+        for written, row, out in self._issues:
+            on = self._day_of[out.of]
+            if written < at and on in more:
+                sums[row.order_id] += out.amount * more[on]
+        return {order_id: pence for order_id, pence in sums.items() if pence}
+
+
+def _bought(row: Purchase, at: datetime) -> Bought:
+    return Bought(row.on, row.amount_millionths, row.paid_pence, in_order(at))
+
+
+def _out(row: Issue, at: datetime) -> Out:
+    return Out(row.pk, row.returns_id or row.cancels_id or row.pk, row.on, row.amount_millionths or 0, in_order(at))
+
+
+def _counted(row: StockCount) -> Counted:
+    return Counted(row.on, row.amount_millionths, in_order(row.recorded_at), row.at_day_end)

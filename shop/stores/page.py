@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from uuid import UUID
 
 from shop.asked import Asked
 from shop.days import day_in_words
@@ -15,12 +16,14 @@ from shop.stores.actions import much_of
 from shop.stores.amounts import MILLION, about_pieces, amount_told
 from shop.stores.book import Stores
 from shop.stores.fifo import DayOut, Lot, Rack
-from shop.stores.late import changed_by
+from shop.stores.late import Written, changed_by
 from shop.stores.needs import Need, Needs, read_needs
 from shop.stores.plans import kept_offcuts
 from shop.stores.seasoning import by_the_meter, by_the_rule
 
 A_PAGE = 50
+# Of more a late bill tells the sum.
+MOST_ORDERS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,12 +161,22 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
+class CountRow:
+    """A count; `late` is what it changed, where it was told of an earlier day."""
+
+    row: StockCount
+    amount: str
+    is_taken_back: bool
+    late: str
+
+
+@dataclass(frozen=True, slots=True)
 class MaterialPage:
     row: MaterialRow
     wanted: list[Wanted]
     came_in: list[CameIn]
     went_out: list[WentOut]
-    counts: list[tuple[StockCount, str]]
+    counts: list[CountRow]
     offcuts: str
     newer: int | None
     older: int | None
@@ -184,8 +197,9 @@ def material_page(material: Material, here: Asked, *, after: int = 0, issue: int
         Issue.objects.filter(material=material).select_related("order__customer", "lot", "wheel").order_by("-on", "-id")
     )
     went_out = tell.went_out(rack, issues)
-    counts = list(material.counts.order_by("id"))
-    late = changed_by(bills, issues, counts, stores.list_price(material.pk), now=here.now)
+    counts = list(material.counts.order_by("id").select_related("cancelled_by"))
+    written = Written(bills, issues, counts)
+    late = changed_by(written, stores.list_price(material.pk), now=here.now, zone=here.zone)
     place = next((place for place, row in enumerate(went_out) if row.row and row.row.pk == issue), after)
     after = place - place % A_PAGE
     return MaterialPage(
@@ -193,7 +207,7 @@ def material_page(material: Material, here: Asked, *, after: int = 0, issue: int
         wanted=[tell.wanted(need) for need in needs],
         came_in=tell.came_in(rack.lots, lying, tell.late(lying, late, issues)),
         went_out=went_out[after : after + A_PAGE],
-        counts=[(row, much_of(row).words) for row in sorted(counts, key=lambda row: (row.on, row.pk), reverse=True)],
+        counts=tell.counts(counts, tell.late(counts, late, issues)),
         offcuts=kept_offcuts(here.unit, [material]).get((material.width_nm or 0, material.thickness_nm or 0), ""),
         newer=max(0, after - A_PAGE) if after else None,
         older=after + A_PAGE if len(went_out) > after + A_PAGE else None,
@@ -218,30 +232,48 @@ class _Tell:
         return Wanted(need, self._amount(need.wanted), self._amount(need.issued), self._amount(need.still))
 
     def late(
-        self, bills: Iterable[Purchase], late: Mapping[int, Mapping[int, Fraction]], issues: Iterable[Issue]
-    ) -> dict[int, str]:
-        """By the id of a bill what it changed, in a sentence; bills that changed nothing are left out."""
+        self,
+        rows: Iterable[Purchase | StockCount],
+        late: Mapping[UUID, Mapping[int, Fraction]],
+        issues: Iterable[Issue],
+    ) -> dict[UUID, str]:
+        """By the token of a bill or a count what it changed, in a sentence; what changed no penny is left out."""
         numbers = {row.order_id: row.order.number for row in issues}
-        return {
-            bill.pk: self._late(bill, sum(late[bill.pk].values()), sorted(numbers[pk] for pk in late[bill.pk]))
-            for bill in bills
-            if late.get(bill.pk)
-        }
+        found = {}
+        for row in rows:
+            pence = {numbers[pk]: round_half_up(more) for pk, more in late.get(row.token, {}).items()}
+            changed = sorted((number, more) for number, more in pence.items() if more)
+            if changed:
+                found[row.token] = self._late(row, changed)
+        return found
 
-    def _late(self, bill: Purchase, pence: Fraction | int, orders: Sequence[int]) -> str:
-        written = day_in_words(bill.recorded_at.astimezone(self.here.zone).date())
-        which = f"order{'s' * (len(orders) > 1)} {', '.join(map(str, orders))}"
-        change = format_pence(abs(round_half_up(Fraction(pence))), self.here.shop.currency)
-        how = f"{change} {'more' if pence > 0 else 'less'}"
-        return f"Written down {written}, when some was issued already: {which} cost {how} by it."
+    def _late(self, row: Purchase | StockCount, changed: Sequence[tuple[int, int]]) -> str:
+        written = day_in_words(row.recorded_at.astimezone(self.here.zone).date())
+        told = [
+            f"order {number} cost {format_pence(abs(pence), self.here.shop.currency)} {'more' if pence > 0 else 'less'}"
+            for number, pence in changed[:MOST_ORDERS]
+        ]
+        rest = changed[MOST_ORDERS:]
+        if rest:
+            whole = format_pence(abs(sum(pence for _, pence in rest)), self.here.shop.currency)
+            how = "more" if sum(pence for _, pence in rest) > 0 else "less"
+            told.append(f"{len(rest)} other{'s' * (len(rest) > 1)} together {whole} {how}")
+        return f"Written down {written}, when some was issued already: {', '.join(told)} by it."
 
-    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase], late: Mapping[int, str]) -> list[CameIn]:
+    def counts(self, rows: Sequence[StockCount], late: Mapping[UUID, str]) -> list[CountRow]:
+        """The newest first."""
+        return [
+            CountRow(row, much_of(row).words, hasattr(row, "cancelled_by"), late.get(row.token, ""))
+            for row in sorted(rows, key=lambda row: (row.on, row.pk), reverse=True)
+        ]
+
+    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase], late: Mapping[UUID, str]) -> list[CameIn]:
         by_day: dict[date, list[Purchase]] = defaultdict(list)
         for row in purchases:
             by_day[row.on].append(row)
         return [self._came_in(lot, [] if lot.found else by_day[lot.on], late) for lot in reversed(list(lots))]
 
-    def _came_in(self, lot: Lot, purchases: list[Purchase], late: Mapping[int, str]) -> CameIn:
+    def _came_in(self, lot: Lot, purchases: list[Purchase], late: Mapping[UUID, str]) -> CameIn:
         return CameIn(
             on=lot.on,
             what="found by a count" if lot.found else "",
@@ -251,7 +283,7 @@ class _Tell:
             pence=round_half_up(lot.pence),
             purchases=purchases,
             dry=tuple(dict.fromkeys(filter(None, (_dry(row, self.here.today) for row in purchases)))),
-            late=tuple(late[row.pk] for row in purchases if row.pk in late),
+            late=tuple(late[row.token] for row in purchases if row.token in late),
         )
 
     def went_out(self, rack: Rack, issues: Sequence[Issue]) -> list[WentOut]:

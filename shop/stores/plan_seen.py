@@ -1,5 +1,5 @@
-"""What a plan rests on, so that one which is issued from an old page is refused: in the time between, the order may have
-been changed, or issued the same from another device."""
+"""What a plan rests on, so that one which is issued from an old page is refused: meanwhile the order may have been
+changed, or issued the same from another device."""
 
 import hashlib
 from collections.abc import Collection, Iterable, Mapping
@@ -36,9 +36,7 @@ def check_seen(seen: str, order: Order, materials: Collection[Material]) -> None
     issued, _, rests_on = seen.partition(".")
     now_issued, _, now_rests_on = seen_of(order, [one.pk for one in materials]).partition(".")
     if issued != now_issued:
-        raise PlanOvertaken(
-            f"Order {order.number} was issued some of this since you opened the plan."
-        )
+        raise PlanOvertaken(f"Order {order.number} was issued some of this since you opened the plan.")
     if rests_on != now_rests_on:
         raise PlanOvertaken(f"Order {order.number} was changed since you opened the plan.")
 

@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern] = [
     path("stores/<int:pk>/bought/", stores.purchase_new, name="purchase-new"),
     path("stores/<int:pk>/count/", stores.stock_count, name="stock-count"),
     path("stores/purchases/<int:pk>/take-back/", stores.purchase_take_back, name="purchase-take-back"),
+    path("stores/counts/<int:pk>/take-back/", stores.count_take_back, name="count-take-back"),
     path("orders/<int:number>/from-rack/", stores.from_rack, name="from-rack"),
     path("orders/<int:number>/issue-these/", stores.issue_plan, name="issue-plan"),
     path("materials/<int:pk>/back/", stores.back_to_rack, name="back-to-rack"),

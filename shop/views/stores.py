@@ -16,9 +16,10 @@ from shop.access import may
 from shop.amounts import ChargeRefused
 from shop.asked import Asked, asked, signed_in
 from shop.conditional import conditional
+from shop.days import day_in_words
 from shop.forms.charges import TakeBackForm
 from shop.forms.stores import BackToRackForm, CountForm, FromRackForm, IssuePlanForm, PurchaseForm, WhichMaterialForm
-from shop.models import Issue, Material, Purchase
+from shop.models import Issue, Material, Purchase, StockCount
 from shop.stores.actions import (
     Entry,
     Place,
@@ -29,6 +30,7 @@ from shop.stores.actions import (
     issue_all,
     much_of,
     still_out,
+    take_count_back,
     take_purchase_back,
 )
 from shop.stores.amounts import about_pieces, amount_told
@@ -85,10 +87,11 @@ def stock_count(request: HttpRequest, pk: int) -> HttpResponse:
     form = CountForm(request.POST or None, material=material, today=here.today)
 
     def enter() -> str:
-        row = count(form.much, _entry(form, request, here))
+        entry = _entry(form, request, here)
+        row = count(form.much, entry, at_day_end=entry.on < here.today)
         return f"Counted: {much_of(row).words} of {material.name}."
 
-    sentence = f"By what was written down {_in_rack(material)} lie there. What is counted stands from then on."
+    sentence = f"By what was written down {_in_rack(material)} lie there. What is counted stands from now on."
     return _form_page(request, form, enter, _Shown("Count", material, sentence))
 
 
@@ -195,6 +198,22 @@ def purchase_take_back(request: HttpRequest, pk: int) -> HttpResponse:
 
     sentence = f"{much_of(row).words} of {row.material.name}. Both rows stay, and come to nothing."
     return _form_page(request, form, enter, _Shown("Take a purchase back", row.material, sentence, act="Take it back"))
+
+
+@may("desk")
+def count_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back a count that was entered wrongly, and say why."""
+    row = get_object_or_404(StockCount.objects.select_related("material"), pk=pk)
+    form = TakeBackForm(request.POST or None)
+
+    def enter() -> str:
+        answers, here = form.cleaned_data, asked(request)
+        take_count_back(row, token=answers["token"], reason=answers["reason"], by=signed_in(request), at=here.now)
+        return "Taken back."
+
+    told = f"{much_of(row).words} of {row.material.name}, counted {day_in_words(row.on)}"
+    sentence = f"{told}. The rack is then reckoned as if it had not been counted."
+    return _form_page(request, form, enter, _Shown("Take a count back", row.material, sentence, act="Take it back"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ def test_first_in_first_out_of_a_textbook() -> None:
     rows = ((july[0], 150, 21), (july[2], 225, 27), (july[4], 210, 33))
     bought = [Bought(on, units * UNIT, 100 * units * dollars) for on, units, dollars in rows]
     sold = [Out(1, 1, july[1], 120 * UNIT), Out(2, 2, july[3], 180 * UNIT)]
-    told = work_out(bought, sold, {}, no_list)
+    told = work_out(bought, sold, (), no_list)
     assert told.costs == {1: 120 * 2100, 2: 30 * 2100 + 150 * 2700}
     assert sum(told.costs.values()) == 720_000
     assert (told.amount, told.pence) == (285 * UNIT, 895_500)
@@ -35,7 +35,7 @@ def test_what_remains_was_bought_most_recently() -> None:
     """
     bought = [Bought(date(2026, 3, on), 10 * UNIT, 100 * on) for on in range(1, 8)]
     for taken in range(71):
-        told = work_out(bought, [Out(1, 1, date(2026, 3, 31), taken * UNIT)] if taken else [], {}, no_list)
+        told = work_out(bought, [Out(1, 1, date(2026, 3, 31), taken * UNIT)] if taken else [], (), no_list)
         left = [lot for lot in told.lots if lot.left]
         assert left == list(told.lots[len(told.lots) - len(left) :])
         assert all(lot.left == lot.amount for lot in left[1:])

@@ -22,6 +22,7 @@ from shop.operations import retire_operation
 from shop.pay_runs import draft
 from shop.people import set_password
 from shop.pins import set_pin
+from shop.stores.plan_seen import seen_of
 from tests import addresses
 from tests.addresses import ADDRESSES, Things
 from tests.shop.test_door import OPENING
@@ -95,6 +96,11 @@ def output_notice(things: Things) -> dict[str, Any]:
     return {"token": uuid.uuid4(), "hands": [things.hand.pk], **day("given_on")}
 
 
+def plan(things: Things) -> dict[str, Any]:
+    seen = {"seen": seen_of(things.order, [things.material.pk])}
+    return rack(place="order") | {f"much-{things.material.pk}": "3"} | seen
+
+
 def operation(things: Things, **changes: object) -> dict[str, Any]:
     form = OperationForm(words=Shop().words, operation=things.operation)
     given = {name: form[name].value() for name in form.fields} | changes
@@ -123,8 +129,9 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "stock-count": (Kind.PRICE, lambda things: rack()),
     "from-rack": (Kind.PRICE, lambda things: rack(place="order")),
     "back-to-rack": (Kind.PRICE, lambda things: rack()),
-    "issue-plan": (Kind.PRICE, lambda things: rack(place="order") | {f"much-{things.material.pk}": "3"}),
+    "issue-plan": (Kind.PRICE, plan),
     "purchase-take-back": (Kind.PRICE, taken_back),
+    "count-take-back": (Kind.PRICE, taken_back),
     "trade-back": (Kind.PRICE, lambda things: {"token": uuid.uuid4(), "amount": "48"}),
     "settings-shop": (Kind.SHOP, same(**SHOP)),
     "words": (Kind.SHOP, same(**WORDS, word_tyre="tire", word_tyres="tires")),

@@ -1,6 +1,6 @@
 """What the rack gave costs what came in first: sums without a database, by any facts in any order."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from random import Random
 
@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.stores.fifo import Bought, Out, Rack, work_out
+from shop.stores.fifo import Bought, Counted, Out, Rack, work_out
+from tests import plain_sum
 
 DAY = date(2026, 3, 2)
 UNIT = 1_000_000
@@ -27,17 +28,24 @@ def listed(on: date) -> Fraction:
     return Fraction(7 if on < day(10) else 9, UNIT)
 
 
-def bought(on: int, units: int, pence: int) -> Bought:
-    return Bought(day(on), units * UNIT, pence)
+def bought(on: int, units: int, pence: int, at: int = 0) -> Bought:
+    return Bought(day(on), units * UNIT, pence, at)
 
 
-def out(key: int, on: int, units: int, of: int | None = None) -> Out:
-    return Out(key, key if of is None else of, day(on), units * UNIT)
+def out(key: int, on: int, units: int, of: int | None = None, at: int = 0) -> Out:
+    return Out(key, key if of is None else of, day(on), units * UNIT, at)
 
 
-def rack(buys: list[Bought], outs: list[Out], counts: dict[int, int] | None = None) -> Rack:
-    told = {day(on): units * UNIT for on, units in (counts or {}).items()}
-    return work_out(buys, outs, told, listed)
+def counted(on: int, units: int, at: int) -> Counted:
+    """Of the day on which it was written."""
+    return Counted(day(on), units * UNIT, at, at_day_end=False)
+
+
+def rack(buys: list[Bought], outs: list[Out], counts: dict[int, int] | list[Counted] | None = None) -> Rack:
+    """`counts` by a number are of the end of that day."""
+    if isinstance(counts, dict):
+        counts = [Counted(day(on), units * UNIT) for on, units in counts.items()]
+    return work_out(buys, outs, counts or [], listed)
 
 
 def test_it_takes_the_oldest_first() -> None:
@@ -68,7 +76,7 @@ def test_a_bill_that_comes_late_corrects_what_was_reckoned_without_it() -> None:
 
 def test_what_nothing_was_ever_bought_of_has_the_list_price_of_its_day_or_none() -> None:
     assert rack([], [out(1, 2, 5), out(2, 11, 5)]).costs == {1: 35, 2: 45}
-    told = work_out([], [out(1, 2, 5)], {}, unpriced)
+    told = work_out([], [out(1, 2, 5)], [], unpriced)
     assert (told.costs[1], told.day_of[1].priced) == (0, False)
 
 
@@ -108,13 +116,71 @@ def test_a_count_puts_right_what_was_issued_beyond_the_stock() -> None:
     assert (told.short, told.amount, told.pence) == (0, 2 * UNIT, 20)
 
 
-def facts(random: Random) -> tuple[list[Bought], list[Out], dict[int, int]]:
-    buys = [bought(random.randrange(12), random.randrange(1, 9), random.randrange(900)) for _ in range(6)]
-    outs = [out(key, random.randrange(12), random.randrange(1, 9)) for key in range(6)]
+def found_and_missing(told: Rack) -> tuple[int, int]:
+    """In whole units."""
+    missing = sum(one.amount for one in told.days if one.missing)
+    return sum(lot.amount for lot in told.lots if lot.found) // UNIT, missing // UNIT
+
+
+def test_a_count_of_the_day_stands_where_it_was_written() -> None:
+    """What went out or came in after it comes after it; what was written before it, it has seen."""
+    buys, seen = [bought(1, 100, 9000)], counted(5, 100, at=2)
+    told = rack(buys, [out(1, 5, 40, at=3)], [seen])
+    assert (told.amount // UNIT, found_and_missing(told)) == (60, (0, 0))
+    told = rack([*buys, bought(5, 50, 5000, at=4)], [out(1, 5, 40, at=3)], [seen])
+    assert (told.amount // UNIT, found_and_missing(told)) == (110, (0, 0))
+    assert found_and_missing(rack(buys, [out(1, 5, 40, at=1)], [seen])) == (40, 0)
+    # An issue that was wrong never was, whenever it is taken back.
+    told = rack(buys, [out(1, 5, 40, at=1), out(2, 5, -40, of=1, at=1)], [seen])
+    assert (told.amount // UNIT, found_and_missing(told)) == (100, (0, 0))
+
+
+def test_a_count_that_is_told_of_an_earlier_day_stands_at_its_end() -> None:
+    """After a bill of that day, too, that is written later still; and after a count that was written on the day."""
+    late = Counted(day(5), 100 * UNIT, 8)
+    told = rack([bought(1, 100, 9000), bought(5, 50, 5000, at=9)], [out(1, 6, 10, at=7)], [late])
+    assert (told.amount // UNIT, found_and_missing(told)) == (90, (0, 50))
+    told = rack([bought(1, 100, 9000)], [], [counted(5, 70, at=2), late])
+    assert (told.amount // UNIT, found_and_missing(told)) == (100, (0, 0))
+
+
+def test_counts_of_one_day_find_or_miss_together() -> None:
+    told = rack([bought(1, 100, 9000)], [out(1, 5, 30, at=2)], [counted(5, 10, at=1), counted(5, 65, at=3)])
+    assert (told.amount // UNIT, found_and_missing(told)) == (65, (0, 5))
+
+
+def facts(random: Random) -> tuple[list[Bought], list[Out], list[Counted]]:
+    buys = [bought(random.randrange(12), random.randrange(1, 9), random.randrange(900), at) for at in range(0, 12, 2)]
+    outs = [out(key, random.randrange(12), random.randrange(1, 9), at=2 * key + 1) for key in range(6)]
     for one in random.sample(outs, 3):
         part = random.randrange(1, one.amount // UNIT + 1)
-        outs.append(Out(len(outs), one.key, one.on + timedelta(days=random.randrange(4)), -part * UNIT))
-    return buys, outs, {random.randrange(14): random.randrange(30) for _ in range(random.randrange(3))}
+        back = one.on + timedelta(days=random.randrange(4))
+        outs.append(Out(len(outs), one.key, back, -part * UNIT, random.randrange(14)))
+    counts = [
+        Counted(day(random.randrange(14)), random.randrange(30) * UNIT, random.randrange(14), random.random() < 0.5)
+        for _ in range(random.randrange(3))
+    ]
+    return buys, outs, counts
+
+
+@given(st.randoms(use_true_random=False))
+def test_a_plain_sum_over_the_files_says_the_same(random: Random) -> None:
+    """Which is written another way: see its rules."""
+    buys, outs, counts = facts(random)
+
+    def row(number: int, one: Bought | Out | Counted, **others: object) -> dict[str, str]:
+        told = {"id": number, "on": one.on, "amount_millionths": one.amount, "cancels_id": ""} | others
+        at = datetime(2026, 3, 2, tzinfo=UTC) + timedelta(minutes=one.at)
+        return {name: str(value) for name, value in (told | {"recorded_at": at}).items()}
+
+    prices = [{"from_on": str(day(on)), "amount_millipence": str(pence * 1000)} for on, pence in ((-99, 7), (10, 9))]
+    by_hand = plain_sum.costs_of_material(
+        [row(number, one, paid_pence=one.pence) for number, one in enumerate(buys)],
+        [row(one.key, one, returns_id="" if one.of == one.key else one.of) for one in outs],
+        [row(number, one, at_day_end=one.at_day_end) for number, one in enumerate(counts)],
+        prices,
+    )
+    assert by_hand == {str(key): pence for key, pence in rack(buys, outs, counts).costs.items()}
 
 
 @given(st.randoms(use_true_random=False))

@@ -2,7 +2,6 @@
 
 import html
 import uuid
-from typing import Any
 
 import pytest
 from django.test import Client
@@ -10,10 +9,9 @@ from django.urls import reverse
 
 from jobs.changes import drop_wheel
 from jobs.models import Lot, Order
-from jobs.orders import WheelRow
 from shop.charges import take_back
 from shop.models import Hand, Issue, Material, Offcut
-from tests.factories import IN, NOW, MaterialFactory, makeup, take_pair
+from tests.factories import IN, NOW, MaterialFactory, take_pair
 from tests.shop.plan_asked import plan_asked
 
 MILLION = 1_000_000

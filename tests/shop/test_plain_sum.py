@@ -15,14 +15,15 @@ from django.db.models import Sum
 
 from jobs.changes import drop_wheel
 from jobs.models import Operation, Order, Task
+from jobs.orders import take_order
 from shop.costing import order_cost
 from shop.example import Loaded
 from shop.export import write_export
-from shop.models import Issue, PayRun, PaySheet, Shop
+from shop.models import Issue, Material, PayRun, PaySheet, Shop
 from shop.money import round_half_up
 from shop.pay_runs import draft
 from shop.period_costs import month_of, read_period
-from shop.stores.actions import Entry, Place, buy, issue, much_of
+from shop.stores.actions import Entry, Much, Place, buy, issue, much_of
 from shop.work_in_progress import work_in_progress
 from tests import plain_pay, plain_sum
 from tests.shop.example_shop import TODAY
@@ -101,6 +102,14 @@ def change_orders() -> None:
     drop_wheel(first.lot.wheels.all()[0], at=NOON)
     for wheel in second.lot.wheels.all():
         drop_wheel(wheel, at=NOON)
+    charge_without_wheels(hand)
+
+
+def charge_without_wheels(hand: User) -> None:
+    """An order that has no wheels yet bears what was issued to it, too."""
+    order = take_order(token=uuid.uuid4(), customer="Hale", carriage="Cart", rows=[], due_on=None, taken_on=TODAY)
+    ash = Material.objects.get(name="Ash boards, 50 mm")
+    issue(Much(ash, 7_000_000), Entry(uuid.uuid4(), TODAY, hand, NOON), place=Place(order))
 
 
 @pytest.fixture(scope="module")

@@ -10,13 +10,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from jobs.models import Lot, Order
+from jobs.models import Order
 from jobs.orders import WheelRow
 from shop.amounts import ChargeRefused
 from shop.charges import take_back
 from shop.costing import order_cost
 from shop.costs_at_once import spent_on
-from shop.models import Hand, Issue, Material, Offcut, Purchase, Rate, StockCount
+from shop.models import Hand, Issue, Material, Purchase, Rate, StockCount
 from shop.period_costs import month_of, read_period
 from shop.stores.actions import Entry, Much, Place, bring_back, buy, count, issue, still_out, take_purchase_back
 from shop.stores.amounts import AmountError, amount_told, one_piece, parse_amount, plain_amount, told

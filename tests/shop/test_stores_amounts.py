@@ -30,6 +30,5 @@ def test_what_is_to_buy_is_enough_whole_pieces() -> None:
     assert about_pieces(plank, one * 14 // 10) == "about 1 plank"
     assert about_pieces(plank, one * 14 // 10, at_least=True) == "about 2 planks"
     # Rounding of what was written down before leaves a hair, which is no plank.
-    assert [pieces_for(plank, amount) for amount in (0, one // 2000, one, one + one // 2000, one + one // 500)] == [
-        *(0, 0, 1, 1, 2)
-    ]
+    amounts = (0, one // 2000, one, one + one // 2000, one + one // 500)
+    assert [pieces_for(plank, amount) for amount in amounts] == [0, 0, 1, 1, 2]
