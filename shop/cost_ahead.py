@@ -23,9 +23,9 @@ from jobs.measures import Unit
 from jobs.models import Lot, Operation, Order, Trip
 from jobs.models.operations import Trade
 from jobs.words import in_words
-from shop.cost_facts import Charged, CostFacts
+from shop.cost_facts import CostFacts
 from shop.costing import OrderCost, TaskLine
-from shop.models import Material, Revision, Shop
+from shop.models import Revision, Shop
 from shop.quote_outcome import accepted_of
 from shop.quoting.completion import Listed, ToCome, shared_by, yet_to_buy, yet_to_give
 from shop.quoting.frozen import thaw
@@ -35,7 +35,7 @@ from shop.quoting.pricing import Spread
 from shop.quoting.reckoning import Reckoned, money_of, unknown_yet
 from shop.quoting.timber import timber_rows
 from shop.rates import RateBook
-from shop.stores.book import RackIssue
+from shop.stores.given import WheelOf, is_live, lying, sum_given
 from shop.timber_stock import Timbers
 from timing.forecast import Line, Lines, forecast_lines
 from timing.usual import Usual, the_usual
@@ -225,32 +225,24 @@ class _Reckoning:
         """Pence of timber, iron and goods that these wheels were neither given nor had bought for them yet."""
         live = Counter(one.wheel.lot_id for one in self.cost.wheels if not one.is_dropped)
         lots = [(lot, live[lot.pk]) for lot in self.facts.lots if live[lot.pk]]
+        wheels = [WheelOf(one.wheel.pk, one.wheel.lot_id, one.is_dropped) for one in self.cost.wheels]
+        given = sum_given(self.facts.issued, wheels)
         goods = sum(one.goods_pence for one in self.quoted.told) if self.quoted else 0
-        listed = self._listed(lots)
+        listed = self._listed(lots, given)
         on_list = {row.material for row in listed}
-        given: Counter[int] = Counter()
-        spent = Fraction(sum(row.pence for row in self.facts.materials if self._is_live(row)))
-        for row in self.facts.issued:
-            if not self._is_live(row):
-                continue
-            given[row.material_id] += row.amount
-            spent += 0 if row.material_id in on_list else row.pence
+        spent = Fraction(sum(row.pence for row in self.facts.materials if is_live(row, wheels)))
+        spent += sum(row.pence for row in self.facts.issued if row.material_id not in on_list and is_live(row, wheels))
         return yet_to_buy(yet_to_give(listed, given) + goods, spent)
 
-    def _is_live(self, row: Charged | RackIssue) -> bool:
-        """Whether wheels bear it that are not dropped, or there are no wheels."""
-        wheels = [one for one in self.cost.wheels if row.lot_id in (None, one.wheel.lot_id)]
-        if row.wheel_id is not None:
-            wheels = [one for one in wheels if one.wheel.pk == row.wheel_id]
-        return not wheels or any(not one.is_dropped for one in wheels)
-
-    def _listed(self, lots: Sequence[tuple[Lot, int]]) -> list[Listed]:
+    def _listed(self, lots: Sequence[tuple[Lot, int]], given: Mapping[int, int]) -> list[Listed]:
         timbers = Timbers(on=self.on, unit=self.unit, currency=self.shop.currency)
-        rows, told = timber_rows(lots, timbers, self.shop.allowances, words=self.words, unit=self.unit)
-        bars = Material.objects.in_use().filter(kind=Material.Kind.BAR)
+        rows, told = timber_rows(lots, timbers, self.shop.allowances, words=self.words, unit=self.unit, given=given)
+        bars = [one for one in timbers.materials.values() if one.is_bar]
         refused = refused_by_iron(lots)
         if not refused:
-            rows += Irons(self.rates, bars, on=self.on, unit=self.unit, currency=self.shop.currency).rows(lots)
+            currency = self.shop.currency
+            irons = Irons(self.rates, bars, on=self.on, unit=self.unit, currency=currency, lie=lying(bars))
+            rows += irons.rows(lots, given)
         self._missing += [*(row.missing for row in rows if row.pence is None and row.missing), *refused, *told.left_out]
         return [Listed(row.material_id, row.bought_millionths, row.pence or 0) for row in rows]
 

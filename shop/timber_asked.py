@@ -1,6 +1,6 @@
 """What a cutting list answers to what it was asked: its rows, what they are cut from, and what that costs together."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from functools import cached_property
 
 from django.core.exceptions import ValidationError
@@ -14,13 +14,23 @@ from shop.timber_stock import StockRow, Timbers
 
 
 class TimberAsked:
-    """`listed` gives the list of so many wheels. What the form is told of wrong stands in its errors from the first."""
+    """`listed` gives the list of so many wheels; `given` are the ids of materials that the order was given. What the
+    form is told of wrong stands in its errors from the first."""
 
-    def __init__(self, asked: QueryDict, here: Asked, listed: Callable[[int], TimberList], *, of_order: bool) -> None:
+    def __init__(
+        self,
+        asked: QueryDict,
+        here: Asked,
+        listed: Callable[[int], TimberList],
+        *,
+        of_order: bool,
+        given: Container[int] = (),
+    ) -> None:
         self.here, self.of_order, self.wheels = here, of_order, _wheels(asked)
         self.list = listed(self.wheels)
         timbers = Timbers(on=here.today, unit=here.unit, currency=here.shop.currency)
-        self.form = TimberListForm(asked, offers=timbers.offers(self.list.groups), unit=here.unit, of_order=of_order)
+        offers = timbers.offers(self.list.groups, given)
+        self.form = TimberListForm(asked, offers=offers, unit=here.unit, of_order=of_order)
         self.rows: dict[str, StockRow] = {}
         if self.form.is_valid():
             self.rows = timbers.rows(self.list.groups, self.form, words=here.words)

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -86,12 +86,26 @@ class Timbers:
         self.materials = {material.pk: material for material in Material.objects.in_use()}
         self.book = RateBook.load()
 
-    def offers(self, groups: Iterable[TimberGroup]) -> list[Offer]:
-        """What each group may be cut from, the best first: what is thick enough, as planks are asked for no thicker."""
-        return [self._offer(group) for group in groups]
+    def offers(self, groups: Iterable[TimberGroup], given: Container[int] = ()) -> list[Offer]:
+        """What each group of an order may be cut from, the best first: what is thick enough, as planks are asked for no
+        thicker.
 
-    def _offer(self, group: TimberGroup) -> Offer:
-        best = sorted(self._served(group), key=lambda material: self._rank(material, group))
+        Where the order was given another material that serves as well, and that is the best for none of its groups,
+        that one is first.
+        """
+        served = [(group, sorted(self._served(group), key=lambda one: self._rank(one, group))) for group in groups]
+        usual = {best[0].pk for _, best in served if best}
+        return [self._offer(group, self._given_first(group, best, given, usual)) for group, best in served]
+
+    def _given_first(
+        self, group: TimberGroup, best: list[Material], given: Container[int], usual: Container[int]
+    ) -> list[Material]:
+        if not best or best[0].pk in given:
+            return best
+        # A sort keeps what is alike in its order.
+        return sorted(best, key=lambda one: one.pk not in given or one.pk in usual or not _fits(group, one))
+
+    def _offer(self, group: TimberGroup, best: Iterable[Material]) -> Offer:
         return Offer(group.key, group.heading, group.part == "hub", [(one.pk, one.name, stock_of(one)) for one in best])
 
     def _served(self, group: TimberGroup) -> list[Material]:
@@ -103,9 +117,8 @@ class Timbers:
 
     def _rank(self, material: Material, group: TimberGroup) -> tuple[bool, bool, int, int, str]:
         """What fits before what does not, what has a price, what is named most nearly, and what is thinnest."""
-        stock = stock_of(material)
         return (
-            not all(fits(line.blank, stock) for line in group.lines),
+            not _fits(group, material),
             self.book.material(material.pk, self.on) is None,
             -len(words_of(material.timber)),
             material.thickness_nm or material.girth_nm or 0,
@@ -164,6 +177,10 @@ class Timbers:
         if material is None and any(serves(each, group) for each in self.materials.values()):
             return f"No {what} is kept that is thick enough for these: set it and its price in Materials."
         return f"No price kept for {what}: set it in Materials."
+
+
+def _fits(group: TimberGroup, material: Material) -> bool:
+    return all(fits(line.blank, stock_of(material)) for line in group.lines)
 
 
 def is_priced_so(material: Material, stock: Stock) -> bool:

@@ -1,7 +1,7 @@
 """The iron of wheels that may be ordered: the bar of their tyres and bands, and what it costs on a day."""
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -37,24 +37,34 @@ class Section:
 
 
 class Irons:
-    """The shop's bars and their prices on a day."""
+    """The shop's bars and their prices on a day. `lie` are the ids of those of which some lies in the rack, where that
+    is asked of several alike."""
 
-    def __init__(self, book: RateBook, materials: Iterable[Material], *, on: date, unit: Unit, currency: str) -> None:
-        self.book, self.on, self.unit, self.currency = book, on, unit, currency
+    def __init__(
+        self,
+        book: RateBook,
+        materials: Iterable[Material],
+        *,
+        on: date,
+        unit: Unit,
+        currency: str,
+        lie: Container[int] = (),
+    ) -> None:
+        self.book, self.on, self.unit, self.currency, self._lie = book, on, unit, currency, lie
         self._bars = [one for one in materials if one.is_bar]
 
-    def rows(self, lots: Sequence[tuple[Lot, int]]) -> list[MaterialRow]:
+    def rows(self, lots: Sequence[tuple[Lot, int]], given: Container[int] = ()) -> list[MaterialRow]:
         """A row for each section of bar, the smallest first; a draw that is not told is taken as none."""
-        return [self._row(one) for one in sections(lots)]
+        return [self._row(one, given) for one in sections(lots)]
 
-    def _row(self, of: Section) -> MaterialRow:
+    def _row(self, of: Section, given: Container[int]) -> MaterialRow:
         name = f"Bar {format_section(of.width_nm, of.thickness_nm, unit=self.unit)}"
         key = f"bar-{of.width_nm}-{of.thickness_nm}"
         grams = bar_grams(of.length_nm, of.width_nm, of.thickness_nm)
         hoops = sum(of.pieces.values())
         amount = f"{of.length_nm / (1000 * NM_PER_MM):.2f} m, {grams / 1000:.1f} kg, {hoops} hoop{'s' * (hoops > 1)}"
         wanted = name_wanted(sorted(of.pieces.items()))
-        bar = self.best(of)
+        bar = self.best(of, given)
         price = self.book.material(bar.pk, self.on) if bar else None
         if bar is None or price is None:
             kept = f"“{bar.name}”" if bar else f"{name.lower()}"
@@ -83,10 +93,14 @@ class Irons:
             bought_millionths=millionths(bought),
         )
 
-    def best(self, of: Section) -> Material | None:
-        """A bar of this section, sooner one that has a price."""
+    def best(self, of: Section, given: Container[int] = ()) -> Material | None:
+        """A bar of this section: sooner what the order was given, what lies there, and what has a price."""
         alike = [one for one in self._bars if (one.width_nm, one.thickness_nm) == (of.width_nm, of.thickness_nm)]
-        return min(alike, key=lambda one: (self.book.material(one.pk, self.on) is None, one.name), default=None)
+        return min(alike, key=lambda one: self._rank(one, given), default=None)
+
+    def _rank(self, bar: Material, given: Container[int]) -> tuple[bool, bool, bool, str]:
+        no_price = self.book.material(bar.pk, self.on) is None
+        return bar.pk not in given, bar.pk not in self._lie, no_price, bar.name
 
     def bought(self, bar: Material, of: Section, grams: float, *, seconds: float = 0.3) -> tuple[Fraction, str]:
         """How much of it is charged, and that in words where whole bars are bought. Raises CuttingError."""
@@ -97,6 +111,15 @@ class Irons:
         pieces = [Piece(length, count, name="hoop") for length, count in of.pieces.items()]
         plan = plan_bars(pieces, [Stock(bar.length_nm or 0)], kerf_nm=KERF_NM, seconds=seconds, unit=self.unit)
         return Fraction(len(plan.bars)), f"{len(plan.bars)} whole: "
+
+
+def of_one_section(materials: Iterable[Material]) -> list[int]:
+    """The ids of bars of which there are several of one section, so that it is to be asked which of them lies there."""
+    alike: dict[tuple[int | None, int | None], list[int]] = defaultdict(list)
+    for one in materials:
+        if one.is_bar:
+            alike[one.width_nm, one.thickness_nm].append(one.pk)
+    return [pk for pks in alike.values() if len(pks) > 1 for pk in pks]
 
 
 def sections(lots: Sequence[tuple[Lot, int]], counts: Mapping[tuple[int, str], int] | None = None) -> list[Section]:

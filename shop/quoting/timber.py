@@ -1,6 +1,6 @@
 """The timber of wheels that may be ordered, by their cutting list and the prices of a day."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 
 from jobs.cutting_list import Allowances
 from jobs.measures import Unit
@@ -12,11 +12,18 @@ from shop.timber_stock import Timbers
 
 
 def timber_rows(
-    lots: Sequence[tuple[Lot, int]], timbers: Timbers, allow: Allowances, *, words: Mapping[str, str], unit: Unit
+    lots: Sequence[tuple[Lot, int]],
+    timbers: Timbers,
+    allow: Allowances,
+    *,
+    words: Mapping[str, str],
+    unit: Unit,
+    given: Container[int] = (),
 ) -> tuple[list[MaterialRow], TimberList]:
-    """A row for each timber and thickness, cut from what serves best; and the list that they come from."""
+    """A row for each timber and thickness, cut from what serves best; and the list that they come from. `given` are the
+    ids of the materials that the order was given already."""
     told = lots_timber_list(lots, allow, words=words, unit=unit)
-    form = TimberListForm({}, offers=timbers.offers(told.groups), unit=unit, of_order=True)
+    form = TimberListForm({}, offers=timbers.offers(told.groups, given), unit=unit, of_order=True)
     if not form.is_valid():
         raise ValueError(f"An empty question is answered as usual: {form.errors}")
     stock = timbers.rows(told.groups, form, words=words)

@@ -4,7 +4,7 @@ Nor do they want more than the pieces that are not begun: what was begun was cut
 ones, of which fewer planks may sometimes do; the list of an order searches longer.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -16,7 +16,7 @@ from jobs.cutting_list import Line, Stock, cut_from
 from jobs.iron import HoopRefused
 from jobs.iron.mass import bar_grams
 from jobs.measures import Unit, format_section
-from jobs.models import Lot, Order, Task, Wheel
+from jobs.models import Lot, Order, Task
 from jobs.models.operations import PartKind, Trade, Work
 from shop.asked import Asked
 from shop.forms.cutting import USUAL_KERF_NM
@@ -25,9 +25,10 @@ from shop.models import Material
 from shop.quoting.iron import Irons, Section, hoops_of, sections
 from shop.spoilt import read_spoilt
 from shop.stores.amounts import millionths, of_pieces
-from shop.stores.book import Stores
+from shop.stores.book import RackIssue, Stores
+from shop.stores.given import lying, sum_given, wheels_of
 from shop.timber_list import TimberGroup, groups_of, lines_of_lot
-from shop.timber_stock import Timbers, serves
+from shop.timber_stock import Timbers
 
 # Of more orders those that are due first are reckoned, and the rest are told.
 MOST_ORDERS = 60
@@ -71,17 +72,17 @@ def read_needs(here: Asked, stores: Stores) -> Needs:
     orders = Order.objects.filter(state__in=Order.WORK_STATES).order_by(F("due_on").asc(nulls_last=True), "number")
     shown = list(orders.select_related("customer")[:MOST_ORDERS])
     lots = list(Lot.objects.filter(order__in=shown, dropped_at=None).order_by("id"))
-    wheels: dict[int, int] = defaultdict(int)
-    for lot_id in Wheel.objects.filter(lot__in=lots, dropped_at=None).values_list("lot_id", flat=True):
-        wheels[lot_id] += 1
+    of_orders = wheels_of(shown)
+    wheels = Counter(one.lot_id for each in of_orders.values() for one in each if not one.is_dropped)
     by_order: dict[int, list[tuple[Lot, int]]] = defaultdict(list)
     for lot in lots:
         if wheels[lot.pk]:
             by_order[lot.order_id].append((lot, wheels[lot.pk]))
-    issued: dict[tuple[int, int], int] = defaultdict(int)
+    issued: dict[int, list[RackIssue]] = defaultdict(list)
     for row in stores.issues:
-        issued[row.order_id, row.material_id] += row.amount
-    reckoned = Reckoned(here, _begun(lots), issued, _hoops(lots, wheels))
+        issued[row.order_id].append(row)
+    given = {pk: sum_given(issued[pk], each) for pk, each in of_orders.items()}
+    reckoned = Reckoned(here, _begun(lots), given, _hoops(lots, wheels), stores)
     for order in shown:
         reckoned.add(order, by_order[order.pk])
     left_out = orders.count() - len(shown)
@@ -89,34 +90,46 @@ def read_needs(here: Asked, stores: Stores) -> Needs:
 
 
 def _begun(lots: Iterable[Lot]) -> Counts:
-    """Pieces begun by lot and kind of part: of each part the most that any one operation has had, as for spares."""
+    """Pieces begun by lot and kind of part: of each part the most that any one operation has had, as for spares. What
+    is put into wheels was begun loose, and is not counted again there."""
     had = (F("made") - F("lost")) / F("units") + F("spoiled")
     tasks = Task.objects.filter(lot__in=lots).exclude(made=0, spoiled=0).order_by()
-    sums: dict[tuple[int, str], int] = defaultdict(int)
-    for lot_id, _, kind, most in tasks.values_list("lot_id", "part_id", "part__kind").annotate(had=Max(had)):
-        sums[lot_id, kind] += most
-    return sums
+    loose: Counter[tuple[int, str]] = Counter()
+    in_wheels: Counter[tuple[int, str]] = Counter()
+    told = tasks.values_list("lot_id", "part_id", "part__kind", "part__wheel_id").annotate(had=Max(had))
+    for lot_id, _, kind, wheel_id, most in told:
+        (loose if wheel_id is None else in_wheels)[lot_id, kind] += most
+    return loose | in_wheels
 
 
 def _hoops(lots: Iterable[Lot], wheels: Mapping[int, int]) -> Counts:
     """For how many wheels of each lot the smith has tyres or bands to see to: an old wheel may keep its own."""
     tasks = Task.objects.live().filter(lot__in=lots, operation__trade=Trade.SMITH)
     tasks = tasks.filter(operation__part__in=(PartKind.TYRE, PartKind.BAND)).order_by()
-    found: dict[tuple[int, str], int] = defaultdict(int)
+    seen: dict[tuple[int, str], set[int | None]] = defaultdict(set)
     for lot_id, wheel_id, kind in tasks.values_list("lot_id", "wheel_id", "operation__part").distinct():
-        found[lot_id, kind] = wheels[lot_id] if wheel_id is None else found[lot_id, kind] + 1
-    return found
+        seen[lot_id, kind].add(wheel_id)
+    # What is done for all wheels at once, as to light the fire, is of every one of them.
+    return {
+        (lot_id, kind): wheels[lot_id] if None in ids else min(wheels[lot_id], len(ids))
+        for (lot_id, kind), ids in seen.items()
+    }
 
 
 class Reckoned:
     """Adds order to order; the materials and prices are read once."""
 
     def __init__(
-        self, here: Asked, begun: Counts, issued: Mapping[tuple[int, int], int], hoops: Counts | None = None
+        self,
+        here: Asked,
+        begun: Counts,
+        given: Mapping[int, Mapping[int, int]],
+        hoops: Counts | None = None,
+        stores: Stores | None = None,
     ) -> None:
         """By lot and kind of part: pieces begun, and for how many wheels there are tyres and bands to be made (None:
-        for all). `issued` is by order and material."""
-        self.here, self._begun, self._issued, self._hoops = here, begun, issued, hoops
+        for all). `given` is by order and material."""
+        self.here, self._begun, self._given, self._hoops = here, begun, given, hoops
         self._spoilt = read_spoilt()
         self._timbers = Timbers(on=here.today, unit=here.unit, currency=here.shop.currency)
         self._materials = self._timbers.materials
@@ -126,6 +139,7 @@ class Reckoned:
             on=here.today,
             unit=here.unit,
             currency=here.shop.currency,
+            lie=lying(self._materials.values(), stores),
         )
         self._wanted: dict[tuple[int, int], list[int]] = defaultdict(lambda: [0, 0])
         self._orders: dict[int, Order] = {}
@@ -133,17 +147,23 @@ class Reckoned:
 
     def needs(self) -> list[Need]:
         return [
-            Need(self._orders[order_id], material_id, wanted, rest, self._issued.get((order_id, material_id), 0))
+            Need(self._orders[order_id], material_id, wanted, rest, self._of_order(order_id).get(material_id, 0))
             for (order_id, material_id), (wanted, rest) in self._wanted.items()
         ]
+
+    def _of_order(self, order_id: int) -> Mapping[int, int]:
+        """What it was given, by material."""
+        return self._given.get(order_id, {})
 
     def add(self, order: Order, lots: Sequence[tuple[Lot, int]]) -> None:
         """One order, with so many wheels in each of its lots."""
         self._orders[order.pk] = order
         told = [(lot, line) for lot, wheels in lots if _is_made(lot) for line in self._lines(lot, wheels)]
         rest = {group.key: group.lines for group in self._groups(self._without_begun(told))}
-        for group in self._groups(line for _, line in told):
-            self._add_timber(order, group, rest.get(group.key, ()))
+        groups = self._groups(line for _, line in told)
+        for group, offer in zip(groups, self._timbers.offers(groups, self._of_order(order.pk)), strict=True):
+            best = self._materials[offer.materials[0][0]] if offer.materials else None
+            self._add_timber(order, group, rest.get(group.key, ()), best)
         try:
             pairs = zip(sections(lots, self._hoops), sections(lots, self._hoops_left(lots)), strict=True)
         except HoopRefused as refused:
@@ -182,16 +202,9 @@ class Reckoned:
                 left.append(line)
         return left
 
-    def _best(self, order: Order, group: TimberGroup) -> Material | None:
-        """What the order was issued that serves these blanks, or else what serves them best."""
-        for one in self._materials.values():
-            if self._issued.get((order.pk, one.pk), 0) > 0 and serves(one, group):
-                return one
-        offered = self._timbers.offers([group])[0].materials
-        return self._materials[offered[0][0]] if offered else None
-
-    def _add_timber(self, order: Order, group: TimberGroup, not_begun: tuple[Line, ...]) -> None:
-        material = self._best(order, group)
+    def _add_timber(
+        self, order: Order, group: TimberGroup, not_begun: tuple[Line, ...], material: Material | None
+    ) -> None:
         if group.untold:
             told = f"{group.heading}: how long they are wants the box’s outside measures in the make-up."
             self._not_served(order, told, is_wanted=bool(not_begun))
@@ -207,7 +220,7 @@ class Reckoned:
         self._add(order, material, [of_pieces(material, count) for count in counts])
 
     def _add_iron(self, order: Order, of: Section, not_begun: Section) -> None:
-        bar = self._irons.best(of)
+        bar = self._irons.best(of, self._of_order(order.pk))
         if bar is None:
             name = format_section(of.width_nm, of.thickness_nm, unit=self.here.unit)
             self._not_served(order, f"Bar {name}", is_wanted=bool(not_begun.length_nm))

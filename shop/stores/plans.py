@@ -10,11 +10,15 @@ from django.db.models import Sum
 from jobs.cutting import Plan
 from jobs.measures import NM_PER_MM, Unit
 from jobs.models import Order
+from shop.asked import Asked
 from shop.forms.cutting import LEAST_BAR_NM, offcuts_told
 from shop.models import Issue, Material, Offcut
 from shop.order_cutting import CutPlan
+from shop.quoting.iron import Irons, Section
+from shop.rates import RateBook
 from shop.stores.amounts import bar_mass, millionths, of_pieces
 from shop.stores.book import Stores
+from shop.stores.given import given_to, lying
 from shop.timber_stock import StockRow
 
 
@@ -48,15 +52,18 @@ def of_timber(rows: Iterable[StockRow]) -> list[Planned]:
     return [Planned(one, of_pieces(one, counts[one.pk])) for one in materials if counts[one.pk]]
 
 
-def of_bars(plans: Iterable[CutPlan], unit: Unit) -> list[Planned]:
-    """Bars by the material of their section; by mass or length what is cut off them, and the rest stays in the rack."""
-    bars = [one for one in Material.objects.in_use() if one.is_bar]
+def of_bars(plans: Iterable[CutPlan], order: Order, here: Asked) -> list[Planned]:
+    """Bars by the material that serves their section; by mass or length what is cut off them, and the rest stays in the
+    rack."""
+    bars = list(Material.objects.in_use().filter(kind=Material.Kind.BAR))
+    currency = here.shop.currency
+    irons = Irons(RateBook.load(), bars, on=here.today, unit=here.unit, currency=currency, lie=lying(bars))
+    given = given_to(order)
     found = []
     for one in plans:
-        section = (one.section_nm[0], one.section_nm[1])
-        material = next((bar for bar in bars if (bar.width_nm, bar.thickness_nm) == section), None)
+        material = irons.best(Section(*one.section_nm), given)
         if material is not None and one.plan is not None and one.plan.bars:
-            found.append(_of_bar(material, one.plan, unit))
+            found.append(_of_bar(material, one.plan, here.unit))
     return found
 
 
@@ -72,15 +79,12 @@ def _of_bar(material: Material, plan: Plan, unit: Unit) -> Planned:
 
 
 def to_issue(planned: Sequence[Planned], order: Order) -> list[ToIssue]:
-    """What is still to be issued of it, less what the order was issued before: four queries."""
+    """What is still to be issued of it, less what the order was given before."""
     stores = Stores([one.material.pk for one in planned])
-    issued: dict[int, int] = defaultdict(int)
-    for row in stores.issues:
-        if row.order_id == order.pk:
-            issued[row.material_id] += row.amount
+    given = given_to(order)
     rows = []
     for one in planned:
-        had = issued[one.material.pk]
+        had = given[one.material.pk]
         rows.append(ToIssue(one, max(0, one.amount - had), stores.rack(one.material.pk).amount, had))
     return rows
 

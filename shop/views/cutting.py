@@ -44,7 +44,8 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
                 unit=here.unit,
                 words=here.words,
             )
-            context["to_issue"] = offer_issues(of_bars(plans, here.unit), order, here, plan_url=request.get_full_path())
+            planned = of_bars(plans, order, here)
+            context["to_issue"] = offer_issues(planned, order, here, plan_url=request.get_full_path())
     else:
         offcuts = OffcutsForm(request.GET, bars=bars_told(request.GET, unit=here.unit), unit=here.unit)
     wrong = bool(form.errors or offcuts.errors)

@@ -14,6 +14,7 @@ from shop.asked import Asked, asked
 from shop.conditional import conditional
 from shop.file_answers import FileLink, as_paper, kept, paper_links, refused
 from shop.order_words import due_in_words
+from shop.stores.given import given_to
 from shop.stores.offered import Offered, offer_issues
 from shop.stores.plans import of_timber
 from shop.timber_asked import TimberAsked
@@ -96,8 +97,13 @@ def order_timber_on_paper(request: HttpRequest, number: int, paper: str) -> Http
     return _paper(request, here, _of_order(number, here), paper)
 
 
+def _asked(request: HttpRequest, here: Asked, subject: Subject) -> TimberAsked:
+    given = given_to(subject.order) if subject.order else ()
+    return TimberAsked(request.GET, here, subject.listed, of_order=subject.of_order, given=given)
+
+
 def _show(request: HttpRequest, here: Asked, subject: Subject) -> HttpResponse:
-    told = TimberAsked(request.GET, here, subject.listed, of_order=subject.of_order)
+    told = _asked(request, here, subject)
     form = told.form
     context = {
         "subject": subject,
@@ -120,7 +126,7 @@ def _to_issue(request: HttpRequest, here: Asked, subject: Subject, told: TimberA
 
 
 def _paper(request: HttpRequest, here: Asked, subject: Subject, paper: str) -> HttpResponse:
-    told = TimberAsked(request.GET, here, subject.listed, of_order=subject.of_order)
+    told = _asked(request, here, subject)
     if told.form.errors:
         return refused(told.form)
     document = timber_paper(told, name=subject.name, about=subject.about)
