@@ -236,6 +236,12 @@ def of_purchase(things: Things) -> Mapping[str, int | str]:
     return {"pk": buy(Much(things.material, 40_000_000), entry(things, 1), paid_pence=18_000).pk}
 
 
+def of_bar(things: Things) -> Mapping[str, int | str]:
+    told = {"kind": "bar", "timber": "iron", "unit": "kg", "width_nm": 38_000_000, "thickness_nm": 12_000_000}
+    bar, _ = Material.objects.get_or_create(name="Tyre bar", defaults=told | {"length_nm": 6_000_000_000})
+    return {"pk": bar.pk}
+
+
 def of_count(things: Things) -> Mapping[str, int | str]:
     return {"pk": count(Much(things.material, 40_000_000), entry(things, 3)).pk}
 
@@ -473,6 +479,7 @@ ADDRESSES: Mapping[str, Address] = {
     "material-stock": Address(BENCH, of_material),
     "purchase-new": Address(DESK, of_material),
     "stock-count": Address(DESK, of_material),
+    "material-offcuts": Address(DESK, of_bar),
     "purchase-take-back": Address(DESK, of_purchase),
     "count-take-back": Address(DESK, of_count),
     # Times.

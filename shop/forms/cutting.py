@@ -122,15 +122,23 @@ class OffcutsForm(forms.Form):
         bars: Iterable[tuple[str, str]],
         unit: Unit,
         kept: Mapping[str, str] | None = None,
+        left_out: Mapping[str, int] | None = None,
     ) -> None:
-        """`kept` are offcuts that the shop has of a bar, by its key, which stand where nobody says otherwise."""
+        """`kept` are offcuts that the shop has of a bar, by its key, which stand where nobody says otherwise; so many
+        shorter ones are `left_out`."""
         bars = list(bars)
         usual = {key: text for key, text in (kept or {}).items() if asked is None or key not in asked}
         told = asked.dict() if isinstance(asked, QueryDict) else asked
         super().__init__({**(told or {}), **usual} if usual else told)
         for key, name in bars:
-            hint = "Those kept in the stores." if usual.get(key) else ""
+            hint = _kept_hint((left_out or {}).get(key, 0)) if usual.get(key) else ""
             self.fields[key] = OffcutsField(unit=unit, label=f"Offcuts of {name[0].lower()}{name[1:]}", help_text=hint)
+
+
+def _kept_hint(shorter: int) -> str:
+    if not shorter:
+        return "Those kept in the stores."
+    return f"The longest of those kept in the stores; {shorter} shorter {'is' if shorter == 1 else 'are'} left out."
 
 
 def offcuts_key(width_nm: int, thickness_nm: int) -> str:

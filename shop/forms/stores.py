@@ -14,6 +14,7 @@ from jobs.models import Order
 from shop.forms.charges import MoneyField, PlaceField
 from shop.forms.cutting import OffcutsField, offcuts_told
 from shop.forms.people import one_line
+from shop.forms.seen import Seen
 from shop.models import Material
 from shop.stores.actions import Much
 from shop.stores.amounts import (
@@ -280,6 +281,31 @@ def plan_answers(rows: Sequence[ToIssue], *, unit: Unit) -> dict[str, Any]:
         shown[f"left-{one.pk}"] = offcuts_told(row.planned.left, unit=unit)
         shown[f"used-{one.pk}"] = offcuts_told(row.planned.used, unit=unit)
     return shown
+
+
+class OffcutsKeptForm(Seen, forms.Form):
+    """The offcuts of one bar that are kept, all of them."""
+
+    def __init__(self, *args: Any, unit: Unit, kept: Mapping[int, int], **others: Any) -> None:
+        super().__init__(*args, **{"initial": offcuts_now(kept, unit), **others})
+        hint = "Lengths with semicolons between, and a number where there are several, as “1200 mm × 2; 3 ft 10 in”."
+        self.fields["lengths"] = OffcutsField(
+            unit=unit, label="Offcuts that lie there", help_text=hint, widget=forms.Textarea(attrs={"rows": 4}), **MANY
+        )
+        self.unit: Unit = unit
+
+    def clean_lengths(self) -> str:
+        """As they are told, so that the same lengths are the same however they are written."""
+        found: Counter[int] = Counter()
+        for each in self.cleaned_data["lengths"]:
+            found[each.length_nm] += each.count or 0
+        self.found = found
+        return offcuts_told(found, unit=self.unit)
+
+
+def offcuts_now(kept: Mapping[int, int], unit: Unit) -> dict[str, Any]:
+    """What the form of kept offcuts would show by now."""
+    return {"lengths": offcuts_told(kept, unit=unit)}
 
 
 class WhichMaterialForm(forms.Form):

@@ -78,18 +78,26 @@ class StockCount(Kept):
 
 class Offcut(Kept):
     """Lengths of bar that were left over when what an issue took was cut; `pieces` is less than nothing where it used
-    some up. What is kept is the sum of both, without issues that were taken back."""
+    some up. One that names no issue puts right what is kept, by whom and when. Kept is what all come to, in the order
+    of their writing and never under nothing, without issues that were taken back."""
 
     material = models.ForeignKey(Material, models.PROTECT, related_name="offcuts")
-    issue = models.ForeignKey("shop.Issue", models.PROTECT, related_name="offcuts")
+    issue = models.ForeignKey("shop.Issue", models.PROTECT, null=True, blank=True, related_name="offcuts")
     length_nm = models.BigIntegerField()
     pieces = models.IntegerField()
+    recorded_at = models.DateTimeField(null=True, blank=True)
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["id"]
         constraints = [
             models.CheckConstraint(name="offcut_has_a_length", condition=Q(length_nm__gt=0)),
             models.CheckConstraint(name="offcut_is_some_pieces", condition=~Q(pieces=0)),
+            models.CheckConstraint(
+                name="offcut_of_an_issue_or_of_a_person",
+                condition=Q(issue__isnull=False, recorded_at=None, recorded_by=None)
+                | Q(issue=None, recorded_at__isnull=False, recorded_by__isnull=False),
+            ),
         ]
 
     def __str__(self) -> str:

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from shop.asked import Asked
 from shop.days import day_in_words
+from shop.forms.cutting import offcuts_told
 from shop.materials import size_in_words
 from shop.models import Issue, Material, Purchase, StockCount
 from shop.money import format_pence, round_half_up
@@ -18,7 +19,7 @@ from shop.stores.book import Stores
 from shop.stores.fifo import DayOut, Lot, Rack
 from shop.stores.late import Written, changed_by
 from shop.stores.needs import Need, Needs, read_needs
-from shop.stores.plans import kept_offcuts
+from shop.stores.offcuts import kept_of
 from shop.stores.seasoning import by_the_meter, by_the_rule
 
 A_PAGE = 50
@@ -208,7 +209,7 @@ def material_page(material: Material, here: Asked, *, after: int = 0, issue: int
         came_in=tell.came_in(rack.lots, lying, tell.late(lying, late, issues)),
         went_out=went_out[after : after + A_PAGE],
         counts=tell.counts(counts, tell.late(counts, late, issues)),
-        offcuts=kept_offcuts(here.unit, [material]).get((material.width_nm or 0, material.thickness_nm or 0), ""),
+        offcuts=offcuts_told(kept_of(material), unit=here.unit) if material.is_bar else "",
         newer=max(0, after - A_PAGE) if after else None,
         older=after + A_PAGE if len(went_out) > after + A_PAGE else None,
     )

@@ -1,24 +1,23 @@
-"""Issuing what a plan takes: timber by the piece, bars by what is cut from them, and the offcuts that are kept."""
+"""Issuing what a plan takes: timber by the piece, bars by what is cut from them."""
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-
-from django.db.models import Sum
 
 from jobs.cutting import Plan
 from jobs.measures import NM_PER_MM, Unit
 from jobs.models import Order
 from shop.asked import Asked
-from shop.forms.cutting import LEAST_BAR_NM, offcuts_told
-from shop.models import Issue, Material, Offcut
+from shop.forms.cutting import LEAST_BAR_NM
+from shop.models import Material
 from shop.order_cutting import CutPlan
 from shop.quoting.iron import Irons, Section
 from shop.rates import RateBook
-from shop.stores.amounts import bar_mass, millionths, of_pieces
+from shop.stores.amounts import bar_mass, millionths, of_pieces, pieces_for
 from shop.stores.book import Stores
 from shop.stores.given import given_to, lying
+from shop.stores.offcuts import noted_by, without_noted
 from shop.timber_stock import StockRow
 
 
@@ -85,34 +84,11 @@ def to_issue(planned: Sequence[Planned], order: Order) -> list[ToIssue]:
     rows = []
     for one in planned:
         had = given[one.material.pk]
-        rows.append(ToIssue(one, max(0, one.amount - had), stores.rack(one.material.pk).amount, had))
+        if had > 0 and one.material.is_bar:
+            noted = noted_by(order, one.material)
+            one = replace(one, left=without_noted(one.left, noted.left), used=without_noted(one.used, noted.used))
+        rest = max(0, one.amount - had)
+        # Amounts were once rounded otherwise: a hair of a piece is none.
+        rest = rest if one.material.is_bar or pieces_for(one.material, rest) else 0
+        rows.append(ToIssue(one, rest, stores.rack(one.material.pk).amount, had))
     return rows
-
-
-def kept_offcuts(unit: Unit, materials: Sequence[Material] | None = None) -> Mapping[tuple[int, int], str]:
-    """Offcuts that are kept, by the section of their bar, as the page of cutting asks for them: one query."""
-    rows = Offcut.objects.filter(issue__cancelled_by=None).order_by()
-    if materials is not None:
-        rows = rows.filter(material__in=materials)
-    sums = rows.values_list("material__width_nm", "material__thickness_nm", "length_nm").annotate(Sum("pieces"))
-    lengths: dict[tuple[int, int], dict[int, int]] = defaultdict(dict)
-    for width, thickness, length, pieces in sums:
-        if pieces > 0:
-            lengths[width, thickness][length] = pieces
-    return {section: offcuts_told(each, unit=unit) for section, each in lengths.items()}
-
-
-def note_offcuts(issue: Issue, material: Material, *, left: Mapping[int, int], used: Mapping[int, int]) -> None:
-    """Keep what is left of the bars, and count off what was used up as far as it was kept.
-
-    Call it inside the write of the issue.
-    """
-    rows = Offcut.objects.filter(material=material, issue__cancelled_by=None, length_nm__in=list(used)).order_by()
-    kept = dict(rows.values_list("length_nm").annotate(Sum("pieces")))
-    net = Counter(left)
-    net.subtract({length: min(count, max(0, kept.get(length, 0))) for length, count in used.items()})
-    Offcut.objects.bulk_create(
-        Offcut(material=material, issue=issue, length_nm=length, pieces=pieces)
-        for length, pieces in net.items()
-        if pieces
-    )

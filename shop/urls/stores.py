@@ -9,6 +9,7 @@ urlpatterns: list[URLPattern] = [
     path("stores/<int:pk>/", stores.material_stock, name="material-stock"),
     path("stores/<int:pk>/bought/", stores.purchase_new, name="purchase-new"),
     path("stores/<int:pk>/count/", stores.stock_count, name="stock-count"),
+    path("stores/<int:pk>/offcuts/", stores.material_offcuts, name="material-offcuts"),
     path("stores/purchases/<int:pk>/take-back/", stores.purchase_take_back, name="purchase-take-back"),
     path("stores/counts/<int:pk>/take-back/", stores.count_take_back, name="count-take-back"),
     path("orders/<int:number>/from-rack/", stores.from_rack, name="from-rack"),

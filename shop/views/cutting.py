@@ -11,8 +11,9 @@ from shop.conditional import conditional
 from shop.forms.cutting import CuttingForm, OffcutsForm, bars_told, offcuts_key
 from shop.order_cutting import plans_of, wanted_of
 from shop.order_iron import OrderIron
+from shop.stores.offcuts import kept_lengths, offer_longest
 from shop.stores.offered import offer_issues
-from shop.stores.plans import kept_offcuts, of_bars
+from shop.stores.plans import of_bars
 from shop.views.orders import find_order
 from shop.views.trades import check_trade
 
@@ -32,9 +33,15 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
     }
     if form.is_valid():
         wanted = wanted_of(OrderIron(order, form.terms, here).bars, unit=here.unit)
-        kept = {offcuts_key(*section): text for section, text in kept_offcuts(here.unit).items()}
+        kept = {offcuts_key(*section): offer_longest(lengths, here.unit) for section, lengths in kept_lengths().items()}
         bars = [(bar.key, bar.name) for bar in wanted]
-        offcuts = OffcutsForm(request.GET, bars=bars, unit=here.unit, kept=kept)
+        offcuts = OffcutsForm(
+            request.GET,
+            bars=bars,
+            unit=here.unit,
+            kept={key: one.told for key, one in kept.items()},
+            left_out={key: one.left_out for key, one in kept.items()},
+        )
         if offcuts.is_valid():
             context["plans"] = plans = plans_of(
                 wanted,

@@ -12,13 +12,25 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from jobs.models import Order
+from jobs.writing import writing
 from shop.access import may
 from shop.amounts import ChargeRefused
 from shop.asked import Asked, asked, signed_in
 from shop.conditional import conditional
 from shop.days import day_in_words
 from shop.forms.charges import TakeBackForm
-from shop.forms.stores import BackToRackForm, CountForm, FromRackForm, IssuePlanForm, PurchaseForm, WhichMaterialForm
+from shop.forms.cutting import offcuts_told
+from shop.forms.seen import Overtaken, status_of
+from shop.forms.stores import (
+    BackToRackForm,
+    CountForm,
+    FromRackForm,
+    IssuePlanForm,
+    OffcutsKeptForm,
+    PurchaseForm,
+    WhichMaterialForm,
+    offcuts_now,
+)
 from shop.models import Issue, Material, Purchase, StockCount
 from shop.stores.actions import (
     Entry,
@@ -35,9 +47,9 @@ from shop.stores.actions import (
 )
 from shop.stores.amounts import about_pieces, amount_told
 from shop.stores.book import Stores
+from shop.stores.offcuts import kept_of, note_offcuts, put_right
 from shop.stores.page import material_page, stores_page
 from shop.stores.plan_seen import PlanOvertaken, check_seen
-from shop.stores.plans import note_offcuts
 from shop.stores.seasoning import HOW
 from shop.views.orders import find_order
 
@@ -96,6 +108,23 @@ def stock_count(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @may("desk")
+def material_offcuts(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put right which offcuts of a bar are kept: one that was used without a plan, or lost, is struck off."""
+    bar, here = get_object_or_404(Material, pk=pk, kind=Material.Kind.BAR), asked(request)
+    form = OffcutsKeptForm(request.POST or None, unit=here.unit, kept=kept_of(bar))
+
+    def keep() -> str:
+        with writing():
+            Material.objects.select_for_update().get(pk=bar.pk)
+            form.meet(offcuts_now(kept_of(bar), here.unit))
+            put_right(bar, form.found, by=signed_in(request), at=here.now, unit=here.unit)
+        return form.told(f"Offcuts of {bar.name}: {form.cleaned_data['lengths'] or 'none'}.")
+
+    sentence = "Every length that is kept. One that is left out is struck off; bars that are not cut are no offcuts."
+    return _form_page(request, form, keep, _Shown("Offcuts kept", bar, sentence, act="Keep it"))
+
+
+@may("desk")
 def from_rack(request: HttpRequest, number: int) -> HttpResponse:
     """Which material an order takes from the rack; once that is told, how much of it."""
     order, here = find_order(number), asked(request)
@@ -131,7 +160,11 @@ def issue_plan(request: HttpRequest, number: int) -> HttpResponse:
         def keep_offcuts(rows: list[Issue]) -> None:
             for row, much in zip(rows, these, strict=True):
                 lengths = {what: form.offcuts(much.material, what) for what in ("left", "used")}
-                note_offcuts(row, much.material, **lengths)
+                not_kept = note_offcuts(row, much.material, **lengths)
+                if not_kept:
+                    told = offcuts_told(not_kept, unit=here.unit)
+                    name = much.material.name
+                    messages.warning(request, f"The plan cuts from offcuts of {name} that are not kept: {told}.")
 
         entry, place = _entry(form, request, here), Place(order, lot, wheel)
         issue_all(
@@ -240,6 +273,8 @@ def _form_page(request: HttpRequest, form: Form, enter: Callable[[], str], shown
             messages.success(request, enter())
         except PlanOvertaken:
             raise
+        except Overtaken:
+            return render(request, "shop/stores/form.html", {"form": form, "shown": shown}, status=status_of(form))
         except ChargeRefused as refused:
             form.add_error(None, str(refused))
         else:

@@ -6,6 +6,10 @@ import re
 
 def plan_asked(page: str) -> dict[str, str]:
     """The answers that the form of a plan already shows."""
-    form = page[page.index('id="issue-these"') :]
-    found = re.findall(r'<input type="(?:text|hidden)" name="([^"]+)"(?: value="([^"]*)")?', form)
-    return {name: html.unescape(value) for name, value in found} | {"place": "order"}
+    return fields_of(page[page.index('id="issue-these"') :]) | {"place": "order"}
+
+
+def fields_of(page: str) -> dict[str, str]:
+    """What stands in the single lines and hidden fields of a page's forms."""
+    found = re.findall(r'<input type="(?:text|hidden)" name="([^"]+)"(?: value="([^"]*)")?', page)
+    return {name: html.unescape(value) for name, value in found}

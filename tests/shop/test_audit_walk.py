@@ -127,6 +127,7 @@ LINES: dict[str, tuple[Kind, Answers]] = {
     "issue-take-back": (Kind.PRICE, taken_back),
     "purchase-new": (Kind.PRICE, lambda things: rack(paid="180.00")),
     "stock-count": (Kind.PRICE, lambda things: rack()),
+    "material-offcuts": (Kind.PRICE, same(lengths="1200 mm × 2")),
     "from-rack": (Kind.PRICE, lambda things: rack(place="order")),
     "back-to-rack": (Kind.PRICE, lambda things: rack()),
     "issue-plan": (Kind.PRICE, plan),

@@ -125,6 +125,7 @@ MADE: Mapping[type[forms.BaseForm], Callable[[Order, Hand], dict[str, Any]]] = {
     stores.IssuePlanForm: lambda order, hand: {
         **{"order": order, "materials": [MaterialFactory.build(pk=1)], "today": TODAY, "unit": "mm"}
     },
+    stores.OffcutsKeptForm: lambda order, hand: {"unit": "mm", "kept": {1_200_000_000: 2}},
     stores.WhichMaterialForm: lambda order, hand: {"offers": [(1, "Ash boards")]},
     sizes.SizesForm: lambda order, hand: {"makeup": makeup(), "unit": "mm"},
     timber.PieceForm: lambda order, hand: {"unit": "mm", **NAMED},

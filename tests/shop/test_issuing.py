@@ -9,10 +9,14 @@ from django.urls import reverse
 
 from jobs.changes import drop_wheel
 from jobs.models import Lot, Order
+from jobs.orders import WheelRow
 from shop.charges import take_back
-from shop.models import Hand, Issue, Material, Offcut
-from tests.factories import IN, NOW, MaterialFactory, take_pair
-from tests.shop.plan_asked import plan_asked
+from shop.forms.cutting import OffcutsField
+from shop.models import AuditLine, Hand, Issue, Material, Offcut, Shop
+from shop.stores.actions import Entry, Much, Place, issue
+from shop.stores.offcuts import Offered, kept_of, note_offcuts, offer_longest, without_noted
+from tests.factories import IN, NOW, MaterialFactory, makeup, take_pair
+from tests.shop.plan_asked import fields_of, plan_asked
 
 MILLION = 1_000_000
 FLAT = {"kind": "bar", "timber": "iron", "unit": "kg", "thickness_nm": IN // 2, "width_nm": 3 * IN // 2}
@@ -22,6 +26,10 @@ FLAT = {"kind": "bar", "timber": "iron", "unit": "kg", "thickness_nm": IN // 2, 
 def ash(shop: object) -> Material:
     """Planks of 20 board feet each."""
     return MaterialFactory.create()
+
+
+def entry(by: Hand) -> Entry:
+    return Entry(uuid.uuid4(), NOW.date(), by.user, NOW)
 
 
 @pytest.fixture
@@ -87,6 +95,12 @@ def test_one_form_issues_no_more_when_it_is_sent_with_more(owner: Client, order:
     assert [(row.material, row.pieces) for row in Issue.objects.all()] == [(ash, 3)]
 
 
+def cut(owner: Client, order: Order, kerf: str = "1/8 in") -> str:
+    """The page of an order's cutting, from bars of 20 ft."""
+    Lot.objects.filter(order=order).update(draw_nm=0)
+    return owner.get(address("order-cutting", order), {"bar": "20 ft", "kerf": kerf}).content.decode()
+
+
 def test_offcuts_of_bars_are_kept_and_used_first(owner: Client, order: Order) -> None:
     size = {"thickness_nm": IN // 2, "width_nm": 3 * IN // 2, "length_nm": 240 * IN}
     bar = MaterialFactory.create(name="Tyre bar", kind="bar", timber="iron", unit="kg", **size)
@@ -112,3 +126,68 @@ def test_offcuts_of_bars_are_kept_and_used_first(owner: Client, order: Order) ->
     take_back(Issue.objects.get(), token=uuid.uuid4(), reason="x", by=Hand.objects.get(name="Wren").user, at=NOW)
     page = owner.get(reverse("shop:order-cutting", args=[other.number]), {"bar": "20 ft"}).content.decode()
     assert "Those kept in the stores." not in page
+
+
+def test_a_remainder_notes_no_offcut_twice(owner: Client, order: Order, bar: Material) -> None:
+    """What is issued of a plan with a wider cut leaves other lengths of the same two bars."""
+    owner.post(address("issue-plan", order), plan_asked(cut(owner, order)))
+    assert sum(row.pieces for row in Offcut.objects.all()) == 2
+    asked_for = plan_asked(cut(owner, order, kerf="1/4 in"))
+    assert 0 < float(asked_for[f"much-{bar.pk}"]) < 0.1
+    assert asked_for[f"left-{bar.pk}"] == ""
+    one, other, third = 2 * MILLION, 5 * MILLION, 9 * MILLION
+    assert without_noted({one: 1, other: 2, third: 1}, {other: 1, one + 1: 1}) == {other: 1, third: 1}
+    assert without_noted({one: 1}, {third: 3}) == {}
+
+
+def test_what_a_plan_of_many_wheels_leaves_is_taken_as_it_is_offered(owner: Client, shop: Shop, bar: Material) -> None:
+    order = take_pair(rows=[WheelRow(makeup(), "wheels", ["loose"] * 70)])
+    asked_for = plan_asked(cut(owner, order))
+    assert "× 70" in asked_for[f"left-{bar.pk}"]
+    assert owner.post(address("issue-plan", order), asked_for).status_code == 302
+    assert Offcut.objects.get().pieces == 70
+    # The next is offered as many as its field takes.
+    page = cut(owner, take_pair())
+    assert "× 60" in page
+    assert "The longest of those kept in the stores; 10 shorter are left out." in page
+    assert "issue-these" in page
+
+
+def test_the_longest_offcuts_are_offered() -> None:
+    kept = {(600 + number) * MILLION + 1_587_500: 1 for number in range(61)}
+    offered = offer_longest(kept, "in")
+    assert len(offered.told) <= 400
+    lengths = [each.length_nm for each in OffcutsField(unit="in").clean(offered.told)]
+    assert lengths == sorted(kept, reverse=True)[: len(lengths)]
+    assert len(lengths) + offered.left_out == 61
+    assert offer_longest({MILLION: 2}, "mm") == Offered("1 mm × 2", 0)
+
+
+def test_an_offcut_that_was_used_hides_none_that_comes_later(order: Order, wren: Hand, bar: Material) -> None:
+    """It was left by an issue that is taken back; nor does one that was not there."""
+    metre = 1_000 * MILLION
+    rows = [issue(Much(bar, 10 * MILLION), entry(wren), place=Place(order)) for _ in range(3)]
+    assert note_offcuts(rows[0], bar, left={metre: 1}, used={}) == {}
+    assert note_offcuts(rows[1], bar, left={}, used={metre: 2}) == {metre: 1}
+    assert kept_of(bar) == {}
+    take_back(rows[0], token=uuid.uuid4(), reason="x", by=wren.user, at=NOW)
+    note_offcuts(rows[2], bar, left={metre: 1}, used={})
+    assert kept_of(bar) == {metre: 1}
+
+
+def test_the_desk_puts_right_which_offcuts_lie_there(owner: Client, order: Order, wren: Hand, bar: Material) -> None:
+    row = issue(Much(bar, 10 * MILLION), entry(wren), place=Place(order))
+    note_offcuts(row, bar, left={1_200 * MILLION: 2, 800 * MILLION: 1}, used={})
+    url, page = (reverse(f"shop:{name}", args=[bar.pk]) for name in ("material-offcuts", "material-stock"))
+    assert url in owner.get(page).content.decode()
+    seen = fields_of(owner.get(url).content.decode())
+    assert owner.post(url, seen | {"lengths": "nothing"}).status_code == 422
+    assert owner.post(url, seen | {"lengths": "1200 mm; 1500 mm"}).status_code == 302
+    assert kept_of(bar) == {1_200 * MILLION: 1, 1_500 * MILLION: 1}
+    assert AuditLine.objects.latest("id").before == "1200 mm × 2; 800 mm"
+    # Sent again it is as it was; who saw it before and writes other lengths is told.
+    assert owner.post(url, seen | {"lengths": "1500 mm; 1200 mm"}).status_code == 302
+    assert Offcut.objects.count() == 5
+    assert owner.post(url, seen | {"lengths": "900 mm"}).status_code == 409
+    wood = MaterialFactory.create()
+    assert owner.get(reverse("shop:material-offcuts", args=[wood.pk])).status_code == 404
