@@ -5,6 +5,7 @@ What one costs is written down as any other rate: see `shop.rates.record_rate`.
 
 from collections.abc import Mapping
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -32,6 +33,7 @@ LABELS = {
     "width_nm": "width",
     "girth_nm": "girth",
     "length_nm": "length",
+    "least_millionths": "keep at least",
 }
 
 
@@ -63,6 +65,8 @@ def edit_material(material: Material, *, by: User, **columns: Any) -> None:
         _check_name(columns["name"], but=was)
         if has := _told_by_its_unit(was):
             _check_prices_stand(was, columns, has)
+        if was.offcuts.exists():
+            _check_offcuts_stand(was, columns)
         for name, value in columns.items():
             setattr(material, name, value)
         material.save(update_fields=list(columns))
@@ -85,6 +89,13 @@ def _check_prices_stand(was: Material, columns: Mapping[str, Any], has: str) -> 
             raise MaterialRefused(f"It has {has} {was.per} of this size: for another add another material.", field=name)
 
 
+def _check_offcuts_stand(was: Material, columns: Mapping[str, Any]) -> None:
+    """MaterialRefused where lengths that are kept would be of another bar."""
+    for column, field in (("kind", "kind"), ("thickness_nm", "thickness"), ("width_nm", "width")):
+        if columns[column] != getattr(was, column):
+            raise MaterialRefused("Offcuts of this bar were kept: for another add another material.", field=field)
+
+
 def retire_material(material: Material, *, at: datetime, by: User) -> None:
     """Take a material off what lists are reckoned from; its prices stay. Twice changes nothing."""
     with writing():
@@ -102,7 +113,12 @@ def restore_material(material: Material, *, by: User) -> None:
 def described(material: Material) -> dict[str, str]:
     """A material as an owner sets it, each thing in words by its name."""
     unit: Unit = "in" if the_shop().units == "in" else "mm"
-    shown: Mapping[str, str] = {"kind": material.get_kind_display(), "unit": material.get_unit_display()}
+    least = material.least_millionths
+    shown: Mapping[str, str] = {
+        "kind": material.get_kind_display(),
+        "unit": material.get_unit_display(),
+        "least_millionths": f"{Decimal(least).scaleb(-6).normalize():f}" if least else "",
+    }
     return {label: str(shown.get(name) or _value(getattr(material, name), unit)) for name, label in LABELS.items()}
 
 

@@ -10,6 +10,7 @@ from jobs.measures import NM_PER_MM
 from shop.audit import Kind, a_line
 from shop.example.money import RISE_AFTER
 from shop.models import AuditLine, Material, Rate
+from shop.stores.amounts import MILLION
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,17 +24,19 @@ class Stocked:
     unit: str
     size: tuple[float, ...]
     pence: tuple[int, int]
+    # So many of its unit are kept at least.
+    least: int = 0
 
     def material(self) -> Material:
-        if not self.size:
-            return Material(name=self.name, kind=self.kind, timber=self.timber, unit=self.unit)
-        *section, length = (round(each * NM_PER_MM) for each in self.size)
-        sizes = (
-            {"girth_nm": section[0]}
-            if self.kind == "log"
-            else dict(zip(("thickness_nm", "width_nm"), section, strict=True))
-        )
-        return Material(name=self.name, kind=self.kind, timber=self.timber, unit=self.unit, length_nm=length, **sizes)
+        told = {"name": self.name, "kind": self.kind, "timber": self.timber, "unit": self.unit}
+        bare = Material(**told, least_millionths=self.least * MILLION or None)
+        if self.size:
+            *section, bare.length_nm = (round(each * NM_PER_MM) for each in self.size)
+            if self.kind == "log":
+                (bare.girth_nm,) = section
+            else:
+                bare.thickness_nm, bare.width_nm = section
+        return bare
 
 
 # Width and thickness of what the example's wheels wear, in millimetres; some of them were rolled to inches.
@@ -62,8 +65,8 @@ STOCKED = (
         for width, thick in BARS
     ),
     Stocked("Hickory strips for bending", "blank", "hickory", "metre", (42, 56, 2400), (980, 1040)),
-    Stocked("Tyre bolts, 8 mm", "goods", "", "each", (), (38, 42)),
-    Stocked("Coach enamel, black", "goods", "", "litre", (), (2650, 2790)),
+    Stocked("Tyre bolts, 8 mm", "goods", "", "each", (), (38, 42), least=150),
+    Stocked("Coach enamel, black", "goods", "", "litre", (), (2650, 2790), least=4),
     Stocked("Rubber tyring, 22 mm", "goods", "", "metre", (), (1450, 1520)),
 )
 

@@ -5,10 +5,12 @@ from typing import Any
 from django import forms
 
 from jobs.measures import Unit
+from shop.forms.amounts import AmountField
 from shop.forms.measures import LengthField
 from shop.forms.people import one_line
 from shop.forms.seen import STATE, Seen
 from shop.models import Material
+from shop.stores.amounts import MILLION
 
 KINDS = [
     (Material.Kind.PLANK, "Planks: sawn boards, of which many pieces are cut"),
@@ -52,6 +54,11 @@ class MaterialForm(Seen, forms.Form):
     width = LengthField(label="Width", error_messages=MISSING)
     girth = LengthField(label="Girth, of a log", error_messages=MISSING)
     length = LengthField(label="Length", error_messages=MISSING)
+    least = AmountField(
+        label="Keep at least",
+        required=False,
+        help_text="In what it is bought by. Where less lies in the rack, the stores say how much to buy.",
+    )
 
     def __init__(self, *args: Any, unit: Unit, material: Material | None = None, **others: Any) -> None:
         super().__init__(*args, **{"initial": material_now(material) if material else {}, **others})
@@ -91,12 +98,22 @@ class MaterialForm(Seen, forms.Form):
         units, things = BOUGHT_BY.get(answers.get("kind", ""), SAWN)
         if answers.get("unit") and answers["unit"] not in units:
             self.add_error("unit", f"{things} not measured so: choose another.")
+        if answers.get("unit") == U.EACH and (answers.get("least") or 0) % MILLION:
+            self.add_error("least", "Write a whole number of pieces.")
+        # To keep none at least is to say nothing.
+        answers["least"] = answers.get("least") or None
         return answers
 
     @property
     def asked(self) -> dict[str, Any]:
         """The columns of the material, of a form that is valid."""
-        return {f"{name}_nm" if name in SIZES else name: value for name, value in self.answers.items()}
+        return {_column(name): value for name, value in self.answers.items()}
+
+
+def _column(name: str) -> str:
+    if name == "least":
+        return "least_millionths"
+    return f"{name}_nm" if name in SIZES else name
 
 
 def material_now(material: Material) -> dict[str, Any]:
@@ -104,6 +121,6 @@ def material_now(material: Material) -> dict[str, Any]:
     columns = ("name", "kind", "timber", "unit")
     return {
         **{name: getattr(material, name) for name in columns},
-        **{name: getattr(material, f"{name}_nm") for name in SIZES},
+        **{name: getattr(material, _column(name)) for name in (*SIZES, "least")},
         STATE: "The material was retired" if material.retired_at else "",
     }

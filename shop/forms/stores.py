@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 
 from jobs.measures import Unit
 from jobs.models import Order
+from shop.forms.amounts import AmountField
 from shop.forms.charges import MoneyField, PlaceField
 from shop.forms.cutting import OffcutsField, offcuts_told
 from shop.forms.people import one_line
@@ -21,9 +22,7 @@ from shop.stores.amounts import (
     MILLION,
     PIECES,
     UNITS,
-    AmountError,
     of_pieces,
-    parse_amount,
     piece_millionths,
     pieces_for,
     plain_amount,
@@ -38,23 +37,6 @@ MOST_PERCENT = 300
 # A plan takes so few offcuts that it can be searched; many more may be left of it.
 MANY: Mapping[str, int] = {"most": MOST_PIECES, "longest": 20_000}
 LONGEST_PLAN = 8000
-
-
-class AmountField(forms.CharField):
-    """A number of a unit; cleans to whole millionths."""
-
-    def __init__(self, **others: Any) -> None:
-        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(**{"max_length": 24, "widget": widget, **others})
-
-    def clean(self, value: Any) -> int | None:
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return parse_amount(text)
-        except AmountError as error:
-            raise ValidationError(str(error), code="invalid") from error
 
 
 class _MuchForm(forms.Form):

@@ -43,6 +43,8 @@ class Material(models.Model):
     width_nm = models.BigIntegerField(null=True, blank=True)
     girth_nm = models.BigIntegerField(null=True, blank=True)
     length_nm = models.BigIntegerField(null=True, blank=True)
+    # What should never be missing in the rack, in millionths of the unit: what lies there less is to be bought.
+    least_millionths = models.BigIntegerField(null=True, blank=True)
     retired_at = models.DateTimeField(null=True, blank=True)
 
     objects = MaterialQuerySet.as_manager()
@@ -73,6 +75,10 @@ class Material(models.Model):
                 | Q(kind__in=["plank", "blank"], unit__in=["each", "board_foot", "m3", "metre"])
                 | Q(kind="bar", unit__in=["each", "metre", "kg"])
                 | Q(kind="goods", unit__in=["each", "metre", "kg", "litre"]),
+            ),
+            models.CheckConstraint(
+                name="material_keeps_more_than_nothing",
+                condition=Q(least_millionths=None) | Q(least_millionths__gt=0),
             ),
         ]
 

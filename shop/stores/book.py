@@ -125,6 +125,14 @@ class Stores:
         )
 
 
+def in_use_or_lying() -> list[Material]:
+    """Materials in use, and those retired of which some lies in the rack still: at most five queries."""
+    found = list(Material.objects.all())
+    retired = [one.pk for one in found if one.retired_at]
+    stores = Stores(retired) if retired else None
+    return [one for one in found if one.retired_at is None or (stores and stores.rack(one.pk).amount > 0)]
+
+
 def issued_to(order_ids: Iterable[int], rates: RateBook | None = None, *, until: date | None = None) -> list[RackIssue]:
     """What these orders were issued from the rack, with its cost, by the facts of days up to one or by all: one query
     where they were issued nothing."""

@@ -29,13 +29,15 @@ MOST_ORDERS = 6
 
 @dataclass(frozen=True, slots=True)
 class MaterialRow:
-    """One material: amounts in words, "" for nothing. `short` is how much more went out than came in."""
+    """One material: amounts in words, "" for nothing. `short` is how much more went out than came in, and `least` what
+    the shop keeps beside what orders want."""
 
     material: Material
     size: str
     in_rack: str
     about: str
     short: str
+    least: str
     wanted: str
     orders: int
     to_buy: str
@@ -98,7 +100,8 @@ def _row(
     material: Material, rack: Rack, needs: Sequence[Need], purchases: Iterable[Purchase], here: Asked
 ) -> MaterialRow:
     wanted = sum(need.still for need in needs)
-    to_buy = max(0, wanted - max(0, rack.amount))
+    least = 0 if material.retired_at else material.least_millionths or 0
+    to_buy = max(0, wanted + least - max(0, rack.amount))
     left = {lot.on for lot in rack.lots if lot.left and not lot.found}
     lying = [row for row in purchases if row.on in left]
     return MaterialRow(
@@ -107,13 +110,14 @@ def _row(
         in_rack=amount_told(material, max(0, rack.amount)),
         about=about_pieces(material, max(0, rack.amount)),
         short=amount_told(material, -rack.amount) if rack.amount < 0 else "",
+        least=amount_told(material, least) if least else "",
         wanted=amount_told(material, wanted) if wanted else "",
         orders=len(needs),
         to_buy=amount_told(material, to_buy) if to_buy else "",
         about_to_buy=about_pieces(material, to_buy, at_least=True),
         dry="; ".join(dict.fromkeys(filter(None, (_dry(row, here.today) for row in lying)))),
         pence=round_half_up(rack.pence),
-        is_idle=not (rack.amount or wanted),
+        is_idle=not (rack.amount or to_buy),
     )
 
 

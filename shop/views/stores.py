@@ -46,7 +46,7 @@ from shop.stores.actions import (
     take_purchase_back,
 )
 from shop.stores.amounts import about_pieces, amount_told
-from shop.stores.book import Stores
+from shop.stores.book import Stores, in_use_or_lying
 from shop.stores.offcuts import kept_of, note_offcuts, put_right
 from shop.stores.page import material_page, stores_page
 from shop.stores.plan_seen import PlanOvertaken, check_seen
@@ -128,8 +128,9 @@ def material_offcuts(request: HttpRequest, pk: int) -> HttpResponse:
 def from_rack(request: HttpRequest, number: int) -> HttpResponse:
     """Which material an order takes from the rack; once that is told, how much of it."""
     order, here = find_order(number), asked(request)
-    materials = {one.pk: one for one in Material.objects.in_use()}
-    which = WhichMaterialForm(request.GET or None, offers=[(pk, one.name) for pk, one in materials.items()])
+    materials = {one.pk: one for one in in_use_or_lying()}
+    offers = [(pk, f"{one.name}, retired" if one.retired_at else one.name) for pk, one in materials.items()]
+    which = WhichMaterialForm(request.GET or None, offers=offers)
     if not which.is_valid():
         context = {"which": which, "order": order, "none": not materials}
         return render(request, "shop/stores/which.html", context, status=422 if which.errors else 200)

@@ -1,14 +1,19 @@
 """Settings of materials: what is kept of each, its prices from a day on, and what is refused."""
 
+import uuid
 from datetime import date
 
 import pytest
 from django.db import IntegrityError, transaction
 from django.test import Client
+from django.urls import reverse
 
-from shop.models import Hand, Material, Rate, Shop
+from jobs.measures import NM_PER_MM
+from jobs.models import Order
+from shop.models import AuditLine, Hand, Material, Offcut, Rate, Shop
 from shop.rates import RateBook
-from tests.factories import IN, MaterialFactory
+from shop.stores.actions import Entry, Much, Place, issue
+from tests.factories import IN, NOW, MaterialFactory
 from tests.shop.typed import as_sent
 
 ASH = {"name": "Ash, 2 in", "kind": "plank", "timber": "ash", "unit": "board_foot", "length": "10 ft"}
@@ -57,6 +62,7 @@ def test_a_log_has_a_girth_and_no_thickness(owner: Client) -> None:
         (BOARD | {"unit": "hoppus_foot"}, "Planks and squared blanks are not measured so"),
         (LOG | {"unit": "board_foot"}, "Logs are not measured so"),
         (LOG | {"girth": ""}, "Girth, of a log: Write this too"),
+        (BOARD | {"unit": "each", "least": "1.5"}, "Keep at least: Write a whole number of pieces"),
         (BOARD | {"name": "ash BOARDS"}, "“ash BOARDS” is on the list already"),
         (BOARD | {"kind": "barrel"}, "It comes as: That is not offered here"),
     ],
@@ -155,3 +161,23 @@ def test_goods_have_no_size_and_nothing_is_cut_from_them(owner: Client) -> None:
     assert Material.objects.get().name == "Coach enamel"
     with pytest.raises(IntegrityError), transaction.atomic():
         Material.objects.update(length_nm=IN)
+
+
+def test_offcuts_stay_of_the_bar_that_they_are_of(owner: Client, order: Order, wren: Hand) -> None:
+    """However it is bought; how long new bars come is another thing."""
+    size = {"thickness_nm": 12 * NM_PER_MM, "width_nm": 38 * NM_PER_MM, "length_nm": 6000 * NM_PER_MM}
+    bar = MaterialFactory.create(name="Tyre bar", kind="bar", timber="iron", unit="kg", **size)
+    entry = Entry(uuid.uuid4(), NOW.date(), wren.user, NOW)
+    row = issue(Much(bar, 1_000_000), entry, place=Place(order))
+    Offcut.objects.create(material=bar, issue=row, length_nm=1_000_000_000, pieces=1)
+    told = {"name": "Tyre bar", "kind": "bar", "timber": "iron", "unit": "kg", "width": "38 mm", "length": "5 m"}
+    url = reverse("shop:material", args=[bar.pk])
+    refused = owner.post(url, told | {"thickness": "15 mm"})
+    assert "Offcuts of this bar were kept: for another add another material." in refused.content.decode()
+    assert refused.status_code == 422
+    assert owner.post(url, told | {"thickness": "12 mm", "least": "40.5"}).status_code == 302
+    bar.refresh_from_db()
+    assert (bar.length_nm, bar.thickness_nm, bar.least_millionths) == (5000 * NM_PER_MM, 12 * NM_PER_MM, 40_500_000)
+    line = AuditLine.objects.latest("id")
+    assert "keep at least: 40.5" in line.after
+    assert 'value="40.5"' in owner.get(url).content.decode()

@@ -175,6 +175,39 @@ def test_paint_and_bolts_are_bought_counted_and_issued(owner: Client, order: Ord
     assert "Dry enough" not in one
 
 
+def test_what_goods_are_short_of_is_to_buy(owner: Client, order: Order, wren: Hand) -> None:
+    """What went out beyond what lay there is told; and what the shop keeps at least is bought in time."""
+    enamel = MaterialFactory.create(name="Enamel", kind="goods", unit="litre", timber="", **NO_SIZE)
+    stores = reverse("shop:stores")
+    issue(Much(enamel, 3 * MILLION), entry(wren), place=Place(order))
+    page = owner.get(stores).content.decode().replace("\xa0", " ")
+    assert "3 litres short" in page
+    assert "count it or buy" in page
+    assert "Nothing has to be bought" not in page
+    count(Much(enamel, 2 * MILLION), entry(wren))
+    assert "Nothing has to be bought" in owner.get(stores).content.decode()
+    goods = {"name": "Enamel", "kind": "goods", "unit": "litre", "least": "2.5"}
+    assert owner.post(reverse("shop:material", args=[enamel.pk]), goods).status_code == 302
+    page = owner.get(stores).content.decode().replace("\xa0", " ")
+    assert "<b>1 material to buy.</b>" in page
+    assert 'data-label="Keep at least">2.5 litres' in page
+    assert 'data-label="To buy"><b>0.5 litres</b>' in page
+
+
+def test_what_is_retired_is_issued_while_it_lies_there(owner: Client, order: Order, wren: Hand, ash: Material) -> None:
+    gone = MaterialFactory.create(name="Elm boards", retired_at=NOW)
+    buy(feet(ash, 20), entry(wren), paid_pence=1000)
+    Material.objects.filter(pk=ash.pk).update(retired_at=NOW)
+    url = reverse("shop:from-rack", args=[order.number])
+    page = owner.get(url).content.decode()
+    assert "Ash boards, retired" in page
+    assert "Elm boards" not in page
+    assert owner.post(f"{url}?material={ash.pk}", asked(amount="1", place="order")).status_code == 302
+    assert Issue.objects.get().material == ash
+    for material in (ash, gone):
+        assert owner.get(f"{url}?material={material.pk}").status_code == 422
+
+
 @pytest.mark.parametrize(
     ("answers", "sentence"),
     [
