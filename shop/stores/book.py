@@ -1,7 +1,7 @@
 """The facts of materials in the rack, read in a constant number of queries and worked out by `fifo`."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
@@ -42,8 +42,8 @@ class RackIssue:
 
 
 class Stores:
-    """Some materials, or all of them, by all facts or by those of days up to one. Three queries and the rates; each
-    material is worked out when it is asked for."""
+    """Some materials, or all of them, by all facts or by those of days up to one. Five queries at most, and the
+    rates; each material is worked out when it is asked for."""
 
     def __init__(
         self,
@@ -61,29 +61,28 @@ class Stores:
         only: dict[str, Any] = {} if material_ids is None else {"material__in": material_ids}
         if until:
             only["on__lte"] = until
-        bought = (
-            Purchase.objects.filter(**only)
-            .order_by()
-            .values_list("material_id", "on", "amount_millionths", "paid_pence", WRITTEN_AT)
-        )
-        for material_id, on, amount, pence, at in bought:
-            self._bought[material_id].append(Bought(on, amount, pence, in_order(at)))
-        # A row that takes back what came back is of the issue that this came back of.
-        issued = (
-            Issue.objects.filter(material__isnull=False, **only)
-            .order_by()
-            .values_list(
-                *("pk", "material_id", "order_id", "lot_id", "wheel_id", "amount_millionths", "on"),
-                *("returns", "cancels", WRITTEN_AT),
-            )
-        )
-        for pk, material_id, order_id, lot_id, wheel_id, amount, on, returns, cancels, at in issued:
-            self._outs[material_id].append(Out(pk, returns or cancels or pk, on, amount, in_order(at)))
-            self._rows.append((pk, material_id, order_id, lot_id, wheel_id, amount, on))
         counts = StockCount.objects.filter(**only, cancels=None, cancelled_by=None).order_by("id")
         told = ("material_id", "on", "amount_millionths", "recorded_at", "at_day_end")
         for material_id, on, amount, at, at_day_end in counts.values_list(*told):
             self._counts[material_id].append(Counted(on, amount, in_order(at), at_day_end))
+        self._read_rows(only)
+
+    def _read_rows(self, only: Mapping[str, Any]) -> None:
+        """What came in and went out. When a row was written is asked for only of days within which a count stands."""
+        days = {one.on for counts in self._counts.values() for one in counts if not one.at_day_end}
+        written = {kind: _written(kind, only, days) if days else {} for kind in (Purchase, Issue)}
+        bought = Purchase.objects.filter(**only).order_by()
+        told = ("pk", "material_id", "on", "amount_millionths", "paid_pence")
+        for pk, material_id, on, amount, pence in bought.values_list(*told):
+            self._bought[material_id].append(Bought(on, amount, pence, written[Purchase].get(pk, 0)))
+        # A row that takes back what came back is of the issue that this came back of.
+        issued = Issue.objects.filter(material__isnull=False, **only).order_by()
+        columns = ("pk", "material_id", "order_id", "lot_id", "wheel_id", "amount_millionths", "on")
+        for *row, returns, cancels in issued.values_list(*columns, "returns", "cancels"):
+            pk, material_id, _, _, _, amount, on = row
+            out = Out(pk, returns or cancels or pk, on, amount, written[Issue].get(pk, 0))
+            self._outs[material_id].append(out)
+            self._rows.append(tuple(row))
 
     @property
     def material_ids(self) -> set[int]:
@@ -131,6 +130,11 @@ def in_use_or_lying() -> list[Material]:
     retired = [one.pk for one in found if one.retired_at]
     stores = Stores(retired) if retired else None
     return [one for one in found if one.retired_at is None or (stores and stores.rack(one.pk).amount > 0)]
+
+
+def _written(kind: type[Purchase] | type[Issue], only: Mapping[str, Any], days: Collection[date]) -> dict[int, int]:
+    rows = kind._default_manager.filter(**only, on__in=days).order_by()
+    return {pk: in_order(at) for pk, at in rows.values_list("pk", WRITTEN_AT)}
 
 
 def issued_to(order_ids: Iterable[int], rates: RateBook | None = None, *, until: date | None = None) -> list[RackIssue]:

@@ -143,52 +143,90 @@ class Rack:
         return sum(day.short for day in self.days)
 
 
-def work_out(bought: Sequence[Bought], outs: Sequence[Out], counts: Iterable[Counted], list_price: ListPrice) -> Rack:
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that was written down of one material."""
+
+    bought: Sequence[Bought]
+    outs: Sequence[Out]
+    counts: Sequence[Counted] = ()
+
+
+def work_out(bought: Sequence[Bought], outs: Sequence[Out], counts: Sequence[Counted], list_price: ListPrice) -> Rack:
     """The rack of one material by all its facts. ValueError where more came back of an issue than was issued."""
-    lots, days, amount, day_of_key = _matched(bought, outs, counts, list_price)
+    match = _match(Facts(bought, outs, counts), list_price)
+    days = tuple(_day_out(took, match.lots, list_price) for took in match.took)
     prices = {day.on: day.pence / day.amount for day in days if not day.missing}
     issued_on = {day.on: day for day in days if not day.missing}
+    day_of_key = match.day_of_key
     costs = {out.key: out.amount * prices.get(day_of_key[out.of], NOTHING) for out in outs}
     day_of = {out.key: issued_on[day_of_key[out.of]] for out in outs if day_of_key[out.of] in issued_on}
-    return Rack(lots, days, amount, costs, day_of)
+    return Rack(match.lots, days, match.amount, costs, day_of)
 
 
-def prices_of_days(
-    bought: Sequence[Bought], outs: Sequence[Out], counts: Iterable[Counted], list_price: ListPrice
-) -> dict[date, Fraction]:
-    """Pence of one millionth that was issued, by the day of its issue."""
-    _, days, _, _ = _matched(bought, outs, counts, list_price)
-    return {day.on: day.pence / day.amount for day in days if not day.missing}
+def dearer_by(before: Facts, after: Facts, list_price: ListPrice) -> dict[date, Fraction]:
+    """How many pence of one millionth that was issued cost more by some facts than by others of the same issues, by the
+    day of the issue; days that took the same of the same lots are passed over."""
+    found = {}
+    matches = [_match(facts, list_price) for facts in (before, after)]
+    took = [{one.on: one for one in match.took if not one.missing} for match in matches]
+    for on, one in took[0].items():
+        if _what(one, matches[0].lots) != _what(took[1][on], matches[1].lots):
+            was, now = (_day_out(each[on], match.lots, list_price) for each, match in zip(took, matches, strict=True))
+            if now.pence != was.pence:
+                found[on] = (now.pence - was.pence) / was.amount
+    return found
 
 
-def _matched(
-    bought: Sequence[Bought], outs: Sequence[Out], counts: Iterable[Counted], list_price: ListPrice
-) -> tuple[tuple[Lot, ...], tuple[DayOut, ...], int, dict[int, date]]:
-    """Lots, and what each day took of them; what is in the rack; and the day of each issue by its id."""
-    by_day = _bought_by_day(bought)
-    found, missing, amount = _counted(bought, outs, counts)
+@dataclass(frozen=True, slots=True)
+class _Took:
+    """What a day took: so much of each lot by its place, and what no lot covers."""
+
+    on: date
+    missing: bool
+    parts: list[tuple[int, int]]
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """Lots, what each day took of them, what is in the rack, and the day of each issue by its id."""
+
+    lots: tuple[Lot, ...]
+    took: list[_Took]
+    amount: int
+    day_of_key: Mapping[int, date]
+
+
+def _match(facts: Facts, list_price: ListPrice) -> _Match:
+    by_day = _bought_by_day(facts.bought)
+    found, missing, amount = _counted(facts)
     lots = _lots(by_day, found, list_price)
-    wanted, day_of_key = _wanted(outs, missing)
+    wanted, day_of_key = _wanted(facts.outs, missing)
     left = [lot.amount for lot in lots]
-    days: list[tuple[date, bool, list[tuple[int, int]], int]] = []
+    took: list[_Took] = []
     place = 0
     for on, is_missing, need in wanted:
-        taken: list[tuple[int, int]] = []
+        parts: list[tuple[int, int]] = []
         while need and place < len(lots):
             part = min(need, left[place])
             if part:
-                taken.append((part, place))
+                parts.append((part, place))
             left[place] -= part
             need -= part
             place += not left[place]
-        days.append((on, is_missing, taken, need))
+        took.append(_Took(on, is_missing, parts, need))
     whole = tuple(
         Lot(lot.on, lot.amount, lot.pence, lot.found, rest, lot.priced) for lot, rest in zip(lots, left, strict=True)
     )
-    told = tuple(
-        _day_out(on, taken, short, whole, list_price, is_missing=is_missing) for on, is_missing, taken, short in days
-    )
-    return whole, told, amount, day_of_key
+    return _Match(whole, took, amount, day_of_key)
+
+
+def _what(took: _Took, lots: Sequence[Lot]) -> list[tuple[int, int, Fraction]]:
+    """So much of lots of which so much was bought for so much: what has the same has the same price."""
+    told = [(amount, lots[place].amount, lots[place].pence) for amount, place in took.parts]
+    beyond = [(took.short, lots[-1].amount, lots[-1].pence)] if took.short and lots else [(took.short, 0, NOTHING)]
+    return told + beyond
 
 
 def _bought_by_day(bought: Iterable[Bought]) -> dict[date, tuple[int, int]]:
@@ -200,14 +238,21 @@ def _bought_by_day(bought: Iterable[Bought]) -> dict[date, tuple[int, int]]:
     return {on: both for on, both in sums.items() if both[0]}
 
 
-def _counted(
-    bought: Iterable[Bought], outs: Iterable[Out], counts: Iterable[Counted]
-) -> tuple[dict[date, int], dict[date, int], int]:
+def _counted(facts: Facts) -> tuple[dict[date, int], dict[date, int], int]:
     """What counts found, what they found missing, and what is in the rack after all."""
-    # In the order in which it came about: (day, at its end, when it was written, whether it is a count, how much).
-    events = [(row.on, False, row.at, False, row.amount) for row in bought]
-    events += [(out.on, False, out.at, False, -out.amount) for out in outs]
-    events += [(one.on, one.at_day_end, one.at, True, one.amount) for one in counts]
+    within = {one.on for one in facts.counts if not one.at_day_end}
+    change: dict[date, int] = defaultdict(int)
+    # In the order in which it came about: (day, at its end, when it was written, whether it is a count, how much). Only
+    # where a count stands within a day does it matter when the rest of that day was written.
+    events = [(one.on, one.at_day_end, one.at, True, one.amount) for one in facts.counts]
+    changes = [(row.on, row.at, row.amount) for row in facts.bought]
+    changes += [(out.on, out.at, -out.amount) for out in facts.outs]
+    for on, at, amount in changes:
+        if on in within:
+            events.append((on, False, at, False, amount))
+        else:
+            change[on] += amount
+    events += [(on, False, 0, False, amount) for on, amount in change.items()]
     net: dict[date, int] = defaultdict(int)
     rack = 0
     for on, _, _, is_count, amount in sorted(events, key=lambda event: event[:4]):
@@ -251,19 +296,11 @@ def _wanted(outs: Iterable[Out], missing: Mapping[date, int]) -> tuple[list[tupl
     return sorted([*wanted, *((on, True, amount) for on, amount in missing.items())]), day_of_key
 
 
-def _day_out(
-    on: date,
-    taken: Sequence[tuple[int, int]],
-    short: int,
-    lots: Sequence[Lot],
-    price: ListPrice,
-    *,
-    is_missing: bool,
-) -> DayOut:
-    parts = [Taken(amount, amount * lots[place].price, lots[place]) for amount, place in taken]
-    priced = all(lots[place].priced for _, place in taken)
-    if short:
-        each = lots[-1].price if lots else price(on)
+def _day_out(took: _Took, lots: Sequence[Lot], price: ListPrice) -> DayOut:
+    parts = [Taken(amount, amount * lots[place].price, lots[place]) for amount, place in took.parts]
+    priced = all(lots[place].priced for _, place in took.parts)
+    if took.short:
+        each = lots[-1].price if lots else price(took.on)
         priced = priced and (lots[-1].priced if lots else each is not None)
-        parts.append(Taken(short, short * (each or NOTHING), None))
-    return DayOut(on, sum(part.amount for part in parts), is_missing, tuple(parts), priced)
+        parts.append(Taken(took.short, took.short * (each or NOTHING), None))
+    return DayOut(took.on, sum(part.amount for part in parts), took.missing, tuple(parts), priced)

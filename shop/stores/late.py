@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 
 from shop.models import Issue, Purchase, StockCount
 from shop.stores.book import in_order
-from shop.stores.fifo import Bought, Counted, ListPrice, Out, prices_of_days
+from shop.stores.fifo import Bought, Counted, Facts, ListPrice, Out, dearer_by
 
 TOLD_FOR = timedelta(days=366)
 
@@ -72,13 +72,10 @@ class _Known:
         outs = [out for written, _, out in self._issues if written < at]
         bought = [bill for written, bill in self._bills if written < at]
         counts = list(self._counts_by(at))
-        before = prices_of_days(bought, outs, counts, self._list_price)
-        if isinstance(late, Purchase):
-            bought.append(_bought(late, at))
-        else:
-            counts.append(_counted(late))
-        after = prices_of_days(bought, outs, counts, self._list_price)
-        return self._of_orders({on: after[on] - price for on, price in before.items() if after[on] != price}, at)
+        more = [_bought(late, at)] if isinstance(late, Purchase) else []
+        counted = [_counted(late)] if isinstance(late, StockCount) else []
+        before, after = Facts(bought, outs, counts), Facts([*bought, *more], outs, [*counts, *counted])
+        return self._of_orders(dearer_by(before, after, self._list_price), at)
 
     def _counts_by(self, at: datetime) -> Iterator[Counted]:
         for row, counted in self._counts:

@@ -201,22 +201,28 @@ def material_page(material: Material, here: Asked, *, after: int = 0, issue: int
     issues = list(
         Issue.objects.filter(material=material).select_related("order__customer", "lot", "wheel").order_by("-on", "-id")
     )
-    went_out = tell.went_out(rack, issues)
+    went_out = _went_out(rack, issues)
     counts = list(material.counts.order_by("id").select_related("cancelled_by"))
     written = Written(bills, issues, counts)
     late = changed_by(written, stores.list_price(material.pk), now=here.now, zone=here.zone)
-    place = next((place for place, row in enumerate(went_out) if row.row and row.row.pk == issue), after)
+    place = next((place for place, row in enumerate(went_out) if isinstance(row, Issue) and row.pk == issue), after)
     after = place - place % A_PAGE
     return MaterialPage(
         row=_row(material, rack, needs, lying, here),
         wanted=[tell.wanted(need) for need in needs],
         came_in=tell.came_in(rack.lots, lying, tell.late(lying, late, issues)),
-        went_out=went_out[after : after + A_PAGE],
+        went_out=tell.went_out(went_out[after : after + A_PAGE], rack, issues),
         counts=tell.counts(counts, tell.late(counts, late, issues)),
         offcuts=offcuts_told(kept_of(material), unit=here.unit) if material.is_bar else "",
         newer=max(0, after - A_PAGE) if after else None,
         older=after + A_PAGE if len(went_out) > after + A_PAGE else None,
     )
+
+
+def _went_out(rack: Rack, issues: Iterable[Issue]) -> list[Issue | DayOut]:
+    """Issues, and what counts missed, the newest first; nothing is put in words that no page shows."""
+    missing = [day for day in rack.days if day.missing]
+    return sorted([*issues, *missing], key=lambda row: row.on, reverse=True)
 
 
 class _Tell:
@@ -291,11 +297,14 @@ class _Tell:
             late=tuple(late[row.token] for row in purchases if row.token in late),
         )
 
-    def went_out(self, rack: Rack, issues: Sequence[Issue]) -> list[WentOut]:
+    def went_out(self, rows: Iterable[Issue | DayOut], rack: Rack, issues: Iterable[Issue]) -> list[WentOut]:
         taken_back = {row.cancels_id for row in issues if row.cancels_id}
-        rows = [self._issue(row, rack, taken_back=taken_back) for row in issues]
-        rows += [self._out(day, None, day.amount, round_half_up(day.pence)) for day in rack.days if day.missing]
-        return sorted(rows, key=lambda row: row.on, reverse=True)
+        return [
+            self._issue(row, rack, taken_back=taken_back)
+            if isinstance(row, Issue)
+            else self._out(row, None, row.amount, round_half_up(row.pence))
+            for row in rows
+        ]
 
     def _issue(self, row: Issue, rack: Rack, *, taken_back: set[int]) -> WentOut:
         day = rack.day_of.get(row.pk)

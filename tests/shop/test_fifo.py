@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.stores.fifo import Bought, Counted, Out, Rack, work_out
+from shop.stores.fifo import Bought, Counted, Facts, Out, Rack, dearer_by, work_out
 from tests import plain_sum
 
 DAY = date(2026, 3, 2)
@@ -161,6 +161,17 @@ def facts(random: Random) -> tuple[list[Bought], list[Out], list[Counted]]:
         for _ in range(random.randrange(3))
     ]
     return buys, outs, counts
+
+
+@given(st.randoms(use_true_random=False))
+def test_what_a_late_fact_changes_is_told_by_the_day_of_issue(random: Random) -> None:
+    buys, outs, counts = facts(random)
+    before, after = Facts(buys[1:], outs, counts[1:]), Facts(buys, outs, counts)
+    was, now = (work_out(one.bought, one.outs, one.counts, listed) for one in (before, after))
+    dearer = dearer_by(before, after, listed)
+    for out in outs:
+        first = next(one for one in outs if one.key == out.of)
+        assert now.costs[out.key] - was.costs[out.key] == out.amount * dearer.get(first.on, 0)
 
 
 @given(st.randoms(use_true_random=False))
