@@ -82,9 +82,12 @@ def correct(
 ) -> Recorded:
     """Undo `original` and save `fact` in its place; both stay readable. `by_id` is the user who asks for it.
 
+    What was tapped at the bench stays so while its moment does: who put it right is told beside it. What was written
+    down elsewhere is never a tap, wherever it is put right (`source`).
     The same again adds nothing. Raises FactRefused where the original was undone already by something else.
     """
-    fact = replace(fact, entered_by_id=by_id if by_id != fact.hand_id else None, source=source)
+    told_from = _source(original, fact, source)
+    fact = replace(fact, entered_by_id=by_id if by_id != fact.hand_id else None, source=told_from)
     with writing():
         if Stretch.objects.filter(token=fact.token).exists():
             return record(fact, zone=zone, now=now)
@@ -98,6 +101,13 @@ def correct(
         if not cancel(wish, now=now).fresh:
             raise FactRefused("That stretch was undone or put right already: look at it again.")
         return record(fact, zone=zone, now=now)
+
+
+def _source(original: Stretch, fact: Fact, source: str) -> str:
+    if original.source == Source.BENCH:
+        error = device_error(original.sent_at, original.received_at)
+        return Source.BENCH if fact.done_at == original.done_at + error else source
+    return original.source if source == Source.BENCH else source
 
 
 def dispute(

@@ -49,7 +49,7 @@ def test_an_owners_correction_says_who_entered_it(stretch: tuple[Stretch, list[T
     new = with_changes(as_told(*stretch, token=uuid.uuid4()), made=10, seconds=3600, note="")
     done = correct(stretch[0], new, by_id=wren.user_id, now=TOMORROW, source="desk").stretch
     assert done is not None
-    assert (done.hand, done.entered_by, done.source) == (osk.user, wren.user, "desk")
+    assert (done.hand, done.entered_by, done.source) == (osk.user, wren.user, "bench")
     assert Stretch.objects.get(cancels_token=stretch[0].token).entered_by == wren.user
 
 
@@ -79,6 +79,25 @@ def test_what_was_undone_is_not_put_right(order: Order, stretch: tuple[Stretch, 
     with pytest.raises(FactRefused, match="undone"):
         correct(stretch[0], as_told(*stretch, token=uuid.uuid4()), by_id=osk.user_id, now=NOW)
     assert counters(order) == (0, 0)
+
+
+def test_what_was_written_down_elsewhere_never_becomes_a_tap(order: Order, osk: Hand, wren: Hand) -> None:
+    """Nor does a tap stay one whose moment somebody wrote down."""
+    for source, disputed, by_the_owner in (
+        ("bench", "bench", "bench"),
+        ("desk", "desk", "desk"),
+        ("list", "list", "desk"),
+    ):
+        told = kept(fact(task(order, "rough-spoke"), osk, source=source))
+        row = dispute(*told, "not mine", token=uuid.uuid4(), zone=UTC, now=TOMORROW).stretch
+        assert row is not None
+        again = as_told(row, list(row.tallies.all()), token=uuid.uuid4())
+        moved = replace(again, token=uuid.uuid4(), done_at=again.done_at + timedelta(hours=1), started_at=None)
+        right = correct(row, again, by_id=wren.user_id, now=TOMORROW, source="desk").stretch
+        assert right is not None
+        later = correct(right, moved, by_id=wren.user_id, now=TOMORROW, source="desk").stretch
+        assert later is not None
+        assert (row.source, right.source, later.source) == (disputed, by_the_owner, "desk"), source
 
 
 def test_a_fire_keeps_the_seconds_of_each_wheel(order: Order, osk: Hand) -> None:
