@@ -7,9 +7,8 @@ from fractions import Fraction
 
 from shop.models import OutputMean, OutputNotice, OutputTried, OvertimeAgreement, Rate
 from shop.pay.great_britain import OutputTried as Tried
-from shop.pay.great_britain import Rated
 from shop.pay.hours import in_hours
-from shop.pay.output_work import Mean, Notice, PieceRates, rated_on
+from shop.pay.output_work import Mean, Notice, PieceRates, Standing, mean_on, notice_before, read_rates
 from shop.pay.united_states import Agreement
 from shop.rates import RateBook
 
@@ -39,7 +38,7 @@ class Agreements:
         for hand_id, mean_id, given_on, rates in rows:
             operation_id, mean = by_id[mean_id]
             if mean.hourly is not None:
-                told = Notice(given_on, mean.hourly, tuple((height, amount) for height, amount in rates))
+                told = Notice(given_on, mean.hourly, read_rates(rates))
                 notices.setdefault((hand_id, operation_id), []).append(told)
         return cls(
             {pk: tuple(rows) for pk, rows in means.items()},
@@ -47,21 +46,27 @@ class Agreements:
             _overtime(),
         )
 
-    def rated(self, hand_id: int, first: date, book: RateBook, names: Mapping[int, str]) -> dict[str, Rated]:
-        """How each operation's pieces count for a hand in the period that begins on `first`, by the names of them.
+    def standing(self, first: date, last: date, book: RateBook) -> Standing:
+        """What stands of rated output work in the period of these days."""
+        means: dict[int, Fraction] = {}
+        for pk, rows in self.means.items():
+            mean = mean_on(rows, first)
+            if mean is not None and mean.hourly is not None:
+                means[pk] = mean.hourly
+        notices: dict[int, dict[int, Notice]] = {}
+        for (hand_id, pk), told in self.notices.items():
+            newest = notice_before(told, first)
+            if pk in means and newest is not None:
+                notices.setdefault(hand_id, {})[pk] = newest
+        return Standing(means, notices, {pk: _rates_within(book, pk, first, last) for pk in means})
 
-        Operations of one name are told as one on a sheet: where they differ, none of them is rated.
-        """
-        found: dict[str, Rated | None] = {}
-        for pk, means in self.means.items():
-            notices = self.notices.get((hand_id, pk), ())
-            told = rated_on(first, means=means, notices=notices, rates=rates_of(book, pk, first))
-            if told is not None:
-                found[names[pk]] = told
-        many = [name for name in found if list(names.values()).count(name) > 1]
-        for name in many:
-            found[name] = Rated(Fraction(1), None, "more than one operation has this name")
-        return {name: told for name, told in found.items() if told is not None}
+
+def _rates_within(book: RateBook, operation_id: int, first: date, last: date) -> tuple[tuple[date, PieceRates], ...]:
+    """What a unit earns on the first day, and from each later one on which that changes."""
+    dated = [dated for _, dated in book.sized.get(operation_id, ())]
+    plain = book.dated.get((Rate.Kind.PIECE, operation_id))
+    changes = {day for one in ([plain] if plain else []) + dated for day in one.days if first < day <= last}
+    return tuple((day, rates_of(book, operation_id, day)) for day in sorted({first, *changes}))
 
 
 def rates_of(book: RateBook, operation_id: int, on: date) -> PieceRates:

@@ -178,6 +178,7 @@ def read_clocked(first: date, last: date) -> Mapping[int, list[Clocked]]:
                 is_break=kind == Kind.BREAK,
                 is_gone=bool(cancels) or token in undone,
                 at_bench=source == Source.BENCH,
+                is_timed=seconds is not None,
             )
         )
     return found

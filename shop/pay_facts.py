@@ -25,7 +25,10 @@ from timing.models.facts import Kind, Reason, Source
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """One tally of work that has a piece rate, as pay reads it. `rate` is millipence a unit; a contra is negated."""
+    """One tally of work that has a piece rate, as pay reads it. `rate` is millipence a unit; a contra is negated.
+
+    `height_nm` is that of the lot's wheels.
+    """
 
     stretch_id: int
     hand_id: int
@@ -38,6 +41,9 @@ class Made:
     reason: str
     seconds: int | None
     is_passed: bool
+    operation_id: int
+    task_id: int
+    height_nm: int
 
     def units(self, pays: PaysSpoiled) -> int:
         """Units that are paid."""
@@ -68,6 +74,7 @@ class Scheme:
 COLUMNS = (
     *("stretch_id", "stretch__token", "stretch__cancels_token", "stretch__hand_id", "stretch__done_on"),
     *("stretch__operation_id", "task__lot__height_nm", "made", "spoiled", "lost", "reason", "seconds"),
+    "task_id",
 )
 DONE_ON = COLUMNS.index("stretch__done_on")
 
@@ -90,13 +97,15 @@ def made_of(
 ) -> Iterator[Made]:
     """The same of rows that were read already, by `COLUMNS`."""
     for row in rows:
-        stretch_id, token, cancels, hand_id, on, operation_id, height, made, spoiled, lost, reason, seconds = row
+        stretch_id, token, cancels, hand_id, on, work, height, made, spoiled, lost, why, seconds, task = row
         on = belongs.get((hand_id, stretch_id), on)
-        rate = scheme.rate(hand_id, operation_id, on, height)
+        rate = scheme.rate(hand_id, work, on, height)
         if rate is not None:
             is_passed = (cancels or token) in passed
-            name = scheme.names[operation_id]
-            yield Made(stretch_id, hand_id, on, name, rate, made, spoiled, lost, reason, seconds, is_passed)
+            name = scheme.names[work]
+            yield Made(
+                stretch_id, hand_id, on, name, rate, made, spoiled, lost, why, seconds, is_passed, work, task, height
+            )
 
 
 def tallies_of(first: date, last: date) -> QuerySet[Tally]:

@@ -12,6 +12,7 @@ from shop.attendance import BESIDE, events, read_clocked, told_twice
 from shop.days import day_in_words
 from shop.models import Bonus, Hand, Shop
 from shop.pay.attendance import Attended, Clocked, Event, Hours, attended, days_of_clocked, paid_hours, seconds_by_day
+from shop.pay.output_work import Standing
 from shop.pay.overtime_pieces import InOvertime
 from shop.pay.reckoning import Reckoned, reckon
 from shop.pay.rules import RULES, Rules
@@ -28,6 +29,8 @@ class Settings:
     rules: str
     pays: PaysSpoiled
     pays_short_breaks: bool
+    # What stood of rated output work when the period was closed; None: what stands now.
+    output: Standing | None = None
 
     @classmethod
     def of(cls, shop: Shop) -> Self:
@@ -35,11 +38,13 @@ class Settings:
 
     @classmethod
     def read(cls, told: Mapping[str, Any]) -> Self:
-        return cls(told["rules"], PaysSpoiled(frozenset(told["spoiled"])), told["short_breaks"])
+        output = Standing.read(told["output"]) if "output" in told else None
+        return cls(told["rules"], PaysSpoiled(frozenset(told["spoiled"])), told["short_breaks"], output)
 
     def written(self) -> dict[str, Any]:
         spoiled = sorted(self.pays.reasons)
-        return {"rules": self.rules, "spoiled": spoiled, "short_breaks": self.pays_short_breaks}
+        told = {"rules": self.rules, "spoiled": spoiled, "short_breaks": self.pays_short_breaks}
+        return told if self.output is None else told | {"output": self.output.written()}
 
     @property
     def by_rules(self) -> Rules:
@@ -89,6 +94,7 @@ def reckon_period(
 ) -> Earned:
     """Reckon every hand, or with `hand_id` one alone. A constant number of queries."""
     scheme, agreed = scheme or Scheme.load(shop.words), agreed or Agreements.load()
+    period = with_output(period, scheme, agreed)
     facts = _read(period, _Told.of(period.first, period.last, hand_id), shop, scheme, now, hand_id)
     there = [pk for pk in Hand.objects.values_list("user_id", flat=True) if pk in facts]
     paid = [pk for pk in there if _is_paid(pk, facts[pk], period, scheme)]
@@ -103,9 +109,18 @@ def reckon_each(
     if not periods:
         return []
     agreed = Agreements.load()
+    periods = [with_output(one, scheme, agreed) for one in periods]
     told = _Told.of(min(one.first for one in periods), max(one.last for one in periods), hand_id)
     found = [(one, _read(one, told, shop, scheme, now, hand_id).get(hand_id)) for one in periods]
     return [_of_hand(hand_id, facts, one, scheme, agreed, shop.zone) if facts else None for one, facts in found]
+
+
+def with_output(period: Period, scheme: Scheme, agreed: Agreements) -> Period:
+    """The period with what stands of rated output work: what it was closed by, or else what stands now."""
+    settings = period.settings
+    if settings.output is not None or settings.rules != "gb":
+        return period
+    return replace(period, settings=replace(settings, output=agreed.standing(period.first, period.last, scheme.book)))
 
 
 def _is_paid(hand_id: int, facts: "_Facts", period: Period, scheme: Scheme) -> bool:
@@ -192,7 +207,10 @@ def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme, agreed
         _day(hand_id, on, facts, period, scheme)
         for on in sorted({*facts.hours, *facts.made, *(on for on, _, _ in facts.bonuses)})
     ]
-    person = person_of(hand_id, period.first, period.last, scheme, agreed)
+    there = [day.on for day in days if day.seconds or day.pieces]
+    output = period.settings.output or Standing()
+    overtime = agreed.overtime.get(hand_id, ())
+    person = person_of(hand_id, there, period.first, period.last, scheme, output, overtime)
     if person.agreements and period.settings.rules == "us":
         person = replace(person, in_overtime=_in_overtime(facts, period, zone))
     bonuses = [(f"{what}, {day_in_words(on)}", pence) for on, what, pence in facts.bonuses]
@@ -209,21 +227,34 @@ def _in_overtime(facts: _Facts, period: Period, zone: tzinfo) -> dict[date, InOv
 
 
 def _day(hand_id: int, on: date, facts: _Facts, period: Period, scheme: Scheme) -> Day:
-    units: dict[tuple[str, int], int] = defaultdict(int)
-    seconds: dict[tuple[str, int], int] = defaultdict(int)
-    for one in facts.made.get(on, []):
-        # What waits to be passed is paid later, and by the piece: its hours are no hours at the wage.
-        units[one.name, one.rate] += one.units(period.settings.pays) if one.is_passed else 0
-        seconds[one.name, one.rate] += one.seconds or 0
     by_pieces = scheme.terms.get(hand_id, DatedTerms()).on(on).by_pieces
     return Day(
         on,
         facts.hours[on].seconds if on in facts.hours else 0,
         scheme.book.wage(hand_id, on) or 0,
-        tuple(PieceWork(name, rate, units[name, rate], seconds[name, rate]) for name, rate in units),
+        _pieces(facts.made.get(on, ()), period.settings),
         (scheme.book.guarantee(hand_id, on) or 0) if by_pieces else 0,
         sum(pence for day, _, pence in facts.bonuses if day == on),
     )
+
+
+def _pieces(made: Iterable[Made], settings: Settings) -> tuple[PieceWork, ...]:
+    """What a hand made on a day, by the work and what it earns."""
+    output = settings.output or Standing()
+    found: dict[tuple[int, int, bool], PieceWork] = {}
+    for one in made:
+        is_as_told = output.is_as_told(one.hand_id, one.operation_id, one.on, one.height_nm)
+        key = one.operation_id, one.rate, is_as_told
+        none = PieceWork(one.name, one.rate, 0, operation_id=one.operation_id, is_as_told=is_as_told)
+        before, units = found.get(key, none), one.units(settings.pays)
+        # What waits to be passed is paid later, and by the piece: its hours are no hours at the wage.
+        found[key] = replace(
+            before,
+            units=before.units + (units if one.is_passed else 0),
+            waiting=before.waiting + (0 if one.is_passed else units),
+            seconds=before.seconds + (one.seconds or 0),
+        )
+    return tuple(found.values())
 
 
 def _missing(hand_id: int, days: Iterable[Day], scheme: Scheme) -> list[str]:

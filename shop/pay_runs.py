@@ -29,7 +29,7 @@ from shop.pay.periods import period_after, period_of
 from shop.pay.reckoning import Reckoned, as_json
 from shop.pay_facts import Scheme
 from shop.pay_owed import owed_for
-from shop.pay_reckoned import Period, Settings, reckon_period
+from shop.pay_reckoned import Period, Settings, reckon_period, with_output
 from shop.pay_seen import Counts, count_facts, counts_read
 from timing.models import Stretch
 
@@ -155,6 +155,7 @@ def draft(shop: Shop, *, now: datetime) -> Draft:
     # Counted before anything is read: what comes meanwhile is reckoned again by the next run, and never missed.
     counts = _count(runs, period)
     scheme, agreed = Scheme.load(shop.words), Agreements.load()
+    period = with_output(period, scheme, agreed)
     earned = reckon_period(period, shop, now=now, scheme=scheme, agreed=agreed)
     late, recounted = _late(runs, counts, shop, now, scheme, agreed)
     names = dict(Hand.objects.values_list("user_id", "name"))

@@ -100,6 +100,11 @@ class RateBook:
         """What a hand (a user id) is paid for an hour on a day, in millipence."""
         return self.amount((Rate.Kind.WAGE, hand_id), on)
 
+    def wage_days(self, hand_id: int) -> tuple[date, ...]:
+        """The days from which a hand's (a user id's) wages stand, in order."""
+        dated = self.dated.get((Rate.Kind.WAGE, hand_id))
+        return dated.days if dated else ()
+
     def overhead(self, on: date) -> int | None:
         """The overhead of an hour worked on a day, in millipence."""
         return self.amount((Rate.Kind.OVERHEAD, None), on)

@@ -13,9 +13,11 @@ ids). The rules, for a shop under those of Great Britain, whose days have one co
 3. What is left of the day, if anything, earns the wage of that day.
 4. If the pieces of the period earn less than their hours at the guarantee, they earn that.
 5. Bonuses that stand, and were written down by the closing, are added.
-6. If all that is less than the minimum wage for the hours of 2 and 3, it is made up. The hours at rated output work are
-   not those really worked but pieces paid ÷ mean hourly output × 1.2: where on the period's first day a mean stands,
-   the hand keeps its own hours, and its newest notice from before that day tells this mean and the rates of that day.
+6. If all that is less than the minimum wage for the hours of 2 and 3, it is made up: that of the band which stands on
+   the period's first day, or, of one who had neither wage nor work in it before, the first that stands. The hours at
+   rated output work are not those really worked but pieces ÷ mean hourly output × 1.2, passed or not: where on the
+   first day a mean stands, the hand keeps its own hours, its newest notice from before that day tells this mean and the
+   rates of that day, and the pieces earn the rate that it tells. Of these, what was written down by the closing counts.
 7. It is rounded once, half up.
 """
 
@@ -100,8 +102,8 @@ def piece_rate(rates: Sequence[Row], operation: str, height: int, day: str) -> F
     return None if reached is None else amount((row for row in own if int(row["from_height_nm"] or 0) == reached), day)
 
 
-# By hand, day and operation: pence, units that are paid, and hours.
-Pieces = dict[tuple[str, str, str], tuple[Fraction, int, Fraction]]
+# By hand, day, operation and height of the wheels: pence, units whether or not they are passed, and hours.
+Pieces = dict[tuple[str, str, str, int], tuple[Fraction, int, Fraction]]
 
 
 def pieces(files: Files, terms: Sequence[Row]) -> Pieces:
@@ -118,7 +120,8 @@ def pieces(files: Files, terms: Sequence[Row]) -> Pieces:
         paid_so = standing((row for row in terms if row["hand_id"] == hand), day)
         if not tally["task_id"] or not paid_so or paid_so["by_pieces"] != "1":
             continue
-        rate = piece_rate(rates, stretch["operation_id"], heights[lots[tally["task_id"]]], day)
+        height = heights[lots[tally["task_id"]]]
+        rate = piece_rate(rates, stretch["operation_id"], height, day)
         if rate is None:
             continue
         made, spoiled, lost = (int(tally[name]) for name in ("made", "spoiled", "lost"))
@@ -126,21 +129,25 @@ def pieces(files: Files, terms: Sequence[Row]) -> Pieces:
             more = max(abs(spoiled) - abs(lost), 0)
             made += more if spoiled > 0 else -more
         original = by_token.get(stretch["cancels_token"], stretch["id"])
-        key = hand, day, stretch["operation_id"]
+        key = hand, day, stretch["operation_id"], height
         pence, units, hours = found.get(key, (Fraction(0), 0, Fraction(0)))
         paid = made if original in passed else 0
-        found[key] = pence + paid * rate, units + paid, hours + Fraction(int(tally["seconds"] or 0), 3600)
+        found[key] = pence + paid * rate, units + made, hours + Fraction(int(tally["seconds"] or 0), 3600)
     return found
 
 
 class Output:
-    """What is known of rated output work."""
+    """What was known of rated output work at a moment."""
 
-    def __init__(self, files: Files) -> None:
-        self.means = files.rows("shop_outputmean")
+    def __init__(self, files: Files, closed_at: str) -> None:
+        def known(name: str) -> list[Row]:
+            closed = datetime.fromisoformat(closed_at)
+            return [row for row in files.rows(name) if datetime.fromisoformat(row["recorded_at"]) <= closed]
+
+        self.means = known("shop_outputmean")
         self.tried = files.rows("shop_outputtried")
-        self.notices = files.rows("shop_outputnotice")
-        self.rates = [row for row in files.rows("shop_rate") if row["kind"] == "piece"]
+        self.notices = known("shop_outputnotice")
+        self.rates = [row for row in known("shop_rate") if row["kind"] == "piece"]
 
     def hourly(self, mean: Row) -> Fraction | None:
         """Pieces an hour: the mean of what each hand who was tried made in one."""
@@ -151,21 +158,33 @@ class Output:
         ]
         return sum(own, Fraction(0)) / len(own) if own else None
 
+    def told(self, hand: str, operation: str, first: str) -> Row | None:
+        """The newest notice of a day before that a hand was given of an operation."""
+        of_it = [row["id"] for row in self.means if row["operation_id"] == operation]
+        given = [row for row in self.notices if row["hand_id"] == hand and row["mean_id"] in of_it]
+        before = [row for row in given if row["given_on"] < first]
+        return max(before, key=lambda row: (row["given_on"], int(row["id"])), default=None)
+
     def rated(self, hand: str, operation: str, first: str) -> Fraction | None:
         """The mean by which a hand's pieces are rated in the period from a day on; None where they are not."""
         mean = standing((row for row in self.means if row["operation_id"] == operation), first)
-        of_it = {row["id"]: row for row in self.means if row["operation_id"] == operation}
-        given = [row for row in self.notices if row["hand_id"] == hand and row["mean_id"] in of_it]
-        before = sorted(
-            (row for row in given if row["given_on"] < first), key=lambda row: (row["given_on"], int(row["id"]))
-        )
-        if mean is None or not before:
+        told = self.told(hand, operation, first)
+        if mean is None or told is None:
             return None
-        hourly, told = self.hourly(mean), before[-1]
-        same = self.hourly(of_it[told["mean_id"]]) == hourly and json.loads(told["rates"]) == self.paid(
-            operation, first
+        named = next(row for row in self.means if row["id"] == told["mean_id"])
+        same = self.hourly(named) == self.hourly(mean) and json.loads(told["rates"]) == self.paid(operation, first)
+        return self.hourly(mean) if same else None
+
+    def as_told(self, hand: str, operation: str, height: int, first: str, day: str) -> bool:
+        """Whether a piece of a day earns what the notice tells of wheels so high."""
+        told = self.told(hand, operation, first)
+        if told is None:
+            return True
+        by_notice, now = (
+            [pence for least, pence in rates if (least or 0) <= height]
+            for rates in (json.loads(told["rates"]), self.paid(operation, day))
         )
-        return hourly if same else None
+        return by_notice[-1:] == now[-1:]
 
     def paid(self, operation: str, day: str) -> list[list[int | None]]:
         """What is paid a unit: the plain rate, and those from a height on, in their order."""
@@ -190,7 +209,7 @@ class Books:
         self.pieces = pieces(files, self.terms)
         self.rates = files.rows("shop_rate")
         self.bonuses = files.rows("shop_bonus")
-        self.output = Output(files)
+        self.output = {run["id"]: Output(files, run["closed_at"]) for run in files.rows("shop_payrun")}
 
     def rate(self, kind: str, hand: str, day: str) -> Fraction:
         return amount((row for row in self.rates if row["kind"] == kind and row["hand_id"] == hand), day)
@@ -199,14 +218,16 @@ class Books:
         """Pence of one hand for one run's own period."""
         first, last = run["first_on"], run["last_on"]
         own = {
-            (day, work): told for (who, day, work), told in self.pieces.items() if who == hand and first <= day <= last
+            (day, work, height): told
+            for (who, day, work, height), told in self.pieces.items()
+            if who == hand and first <= day <= last
         }
         days = sorted(
-            {day for who, day in self.there if who == hand and first <= day <= last} | {day for day, _ in own}
+            {day for who, day in self.there if who == hand and first <= day <= last} | {day for day, *_ in own}
         )
         by_pieces = by_hours = hours = guaranteed = Fraction(0)
         for day in days:
-            of_day = [told for (on, _), told in own.items() if on == day]
+            of_day = [told for (on, *_), told in own.items() if on == day]
             pence, at_pieces = sum(told[0] for told in of_day), sum((told[2] for told in of_day), Fraction(0))
             other = max(self.there.get((hand, day), Fraction(0)) - at_pieces, Fraction(0))
             by_pieces += pence
@@ -214,17 +235,23 @@ class Books:
             guaranteed += at_pieces * self.rate("guarantee", hand, day)
             hours += at_pieces + other
         whole = max(by_pieces, guaranteed) + by_hours + self.bonus(hand, run)
-        for (_, work), (_, units, worked) in own.items():
-            hours += self.more_hours(hand, work, units, worked, first)
-        return half_up(max(whole, hours * self.minimum(hand, first)) if days else whole)
+        terms, output = self.terms_of(hand, run, min(days, default=last)), self.output[run["id"]]
+        if terms and terms["hours_are_controlled"] == "0":
+            for (day, work, height), (_, units, worked) in own.items():
+                hourly = output.rated(hand, work, first)
+                if hourly is not None and output.as_told(hand, work, height, first, day):
+                    hours += units / hourly * Fraction(6, 5) - worked
+        newest = max(day for day in MINIMUM if day <= first)
+        minimum = MINIMUM[newest][terms["band"] if terms else "adult"]
+        return half_up(max(whole, hours * minimum) if days else whole)
 
-    def more_hours(self, hand: str, operation: str, units: int, worked: Fraction, first: str) -> Fraction:
-        """By how much the hours that count are more than those really worked at an operation."""
-        own = standing((row for row in self.terms if row["hand_id"] == hand), first)
-        hourly = self.output.rated(hand, operation, first)
-        if hourly is None or own is None or own["hours_are_controlled"] != "0":
-            return Fraction(0)
-        return units / hourly * Fraction(6, 5) - worked
+    def terms_of(self, hand: str, run: Row, there_from: str) -> Row | None:
+        """The terms of the period's first day; of a hand that began with the first within it, those."""
+        own = [row for row in self.terms if row["hand_id"] == hand]
+        begun = min((row["from_on"] for row in own), default="")
+        wages = [row["from_on"] for row in self.rates if row["kind"] == "wage" and row["hand_id"] == hand]
+        is_new = run["first_on"] < begun <= run["last_on"] and min([there_from, *wages]) >= begun
+        return standing(own, begun if is_new else run["first_on"])
 
     def bonus(self, hand: str, run: Row) -> int:
         gone = {row["cancels_id"] for row in self.bonuses}
@@ -235,11 +262,6 @@ class Books:
             if not row["cancels_id"] and row["id"] not in gone
             if datetime.fromisoformat(row["recorded_at"]) <= datetime.fromisoformat(run["closed_at"])
         )
-
-    def minimum(self, hand: str, first: str) -> int:
-        row = standing((row for row in self.terms if row["hand_id"] == hand), first)
-        newest = max(day for day in MINIMUM if day <= first)
-        return MINIMUM[newest][row["band"] if row else "adult"]
 
 
 def paid(folder: Path) -> dict[Key, int]:

@@ -247,6 +247,8 @@ class Clocked:
     is_gone: bool = False
     # Tapped at the bench, not written down afterwards.
     at_bench: bool = False
+    # Its time was told, if only as none.
+    is_timed: bool = True
 
 
 def days_of_clocked(there: Mapping[date, Attended], clocked: Iterable[Clocked]) -> dict[int, date]:

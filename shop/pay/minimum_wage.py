@@ -9,19 +9,21 @@ from fractions import Fraction
 from shop.pay import great_britain
 from shop.pay.great_britain import OutputWork, Rated
 from shop.pay.hours import in_hours
+from shop.pay.output_work import told_otherwise
 from shop.pay.person import Judged, Person
-from shop.pay.sheet import LAW, Day, Line, amount_of
+from shop.pay.sheet import LAW, Day, Line, PieceWork, amount_of
 
 CONTROLLED = "the shop sets or checks the hours"
 
 
 @dataclass(frozen=True, slots=True)
 class _Output:
-    """One operation's pieces of the period, by its name."""
+    """One operation's pieces of the period: all that were made, and how many of them wait to be passed."""
 
     name: str
     work: OutputWork
     rated: Rated | None
+    waiting: int = 0
 
 
 def judge(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:
@@ -44,22 +46,26 @@ def judge(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:
 
 
 def _output(days: Iterable[Day], person: Person) -> Iterator[_Output]:
-    units: dict[str, int] = defaultdict(int)
-    seconds: dict[str, int] = defaultdict(int)
+    by_work: dict[tuple[int, str, bool], list[PieceWork]] = defaultdict(list)
     for day in days:
         for one in day.pieces:
-            units[one.name] += one.units
-            seconds[one.name] += one.seconds
-    for name, count in units.items():
-        rated = person.rated.get(name)
+            rated = person.rated.get(one.operation_id)
+            is_told_otherwise = bool(rated and rated.notice_on and not one.is_as_told)
+            by_work[one.operation_id, one.name, is_told_otherwise].append(one)
+    for (operation_id, name, is_told_otherwise), pieces in by_work.items():
+        rated = person.rated.get(operation_id)
+        if rated and is_told_otherwise:
+            rated = told_otherwise(rated)
+        waiting = sum(one.waiting for one in pieces)
         work = OutputWork(
-            count,
-            in_hours(seconds[name]),
+            # Who worked has hours, whether or not somebody has looked at what was made.
+            sum(one.units for one in pieces) + waiting,
+            in_hours(sum(one.seconds for one in pieces)),
             rated.mean_hourly_output if rated else None,
             notice_on=rated.notice_on if rated else None,
             hours_are_controlled=person.hours_are_controlled,
         )
-        yield _Output(name, work, rated)
+        yield _Output(name, work, rated, waiting)
 
 
 def _each(output: Iterable[_Output], begins: date, person: Person) -> Iterator[str]:
@@ -71,9 +77,10 @@ def _each(output: Iterable[_Output], begins: date, person: Person) -> Iterator[s
             assert one.rated.notice_on is not None  # noqa: S101 - it would not be rated
             mean = _number(one.rated.mean_hourly_output)
             hours, by = one.work.hours(begins), one.rated.notice_on
+            waits = f" {one.waiting} of them wait to be passed." if one.waiting else ""
             yield (
                 f"{one.name}, rated output work: {one.work.pieces} ÷ {mean} an hour × 1.2 = {_hours(hours)} that "
-                f"count, whatever they took ({_hours(one.work.actual_hours)}). Notice of {by.day} {by:%B %Y}."
+                f"count, whatever they took ({_hours(one.work.actual_hours)}).{waits} Notice of {by.day} {by:%B %Y}."
             )
         else:
             why = CONTROLLED if person.hours_are_controlled else one.rated.why_not

@@ -24,9 +24,11 @@ class Worked:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A stretch that stands. `pieces` are units by operation and rate (millipence); none of other work.
+    """A stretch that stands. `pieces` are units that are paid, by operation and rate (millipence); none of other work.
 
-    `at_bench`: its moments are those of the taps, not what somebody wrote down later.
+    `at_bench`: its moments are those of the taps, not what somebody wrote down later. `made` are its units whether or
+    not they are passed yet. `yielded` are the tasks of which it made something, `unfinished` those at which it only
+    took time: what comes of that is told by a later stretch.
     """
 
     on: date
@@ -35,6 +37,14 @@ class Told:
     started_at: datetime | None = None
     pieces: tuple[tuple[str, int, int], ...] = ()
     at_bench: bool = True
+    is_timed: bool = True
+    made: int = 0
+    yielded: frozenset[int] = frozenset()
+    unfinished: frozenset[int] = frozenset()
+
+    @property
+    def units(self) -> int:
+        return max(self.made, sum(abs(count) for _, _, count in self.pieces))
 
     @property
     def begun_at(self) -> datetime:
@@ -56,12 +66,17 @@ class _Unknown(Exception):
 
 
 def in_overtime(week: Sequence[Worked], told: Iterable[Told], *, zone: tzinfo) -> InOvertime:
-    """What was made after the fortieth hour of a workweek. A stretch is told as a whole, with all its units."""
+    """What was made after the fortieth hour of a workweek. A stretch is told as a whole, with all its units.
+
+    `told` may reach further back than the week: for the time that was taken before at what it finished.
+    """
+    stretches = sorted(told, key=lambda one: one.done_at)
     try:
         day, forty = _fortieth(sorted(week, key=lambda one: one.on))
-        late = [one for one in told if one.on >= day.on and one.done_at > forty]
+        _look_at_day(day.on, stretches)
+        late = [one for one in stretches if one.on >= day.on and one.done_at > forty]
         for one in late:
-            _look_at(one, forty, zone)
+            _look_at(one, _begun_at(one, stretches), forty, zone)
         for other in (one for one in week if one.on >= day.on):
             _look_for_other_work(other, forty, late, zone)
     except _Unknown as unknown:
@@ -98,15 +113,38 @@ def _times(day: Worked) -> tuple[tuple[datetime, datetime], ...]:
     return day.times
 
 
-def _look_at(one: Told, forty: datetime, zone: tzinfo) -> None:
+def _look_at_day(on: date, told: Iterable[Told]) -> None:
+    """Raise where pieces of the fortieth hour's day have no moment: they may be of the hours before it, or after."""
+    pieces = [one for one in told if one.on == on and one.pieces]
+    if not all(one.at_bench for one in pieces):
+        raise _Unknown(f"pieces of {_day(on)} were written down later: when they were made is not known")
+    untimed = sum(one.units for one in pieces if not one.is_timed)
+    if untimed > 1:
+        raise _Unknown(f"{untimed} pieces of {_day(on)} were not timed: when they were made is not known")
+
+
+def _begun_at(one: Told, told: Sequence[Told]) -> datetime:
+    """When the work began that a stretch finished: with the time that was taken before at the same, without a piece."""
+    begun = one.begun_at
+    for task in one.yielded:
+        before = [other for other in told if other is not one and other.done_at <= one.done_at]
+        for other in reversed(before):
+            if task in other.yielded:
+                break
+            if task in other.unfinished:
+                begun = min(begun, other.begun_at)
+    return begun
+
+
+def _look_at(one: Told, begun: datetime, forty: datetime, zone: tzinfo) -> None:
     """Raise where it is not known that what ended after the fortieth hour was made in overtime."""
-    units = sum(abs(count) for _, _, count in one.pieces)
+    units = one.units
     if not one.pieces:
         raise _Unknown(f"there was other work than pieces in the overtime hours ({_clock(one.done_at, zone)})")
     if not one.at_bench:
         raise _Unknown(f"pieces of {_day(one.on)} were written down later: when they were made is not known")
     # A piece is made when it is finished. Of several that are told together, some may have been before.
-    if units > 1 and one.begun_at < forty:
+    if units > 1 and begun < forty:
         raise _Unknown(
             f"{units} pieces were told together at {_clock(one.done_at, zone)}, and the fortieth hour ended at "
             f"{_clock(forty, zone)} within them"

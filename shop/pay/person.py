@@ -14,13 +14,13 @@ from shop.pay.united_states import Agreement
 class Person:
     """The age on the period's first day (None: a grown hand's), and what was agreed.
 
-    `rated` is of operations by their names. `in_overtime` is what was made in the overtime hours of each workweek, by
+    `rated` is of operations by their ids. `in_overtime` is what was made in the overtime hours of each workweek, by
     its Monday, for who has an agreement on that.
     """
 
     age: int | None = None
     at_apprentice_rate: bool = False
-    rated: Mapping[str, Rated] = field(default_factory=dict)
+    rated: Mapping[int, Rated] = field(default_factory=dict)
     hours_are_controlled: bool = True
     agreements: tuple[Agreement, ...] = ()
     in_overtime: Mapping[date, InOvertime] = field(default_factory=dict)

@@ -4,7 +4,7 @@ What comes out can be written as plain JSON and read back as it was: a sheet tha
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -59,7 +59,7 @@ def as_json(reckoned: Reckoned) -> dict[str, Any]:
                 "wage": day.wage,
                 "guarantee": day.guarantee,
                 "bonus": day.bonus,
-                "pieces": [[one.name, one.rate, one.units, one.seconds] for one in day.pieces],
+                "pieces": [list(astuple(one)) for one in day.pieces],
             }
             for day in reckoned.days
         ],

@@ -17,12 +17,19 @@ SECONDS_IN_AN_HOUR = 3600
 
 @dataclass(frozen=True, slots=True)
 class PieceWork:
-    """Units of one operation that a hand is paid for by the piece on a day, and the seconds at them."""
+    """Units of one operation that a hand is paid for by the piece on a day, and the seconds at them.
+
+    `waiting` were made and are not passed yet: they are paid later, and were worked at all the same. `operation_id`
+    says which work it is, for names may be alike; `is_as_told`: the rate is that of the notice that stands of it.
+    """
 
     name: str
     rate: int
     units: int
     seconds: int = 0
+    waiting: int = 0
+    operation_id: int = 0
+    is_as_told: bool = True
 
 
 @dataclass(frozen=True, slots=True)

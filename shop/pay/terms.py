@@ -36,9 +36,14 @@ class DatedTerms:
         place = bisect_right(self.days, day)
         return self.terms[place - 1] if place else Terms()
 
-    def of_period(self, first: date, last: date) -> Terms:
-        """Those on its first day; of a hand that began within it, the first that it had."""
-        return self.on(self.days[0] if self.days and first < self.days[0] <= last else first)
+    def of_period(self, first: date, last: date, *, there_from: date | None = None) -> Terms:
+        """Those on its first day; of a hand that began within it, the first that it had.
+
+        `there_from` is the day from which it was there, or had a wage: who was so before it had terms did not begin
+        with them, and goes by what is usual until the next period.
+        """
+        begun = self.days[0] if self.days and first < self.days[0] <= last else first
+        return self.on(first if there_from is not None and there_from < begun else begun)
 
 
 @dataclass(frozen=True, slots=True)

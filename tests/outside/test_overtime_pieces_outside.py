@@ -62,6 +62,35 @@ def test_what_is_not_known_is_said_and_not_guessed(taps: list[Told], why_not: st
     assert found([*TAPS[:3], told(15 + 20 / 60, 17, 19)]).why_not == ""
 
 
+def test_pieces_of_the_fortieth_hours_day_that_have_no_moment_of_their_own() -> None:
+    """Common practice, no source: what may be of the hours before the fortieth is not paid as made after it."""
+    task, other = frozenset({7}), frozenset({8})
+    # Dinner: the time so far was told and nothing counted. What is counted at the end may be of the morning.
+    begun = told(7, 12, 0, unfinished=task)
+    pile = told(13, 17, 117, yielded=task)
+    assert "117 pieces were told together at 17.00 of 6 March" in found([begun, pile]).why_not
+    # So where it was begun on the day before; of other work, or counted in between, it says nothing.
+    early = replace(begun, on=WEEK[3].on, done_at=at(3, 17))
+    assert "117 pieces were told together" in found([early, told(7, 10, 9, yielded=other), pile]).why_not
+    counted = told(10.75, 12, 1, yielded=task)
+    for before in (
+        [told(7, 10.75, 36, yielded=task), counted],
+        [replace(early, unfinished=other), counted],
+        [early, told(10, 10.5, 1, yielded=task), counted],
+    ):
+        assert found([*before, pile]) == InOvertime((("Shave", DOLLAR, 118),)), before
+    # A piece is made when it is finished, however long it took.
+    singly = [told(13, 13.1, 1, yielded=task), told(13.1, 17, 30, yielded=task)]
+    assert found([begun, *singly]) == InOvertime((("Shave", DOLLAR, 31),))
+    untimed = told(9, 9, 60, is_timed=False)
+    assert found([*TAPS, untimed]).why_not == "60 pieces of 6 March were not timed: when they were made is not known"
+    assert found([*TAPS, told(16, 16, 1, is_timed=False)]) == InOvertime((("Shave", DOLLAR, 38),))
+    assert "written down later" in found([*TAPS, told(8, 9, 60, at_bench=False)]).why_not
+    # What waits to be passed is told as much as the rest.
+    waiting = replace(told(7, 12.25, 0), made=36)
+    assert "36 pieces were told together" in found([waiting, *TAPS[2:]]).why_not
+
+
 def test_a_week_whose_coming_and_going_are_not_told() -> None:
     assert found(TAPS, [*WEEK[:4], replace(WEEK[4], times=None)]).why_not == (
         "coming and going on 6 March are not all told"

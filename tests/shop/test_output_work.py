@@ -1,6 +1,7 @@
 """Rated output work of Great Britain: which means and notices stand, the pages that write them down, and the sheet."""
 
 import io
+import json
 import uuid
 import zipfile
 from dataclasses import replace
@@ -11,13 +12,14 @@ from pathlib import Path
 import pytest
 from django.test import Client
 
-from jobs.models import Order
-from shop.agreeing import AgreementRefused, Made, Tried, record_mean
+from jobs.models import Operation, Order
+from shop.agreeing import AgreementRefused, Made, Tried, give_notices, record_mean
 from shop.export import write_export
 from shop.models import Hand, OutputMean, OutputNotice, PaySheet, PayTerms, Rate, Shop
+from shop.passing import pass_stretches
 from shop.pay.great_britain import OutputTried, Rated
-from shop.pay.output_work import Mean, Notice, rated_on
-from shop.pay.reckoning import reckon
+from shop.pay.output_work import Mean, Notice, Standing, rated_on
+from shop.pay.reckoning import as_json, from_json, reckon
 from shop.pay.rules import RULES, Person
 from shop.pay.sheet import Day, PieceWork
 from shop.pay_runs import draft
@@ -61,8 +63,8 @@ def test_the_newest_notice_has_to_tell_what_stands_on_the_first_day() -> None:
 
 def test_a_sheet_says_which_hours_count_and_why() -> None:
     """Regulation 37, NMWM08350, our own figures: 105 at 10 an hour, 3.5 hours of other work, £12.21 until April."""
-    day = Day(MARCH, 13 * HOUR, 0, (PieceWork("Shave", 150_000, 105, round(9.5 * HOUR)),))
-    known = Person(rated={"Shave": Rated(Fraction(10), date(2026, 2, 27))}, hours_are_controlled=False)
+    day = Day(MARCH, 13 * HOUR, 0, (PieceWork("Shave", 150_000, 105, round(9.5 * HOUR), operation_id=7),))
+    known = Person(rated={7: Rated(Fraction(10), date(2026, 2, 27))}, hours_are_controlled=False)
     told = reckon([day], [], first=MARCH, rules=RULES["gb"], person=known)
     assert told.said == (
         "Shave, rated output work: 105 ÷ 10 an hour × 1.2 = 12.60 hours that count, whatever they took (9.50 hours). "
@@ -73,10 +75,49 @@ def test_a_sheet_says_which_hours_count_and_why() -> None:
     assert told.pence == round(Fraction("16.1") * 1221)
     for person, why in (
         (replace(known, hours_are_controlled=True), "since the shop sets or checks the hours."),
-        (Person(rated={"Shave": Rated(Fraction(10), None, "so")}, hours_are_controlled=False), "since so."),
+        (Person(rated={7: Rated(Fraction(10), None, "so")}, hours_are_controlled=False), "since so."),
     ):
         told = reckon([day], [], first=MARCH, rules=RULES["gb"], person=person)
         assert (told.said[0], told.pence) == (f"Shave: the 9.50 hours really worked count, {why}", 13 * 1221 + 0)
+
+
+def test_who_worked_has_hours_whether_or_not_the_pieces_are_passed() -> None:
+    """NMW Regulations 2015, regulation 43: 300 at 20 an hour count 18 hours, and passing them adds none."""
+    known = Person(rated={7: Rated(Fraction(20), date(2026, 2, 27))}, hours_are_controlled=False)
+    waiting = PieceWork("Shave", 62_500, 0, 15 * HOUR, waiting=300, operation_id=7)
+    told = reckon([Day(MARCH, 15 * HOUR, 0, (waiting,))], [], first=MARCH, rules=RULES["gb"], person=known)
+    assert (told.pence, "300 ÷ 20 an hour × 1.2 = 18.00 hours" in told.said[0]) == (18 * 1221, True)
+    assert "300 of them wait to be passed." in told.said[0]
+    passed = replace(waiting, units=300, waiting=0)
+    told = reckon([Day(MARCH, 15 * HOUR, 0, (passed,))], [], first=MARCH, rules=RULES["gb"], person=known)
+    assert (told.pence, [line.pence for line in told.lines]) == (18 * 1221, [18_750, 18 * 1221 - 18_750])
+    assert from_json(as_json(told)) == told
+
+
+def test_a_piece_at_another_rate_than_its_notice_tells_counts_as_worked() -> None:
+    """NMWM07070: a notice tells the rate, and a new one is wanted where it changes. By the height of the wheel."""
+    tall = 1_200_000_000
+    rates = ((None, 62_500), (tall, 90_000))
+    cut = ((None, 30_000), (tall, 90_000))
+    standing = Standing(
+        {7: Fraction(20)}, {3: {7: Notice(NOW, Fraction(20), rates)}}, {7: ((MARCH, rates), (date(2026, 3, 4), cut))}
+    )
+    assert Standing.read(json.loads(json.dumps(standing.written()))) == standing
+    assert standing.rated(3) == {7: Rated(Fraction(20), NOW)}
+    assert standing.rated(4)[7].notice_on is None
+    days = [MARCH, date(2026, 3, 4)]
+    assert [standing.is_as_told(3, 7, day, tall - 1) for day in days] == [True, False]
+    assert [standing.is_as_told(3, 7, day, tall) for day in days] == [True, True]
+    # 100 as told are 6 hours; the 5 hours at the others count as worked: 11 × £12.21, and not (100 + 100) ÷ 20 × 1.2.
+    pieces = [
+        PieceWork("Shave", rate, 100, 5 * HOUR, operation_id=7, is_as_told=rate > 50_000) for rate in (62_500, 30_000)
+    ]
+    known = Person(rated=standing.rated(3), hours_are_controlled=False)
+    told = reckon([Day(MARCH, 10 * HOUR, 0, tuple(pieces))], [], first=MARCH, rules=RULES["gb"], person=known)
+    assert told.pence == 11 * 1221
+    assert told.said[1] == (
+        "Shave: the 5.00 hours really worked count, since the notice of 27 February 2026 tells another piece rate."
+    )
 
 
 def test_a_band_is_that_of_the_first_day() -> None:
@@ -205,6 +246,37 @@ def _what_is_paid_stays(owner: Client, pages: str, test: dict[str, object], noti
     refused = owner.post(f"{pages}notice/", notice | {"token": uuid.uuid4()})
     assert (refused.status_code, "a notice of 27 February 2026 would change it" in text_of(refused)) == (422, True)
     assert (OutputMean.objects.count(), OutputNotice.objects.count(), PaySheet.objects.count()) == (1, 1, 1)
+
+
+def rate_it(rough: Shop, osk: Hand, wren: Hand, order: Order) -> None:
+    """Osk keeps its own hours, and was told that 20 spokes are an hour's."""
+    told = {"token": uuid.uuid4(), "by": wren.user, "at": at(-4)}
+    tried = Tried("all", FEBRUARY, FEBRUARY, (Made(osk.user_id, 40, 7200),))
+    mean = record_mean(task(order, "rough-spoke").operation, tried, **told)  # type: ignore[arg-type]
+    give_notices(mean, [osk], given_on=NOW, shop=rough, **told)  # type: ignore[arg-type]
+    PayTerms.objects.create(hand=osk.user, by_pieces=True, hours_are_controlled=False, from_on=NOW, recorded_at=at(-4))
+
+
+def test_whether_a_closed_period_was_rated_is_frozen_in_it(
+    rough: Shop, osk: Hand, wren: Hand, order: Order, tmp_path: Path
+) -> None:
+    """Not a raised rate, not another operation of the name takes back what was paid; passing pays it once."""
+    rate_it(rough, osk, wren, order)
+    there(osk, rough, 0, 0, 15)
+    stretch = make(order, osk, 0, 300, 15, passed=False)
+    run = close(rough, wren, at(7))
+    assert PaySheet.objects.get().gross_pence == 18 * 1221
+    write_export(tmp_path / "files")
+    assert plain_pay.paid(tmp_path / "files") == {(str(run.pk), str(osk.user_id)): 18 * 1221}
+    work = stretch.operation
+    assert work is not None
+    Operation.objects.filter(key="shave-spoke").update(name=work.name)
+    Rate.objects.create(kind="piece", operation=work, amount_millipence=65_000, from_on=MONDAY, recorded_at=at(8))
+    pass_stretches([stretch.pk], by=wren.user, at=at(8))
+    assert draft(rough, now=at(14)).sheets == ()
+    # By a higher rate the pieces alone may come to more than that, and then the rest is owed: 300 × 75p.
+    Rate.objects.create(kind="piece", operation=work, amount_millipence=75_000, from_on=MONDAY, recorded_at=at(9))
+    assert [one.pence for one in draft(rough, now=at(14)).sheets[0].late] == [22_500 - 18 * 1221]
 
 
 def test_an_estimate_rests_on_a_test_and_never_on_an_estimate(

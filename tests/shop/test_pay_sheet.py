@@ -20,8 +20,8 @@ MONDAY = date(2026, 3, 2)
 HOUR = 3600
 
 pieces = st.builds(
-    PieceWork,
-    name=st.sampled_from(["shave", "drive"]),
+    lambda name, **others: PieceWork(name, operation_id=len(name), **others),
+    name=st.sampled_from(["shave", "driven"]),
     rate=st.sampled_from([62_500, 90_000]),
     units=st.integers(0, 40),
     seconds=st.integers(0, 8 * HOUR),
@@ -69,7 +69,13 @@ def test_what_is_earned_is_the_sum_over_any_split_of_days(some: list[Day], at: i
 @given(days.filter(bool), st.integers(1, 5))
 def test_a_piece_more_never_lowers_the_pay(some: list[Day], more: int) -> None:
     first = some[0]
-    extra = Day(first.on, first.seconds, first.wage, (*first.pieces, PieceWork("shave", 62_500, more)), first.guarantee)
+    extra = Day(
+        first.on,
+        first.seconds,
+        first.wage,
+        (*first.pieces, PieceWork("shave", 62_500, more, operation_id=5)),
+        first.guarantee,
+    )
     for rules in RULES.values():
         for person in (Person(), RATED):
             before, after = (_paid(each, rules.key, person) for each in (some, [extra, *some[1:]]))
@@ -77,7 +83,7 @@ def test_a_piece_more_never_lowers_the_pay(some: list[Day], more: int) -> None:
 
 
 # Under an agreement on overtime by the piece it may: `tests/outside/test_overtime_pieces_outside.py` has such a week.
-RATED = Person(rated={"shave": Rated(Fraction(10), date(2026, 2, 27))}, hours_are_controlled=False)
+RATED = Person(rated={5: Rated(Fraction(10), date(2026, 2, 27))}, hours_are_controlled=False)
 
 
 def _paid(some: list[Day], key: str, person: Person) -> Fraction:
@@ -102,14 +108,14 @@ def test_the_law_never_takes_away(some: list[Day]) -> None:
 
 def test_britain_makes_up_to_the_minimum_by_actual_or_rated_hours() -> None:
     april = date(2026, 4, 6)
-    one = Day(april, 8 * HOUR, 1_300_000, (PieceWork("Shave spoke", 150_000, 40, 7 * HOUR),))
+    one = Day(april, 8 * HOUR, 1_300_000, (PieceWork("Shave spoke", 150_000, 40, 7 * HOUR, operation_id=7),))
     lines = earned([one])
     assert gross_pence(lines) == 6000 + 1300
     judged = RULES["gb"].judge([one], lines, Person(age=30))
     # Eight hours at £12.71 less £73.
     assert judged.lines[0].amount == 8 * 1271 - 7300
     # With notice and a mean of 10 an hour, 40 spokes stand for 4.8 hours: 5.8 in all, which £73 does not reach either.
-    rated = Person(age=30, rated={"Shave spoke": Rated(Fraction(10), date(2026, 3, 1))}, hours_are_controlled=False)
+    rated = Person(age=30, rated={7: Rated(Fraction(10), date(2026, 3, 1))}, hours_are_controlled=False)
     assert RULES["gb"].judge([one], lines, rated).lines[0].amount == Fraction("5.8") * 1271 - 7300
     assert "made up" in judged.said[0]
     assert RULES["gb"].judge([one], lines, Person(age=17)).said[0].endswith("the pay reaches it.")
