@@ -26,11 +26,9 @@ from shop.pay.great_britain import mean_hourly_output, notice
 from shop.pay.hours import in_hours
 from shop.pay.output_work import PieceRates, mean_on
 from shop.pay.periods import period_of
-from shop.pay_runs import closed_until
+from shop.pay_runs import PAY_RUNS, closed_until
 from shop.rates import RateBook
 
-# Whoever closes a period takes the same turn: none is closed between the look at what is paid and the row.
-PAID = "pay runs"
 SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
 TESTS = (OutputMean.Basis.ALL, OutputMean.Basis.SAMPLE)
 
@@ -71,7 +69,7 @@ def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at:
     Raises AgreementRefused: for an estimate that rests on none but another estimate, a day that is paid, no data.
     """
     with writing():
-        take_turns(PAID)
+        take_turns(PAY_RUNS)
         before = OutputMean.objects.filter(token=token).first()
         if before:
             if any(getattr(before, name) != value for name, value in told.columns.items()):
@@ -178,7 +176,7 @@ def give_notices(
     told = {"mean": mean, "given_on": given_on, "rates": rates, "told": list(notice_of(mean, rates, shop))}
     given, fresh = [], 0
     with writing():
-        take_turns(PAID)
+        take_turns(PAY_RUNS)
         paid = PayRun.objects.order_by("-last_on").first()
         if paid and given_on < paid.first_on:
             raise AgreementRefused(
@@ -210,7 +208,7 @@ def record_overtime(
     would change what was paid.
     """
     with writing():
-        take_turns(PAID)
+        take_turns(PAY_RUNS)
         own = OvertimeAgreement.objects.filter(hand=hand.user_id, begins_on=begins_on)
         last = own.order_by("-id").first()
         if last and (last.agreed_on, last.ends_on) == (agreed_on, ends_on):

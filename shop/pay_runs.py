@@ -33,6 +33,8 @@ from shop.pay_reckoned import Period, Settings, reckon_period, with_output
 from shop.pay_seen import Counts, count_facts, counts_read
 from timing.models import Stretch
 
+# Whoever closes a period, and whoever writes down what it rests on, take the same turn.
+PAY_RUNS = "pay runs"
 PAID = "That day is paid already: dispute it, and the owner puts it right."
 
 
@@ -233,7 +235,7 @@ def close_run(*, token: UUID, digest: str, shop: Shop, by: User, now: datetime) 
     # Reckoned before the turn is taken: others write meanwhile, and only if they did it is reckoned once more.
     found = draft(shop, now=now)
     with writing():
-        take_turns("pay runs")
+        take_turns(PAY_RUNS)
         before = PayRun.objects.filter(token=token).first()
         if before:
             return before

@@ -1,15 +1,14 @@
-"""How each hand is paid from a day on, and bonuses: written down, never edited."""
+"""How each hand is paid from a day on, as it was written down, and bonuses: neither is ever edited."""
 
 from collections.abc import Mapping
-from dataclasses import astuple, fields
+from dataclasses import fields
 from datetime import date, datetime
 from uuid import UUID
 
 from django.contrib.auth.models import User
 
-from jobs.writing import writing
 from shop.amounts import enter_once, take_back_once
-from shop.audit import Kind, a_line, note_change, the_shop
+from shop.audit import Kind, a_line, the_shop
 from shop.days import day_in_words
 from shop.models import AuditLine, Bonus, Hand, PayTerms
 from shop.money import format_pence
@@ -30,28 +29,6 @@ def all_terms() -> Mapping[int, DatedTerms]:
 
 def terms_of(row: PayTerms) -> Terms:
     return Terms(row.by_pieces, row.band, row.hours_are_controlled)
-
-
-def record_terms(hand: Hand, terms: Terms, *, from_on: date, at: datetime, by: User) -> PayTerms:
-    """Write down how a hand is paid from a day on. The same sent twice is one row; another for that day corrects it."""
-    with writing():
-        own = PayTerms.objects.filter(hand=hand.user_id)
-        last = own.filter(from_on=from_on).order_by("-id").first()
-        if last and terms_of(last) == terms:
-            return last
-        rows = own.order_by("id").values_list("from_on", *TERMS)
-        before = DatedTerms.of((day, Terms(*told)) for day, *told in rows).on(from_on)
-        told = dict(zip(TERMS, astuple(terms), strict=True))
-        row = PayTerms.objects.create(hand=hand.user, from_on=from_on, recorded_at=at, recorded_by=by, **told)
-        note_change(
-            Kind.PAY,
-            f"{hand.name}: how paid, from {day_in_words(from_on)}",
-            by=by,
-            before=terms_in_words(before),
-            after=terms_in_words(terms),
-            at=at,
-        )
-    return row
 
 
 def terms_in_words(terms: Terms) -> str:

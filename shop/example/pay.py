@@ -22,8 +22,9 @@ from shop.pay.periods import LAST_OF_EVERY_MONTH, MONTH, period_of
 from shop.pay.terms import Terms
 from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.pay_runs import close_run, draft
-from shop.pay_terms import add_bonus, record_terms
+from shop.pay_terms import add_bonus
 from shop.rates import record_rate
+from shop.terms_written import record_terms
 
 WEEKS = 8
 BY_PIECES = ("Osk", "Idris")
@@ -72,7 +73,8 @@ def enter_pay(hands: Mapping[str, Hand], *, monday: date, until: datetime, by: U
 
 
 def _enter_terms(hands: Mapping[str, Hand], days: Days, by: User) -> None:
-    at = days.at(days.first, 9)
+    # Agreed before the first day that is paid: no work is under other terms.
+    at = days.at(days.first - timedelta(days=1), 17)
     for name in (*BY_PIECES, APPRENTICE):
         is_apprentice = name == APPRENTICE
         band = PayTerms.Band.APPRENTICE if is_apprentice else PayTerms.Band.ADULT

@@ -17,7 +17,8 @@ from shop.forms.pay import TermsForm
 from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, OvertimeAgreement, PayTerms
 from shop.pay.terms import DatedTerms, Terms
-from shop.pay_terms import all_terms, record_terms, terms_in_words, terms_of
+from shop.pay_terms import all_terms, terms_in_words, terms_of
+from shop.terms_written import TermsRefused, record_terms
 
 
 @may("owner")
@@ -39,9 +40,13 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
             last = _last(person)
             if last is None or (terms_of(last), last.from_on) != (told, answers["from_on"]):
                 form.meet({STATE: _newest(person)})
-            record_terms(person, told, from_on=answers["from_on"], at=ask.now, by=signed_in(request))
-            messages.success(request, "Written down.")
-            return redirect("shop:pay-terms", person.pk)
+            try:
+                record_terms(person, told, from_on=answers["from_on"], at=ask.now, by=signed_in(request))
+            except TermsRefused as refused:
+                form.add_error("from_on", str(refused))
+            else:
+                messages.success(request, "Written down.")
+                return redirect("shop:pay-terms", person.pk)
     rows = PayTerms.objects.filter(hand=person.user_id).select_related("recorded_by").order_by("-from_on", "-id")
     context = {
         "form": form,

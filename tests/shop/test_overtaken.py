@@ -18,9 +18,9 @@ from jobs.orders import promise, set_state
 from shop.forms.seen import Seen
 from shop.models import Hand, Material, PayTerms, Rate, Shop
 from shop.pay.terms import Terms
-from shop.pay_terms import record_terms
 from shop.people import set_left
 from shop.rates import record_rate
+from shop.terms_written import record_terms
 from tests.conftest import operation
 from tests.factories import IN, NOW, MaterialFactory
 from tests.shop.order_forms import in_library
