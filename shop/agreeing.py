@@ -4,7 +4,7 @@ Rows are added, never edited, and none changes what was paid: each is for days t
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from uuid import UUID, uuid5
@@ -30,6 +30,8 @@ from shop.pay_runs import PAY_RUNS, closed_until
 from shop.rates import RateBook
 
 SEEN_WITH_OTHER_CONTENT = "This was sent before with other content: it is kept as it was then."
+# Nobody is tried for longer, and what is typed by mistake is not a mean.
+LONGEST_TEST_SECONDS = 1_000 * 3600
 TESTS = (OutputMean.Basis.ALL, OutputMean.Basis.SAMPLE)
 
 
@@ -72,7 +74,7 @@ def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at:
         take_turns(PAY_RUNS)
         before = OutputMean.objects.filter(token=token).first()
         if before:
-            if any(getattr(before, name) != value for name, value in told.columns.items()):
+            if (before.operation_id, *_content(_told(before))) != (operation.pk, *_content(told)):
                 raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
             return before
         _look_at(told)
@@ -99,15 +101,33 @@ def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at:
     return row
 
 
+def _content(told: Tried) -> tuple[Tried, frozenset[Made]]:
+    """What is compared: in what order hands stood on the form says nothing."""
+    return replace(told, made=()), frozenset(told.made)
+
+
+def _told(row: OutputMean) -> Tried:
+    """What was written down in a row."""
+    made = tuple(Made(one.hand_id, one.pieces, one.seconds) for one in row.tried.order_by("id"))
+    return Tried(row.basis, row.tried_on, row.from_on, made, row.rests_on_id, row.why)
+
+
 def _look_at(told: Tried) -> None:
     paid = closed_until()
     if paid and told.from_on <= paid:
         raise AgreementRefused(f"Pay is closed until {day_in_words(paid)}: a mean output stands from a later day.")
     if (told.basis == OutputMean.Basis.ENDED) == bool(told.made):
         raise AgreementRefused("A test or an estimate says what was made in how long, and nothing else does.")
-    rests_on = OutputMean.objects.filter(pk=told.rests_on_id, basis__in=TESTS) if told.rests_on_id else None
-    if told.basis == OutputMean.Basis.ESTIMATE and not (rests_on and rests_on.exists()):
-        raise AgreementRefused("An estimate rests on a test, and never on another estimate.")
+    if any(one.seconds > LONGEST_TEST_SECONDS for one in told.made):
+        raise AgreementRefused("A test lasts 1,000 hours at the most.")
+    if told.basis == OutputMean.Basis.ESTIMATE:
+        rests_on = OutputMean.objects.filter(pk=told.rests_on_id or 0, basis__in=TESTS).first()
+        if rests_on is None:
+            raise AgreementRefused("An estimate rests on a test, and never on another estimate.")
+        if told.tried_on < rests_on.tried_on:
+            raise AgreementRefused(
+                f"The test was on {day_in_words(rests_on.tried_on)}: an estimate from it is of that day or a later one."
+            )
 
 
 def hourly_in_words(hourly: Fraction | None) -> str:
@@ -167,8 +187,13 @@ def give_notices(
 ) -> list[OutputNotice]:
     """Write down that hands were given the notice of a mean, and of the rates of the period that follows.
 
-    The same form sent twice gives it once. Raises AgreementRefused where nothing could be told, or it is late.
+    The same form sent twice gives it once. Raises AgreementRefused where nothing could be told, or it is late, and
+    where it would tell of a test that was yet to come.
     """
+    if given_on < mean.tried_on:
+        raise AgreementRefused(
+            f"The test was on {day_in_words(mean.tried_on)}: no notice of it was given on {day_in_words(given_on)}."
+        )
     begins = next_period_after(given_on, shop)
     rates = rates_of(RateBook.load(), mean.operation_id, begins)
     if not rates:
@@ -205,7 +230,7 @@ def record_overtime(
     """Write down an agreement on overtime at one and a half times the piece rate, or its end.
 
     The same sent twice is one row; another that begins on that day puts it right. Raises AgreementRefused where it
-    would change what was paid.
+    would change what was paid, or where another agreement covers some of the same days.
     """
     with writing():
         take_turns(PAY_RUNS)
@@ -214,6 +239,7 @@ def record_overtime(
         if last and (last.agreed_on, last.ends_on) == (agreed_on, ends_on):
             return last
         _look_at_paid(begins_on, ends_on, last)
+        _look_at_others(hand, begins_on, ends_on, last)
         row = OvertimeAgreement.objects.create(
             hand=hand.user, agreed_on=agreed_on, begins_on=begins_on, ends_on=ends_on, recorded_at=at, recorded_by=by
         )
@@ -239,6 +265,26 @@ def _look_at_paid(begins_on: date, ends_on: date | None, before: OvertimeAgreeme
     paid = closed_until()
     if paid and changed <= paid:
         raise AgreementRefused(f"Pay is closed until {day_in_words(paid)}: this would change what was paid.")
+
+
+def standing_overtime(hand: Hand) -> list[OvertimeAgreement]:
+    """What stands of a hand's agreements, in the order of their beginnings: of one beginning the newest."""
+    rows = OvertimeAgreement.objects.filter(hand=hand.user_id).order_by("begins_on", "id")
+    return list({row.begins_on: row for row in rows}.values())
+
+
+def _look_at_others(hand: Hand, begins_on: date, ends_on: date | None, before: OvertimeAgreement | None) -> None:
+    """Raise where two agreements would cover a day, but that an end may always be written down, and an earlier one."""
+    ends = ends_on or date.max
+    if before and ends <= (before.ends_on or date.max):
+        return
+    for other in standing_overtime(hand):
+        if other.begins_on != begins_on and other.begins_on <= ends and begins_on <= (other.ends_on or date.max):
+            until = f"until {day_in_words(other.ends_on)}" if other.ends_on else "without an end"
+            raise AgreementRefused(
+                f"The agreement from {day_in_words(other.begins_on)} {until} covers some of these days: write down its "
+                "end first."
+            )
 
 
 def overtime_in_words(row: OvertimeAgreement) -> str:

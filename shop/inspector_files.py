@@ -41,7 +41,7 @@ from timing.day_book import Asked, in_order
 TOUCHES = ("day", "what", "at", "told_at", "entered_by", "received_at", "token", "takes_back")
 PIECES = ("day", "operation", "made", "spoiled", "lost", "reason", "rate_pence", "seconds", "passed")
 DAYS = (
-    *("first_day", "last_day", "stands", "day", "paid_seconds", "rated_seconds", "unrated_seconds"),
+    *("first_day", "last_day", "stands", "day", "paid_seconds", "at_pieces_seconds", "other_seconds"),
     *("wage_pence", "guarantee_pence", "bonus_pence"),
 )
 CHECKS = ("first_day", "last_day", "rules", "closed_at", "gross_pence", "what_was_found")
@@ -77,10 +77,11 @@ def _what_is_here(records: Records, shop: Shop, today: date) -> str:
             "attendance.csv  every touch at coming, going and breaks; one that takes another back names it",
             "work.csv        every stretch on the job clock; one that undoes another carries minus",
             "pieces.csv      what was made at work that has a piece rate, and whether it was passed",
-            "days.csv        the time that was paid on each day: rated is paid by pieces, unrated by the hour; where",
+            "days.csv        the time that was paid on each day: at pieces is paid by them, other time by the hour; where",
             "                more was told since it was closed, each day as it was paid and as it is by now",
             "pay.csv         every line of each sheet, with late facts of earlier periods",
-            "checks.csv      by what rules each period was checked, and what was found",
+            "checks.csv      by what rules each period was checked, and what was found: how many hours of rated",
+            "                output work count, and the hours really worked at what is not rated",
             "rates.csv       wages, guarantees, piece rates and how the hand is paid, by the day from which each stood",
             "output.csv      how each mean output was found that a notice tells, or that the hand was tested for",
             "notices.csv     written notices of rated output work, as they were given",
@@ -126,8 +127,8 @@ def _days(records: Records) -> Iterator[list[Cell]]:
     for one in records.periods:
         for stands, reckoned in (("as paid" if one.closed_at else one.stands, one.reckoned), (NOW, one.now)):
             for day in reckoned.days if reckoned else ():
-                rated = min(day.piece_seconds, day.seconds)
-                told: list[Cell] = [one.sheet.first, one.sheet.last, str(stands), day.on, day.seconds, rated]
+                at_pieces = min(day.piece_seconds, day.seconds)
+                told: list[Cell] = [one.sheet.first, one.sheet.last, str(stands), day.on, day.seconds, at_pieces]
                 yield [*told, day.other_seconds, _pence(day.wage), _pence(day.guarantee), day.bonus]
 
 

@@ -20,8 +20,8 @@ HOURS = (
     Column("Day", 20),
     Column("As it was told", 44),
     Column("Paid time", 12, figures=True),
-    Column("Of it rated by pieces", 13, figures=True),
-    Column("Unrated", 11, figures=True),
+    Column("At pieces", 13, figures=True),
+    Column("Other", 11, figures=True),
 )
 PIECES = (
     Column("Day", 22),
@@ -94,7 +94,7 @@ def _facts(record: Recorded, reckoned: Reckoned, since: str) -> Iterator[Piece]:
 
 
 def _hours(on: date, there: HandDay | None, day: Day | None) -> tuple[str, ...]:
-    """What was told of a day, and what of it was paid; rated by pieces is what pieces are paid for, and no wage."""
+    """What was told of a day, and what of it was paid; at pieces is what pieces are paid for, and no wage."""
     told = told_in_words(there) if there else ""
     if day is None:
         return day_in_words(on), told, "", "", ""

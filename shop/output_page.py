@@ -75,6 +75,20 @@ class OutputPage:
         return told if told and told.hourly is not None else None
 
     @cached_property
+    def ahead(self) -> MeanTold | None:
+        """What will stand when the next pay period begins, where that is another than today's; None where nothing."""
+        told = next((one for one in self.history if one.row.from_on <= self.begins), None)
+        if told is None or (self.standing and told.row == self.standing.row):
+            return None
+        return told
+
+    @property
+    def is_to_be_told(self) -> bool:
+        """Whether a mean will stand then: a notice of it is given now."""
+        told = self.ahead or self.standing
+        return told is not None and told.hourly is not None
+
+    @cached_property
     def minimum(self) -> int | None:
         """A grown hand's minimum wage of today, in pence; None where it is not known."""
         try:

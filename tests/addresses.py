@@ -430,6 +430,11 @@ ADDRESSES: Mapping[str, Address] = {
     "bench-pay": Address(BENCH),
     # At the bench everyone is asked for the PIN first, whosever sheet it is.
     "bench-pay-sheet": Address(frozenset({"hand", "bench"}), of_sheet, foreign=404),
+    "bench-told": Address(BENCH),
+    "bench-notice": Address(frozenset({"hand", "bench"}), of_notice, foreign=404),
+    "bench-notice-paper": Address(
+        frozenset({"hand", "bench"}), lambda things: {**of_notice(things), "paper": "a4"}, foreign=404
+    ),
     "bench-mine": Address(BENCH),
     "bench-correct": Address(frozenset({"hand"}), of_own, foreign=404),
     "bench-dispute": Address(frozenset({"hand"}), of_own, foreign=404),

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from shop.agreeing import Made, Tried
+from shop.agreeing import LONGEST_TEST_SECONDS, Made, Tried
 from shop.forms.bench import DurationField, whole_number
 from shop.forms.people import one_line
 from shop.forms.seen import Seen
@@ -16,17 +16,23 @@ from shop.widgets import DayField, not_to_come
 
 Basis = OutputMean.Basis
 TESTED = [(Basis.ALL.value, "Every hand who does this work"), (Basis.SAMPLE.value, "Hands who stand for all who do it")]
+SAME_WORK = "The same work in other conditions"
 LIKE = [
     ("Like work in the same conditions", "That is like work, in the same conditions"),
-    ("The same work in other conditions", "That is this work, in other conditions"),
+    (SAME_WORK, "That is this work, in other conditions"),
 ]
+TOO_LONG = "That is longer than any test: write 1,000 h at the most."
 
 
 class EndForm(forms.Form):
     """From which day on the hours really worked count."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
-    from_on = DayField(label="From", error_messages={"required": "Write the day from which it stands."})
+    from_on = DayField(
+        label="From",
+        help_text="It counts from the first pay period that begins on or after this day.",
+        error_messages={"required": "Write the day from which it stands."},
+    )
 
     def __init__(self, *args: Any, today: date, **others: Any) -> None:
         super().__init__(*args, **others)
@@ -59,9 +65,20 @@ class OutputTestForm(_OutputForm):
     basis = forms.ChoiceField(label="Who was tested", choices=TESTED, widget=forms.RadioSelect)
     field_order = ("token", "basis", "tried_on", "from_on")
 
-    def __init__(self, *args: Any, by_pieces: Sequence[Hand], by_hours: Sequence[Hand], **others: Any) -> None:
-        """The hands who may have been tested: those paid by the piece, and the others."""
+    def __init__(
+        self,
+        *args: Any,
+        by_pieces: Sequence[Hand],
+        by_hours: Sequence[Hand],
+        who_do_it: Sequence[Hand] = (),
+        **others: Any,
+    ) -> None:
+        """The hands who may have been tested: those paid by the piece, and the others.
+
+        `who_do_it` are all in a test of every hand who does this work.
+        """
         super().__init__(*args, **others)
+        self.who_do_it = who_do_it
         self.by_pieces, self.hands = by_pieces, [*by_pieces, *by_hours]
         for hand in self.hands:
             pieces = whole_number("Made", least=1)
@@ -92,10 +109,21 @@ class OutputTestForm(_OutputForm):
             pieces, time = f"pieces-{hand.pk}", f"time-{hand.pk}"
             if answers.get(pieces) and not answers.get(time) and time not in self.errors:
                 self.add_error(time, f"Write in how long {hand.name} made them, as 2 h 10 or 130.")
+            if (answers.get(time) or 0) > LONGEST_TEST_SECONDS:
+                self.add_error(time, TOO_LONG)
             if answers.get(time) and not answers.get(pieces) and pieces not in self.errors:
                 self.add_error(pieces, f"Write how many {hand.name} made in that time.")
         if not self.errors and not self._made:
             raise forms.ValidationError("Write what at least one hand made, and in how long.")
+        tested = {one.hand_id for one in self._made}
+        missing = [hand.name for hand in self.who_do_it if hand.user_id not in tested]
+        if not self.errors and answers.get("basis") == Basis.ALL and missing:
+            one = len(missing) == 1
+            self.add_error(
+                "basis",
+                f"{' and '.join(missing)} {'is' if one else 'are'} paid by the piece and not among them: write what "
+                f"{'that hand' if one else 'each'} made too, or that these stand for all.",
+            )
         return answers
 
     @property
@@ -125,16 +153,27 @@ class EstimateForm(_OutputForm):
     )
     field_order = ("token", "rests_on", "like", "pieces", "time", "why", "tried_on", "from_on")
 
-    def __init__(self, *args: Any, tests: Sequence[tuple[int, str]], **others: Any) -> None:
+    def __init__(
+        self, *args: Any, tests: Sequence[tuple[int, str]], of_this_work: Sequence[int] = (), **others: Any
+    ) -> None:
+        """`of_this_work` are the tests of the operation itself."""
         super().__init__(*args, **others)
-        self.tests = tests
+        self.tests, self.of_this_work = tests, of_this_work
         self.fields["rests_on"].choices = tests  # type: ignore[attr-defined]
 
     def clean_time(self) -> int:
         seconds: int | None = self.cleaned_data["time"]
         if not seconds:
             raise forms.ValidationError("Write a time that is more than nothing.")
+        if seconds > LONGEST_TEST_SECONDS:
+            raise forms.ValidationError(TOO_LONG)
         return seconds
+
+    def clean(self) -> dict[str, Any]:
+        answers = super().clean()
+        if answers.get("like") == SAME_WORK and answers.get("rests_on", 0) not in (0, *self.of_this_work):
+            self.add_error("like", "That test is of other work: it can only be like work in the same conditions.")
+        return answers
 
     def clean_why(self) -> str:
         return one_line(self.cleaned_data["why"])

@@ -13,6 +13,7 @@ from shop.views import (
     bench_more,
     bench_pay,
     bench_spoiled,
+    bench_told,
     bench_who,
 )
 
@@ -36,6 +37,9 @@ urlpatterns: list[URLPattern] = [
     path("bench/here/tell/", bench_here.tell, name="bench-here-tell"),
     path("bench/pay/", bench_pay.pay, name="bench-pay"),
     path("bench/pay/<int:pk>/", bench_pay.pay_sheet, name="bench-pay-sheet"),
+    path("bench/pay/told/", bench_told.told, name="bench-told"),
+    path("bench/pay/told/<int:pk>/", bench_told.notice, name="bench-notice"),
+    path("bench/pay/told/<int:pk>/<str:paper>/", bench_told.notice_on_paper, name="bench-notice-paper"),
     path("bench/mine/", bench_mine.mine, name="bench-mine"),
     path("bench/mine/<uuid:token>/", bench_mine.correct_own, name="bench-correct"),
     path("bench/mine/<uuid:token>/dispute/", bench_mine.dispute_own, name="bench-dispute"),

@@ -34,7 +34,7 @@ def behind_the_pin(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
     """Show a page of pay at the bench for two minutes after the PIN; without a PIN never. A desk session needs none."""
 
     @wraps(view)
-    def guarded(request: HttpRequest, *args: int, **kwargs: int) -> HttpResponse:
+    def guarded(request: HttpRequest, *args: int | str, **kwargs: int | str) -> HttpResponse:
         me = at_work(request)
         if BENCH_SESSION not in request.session or _is_shown(request, me.now):
             return view(request, *args, **kwargs)

@@ -1,5 +1,6 @@
 """Rated output work of an operation: what is known of it, tests, estimates and notices. For Great Britain."""
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -21,14 +22,14 @@ from shop.agreeing import (
 )
 from shop.agreements import Agreements, rates_of
 from shop.asked import Asked, asked, signed_in
+from shop.days import day_in_words
 from shop.file_answers import as_paper, paper_links
 from shop.forms.output import EndForm, EstimateForm, NoticeForm, OutputTestForm
 from shop.models import Hand, OutputMean, OutputNotice
+from shop.output_hands import hands_by_pieces, hands_who_do
 from shop.output_page import OutputPage
 from shop.output_paper import notice_paper
-from shop.pay.terms import DatedTerms
 from shop.pay_facts import Scheme
-from shop.pay_terms import all_terms
 from shop.rates import RateBook
 
 
@@ -44,9 +45,10 @@ def piece_output(request: HttpRequest, key: str) -> HttpResponse:
 def piece_output_test(request: HttpRequest, key: str) -> HttpResponse:
     """Enter a fair test of the hands who do it."""
     operation, here = get_object_or_404(Operation, key=key), asked(request)
-    by_pieces = _by_pieces(here)
+    by_pieces = hands_by_pieces(here)
     by_hours = [hand for hand in Hand.objects.working() if hand not in by_pieces]
-    form = OutputTestForm(request.POST or None, by_pieces=by_pieces, by_hours=by_hours, today=here.today)
+    told: dict[str, Any] = {"by_pieces": by_pieces, "by_hours": by_hours, "today": here.today}
+    form = OutputTestForm(request.POST or None, who_do_it=hands_who_do(operation, here), **told)
     return _enter(request, operation, here, form, "A test of its output")
 
 
@@ -54,17 +56,16 @@ def piece_output_test(request: HttpRequest, key: str) -> HttpResponse:
 def piece_output_estimate(request: HttpRequest, key: str) -> HttpResponse:
     """Enter an estimate from a test; one from an estimate there is not."""
     operation, here = get_object_or_404(Operation, key=key), asked(request)
-    tests = [
-        (row.pk, f"{in_words(row.operation.name, here.words)}, {row.tried_on.day} {row.tried_on:%B %Y}")
-        for row in OutputMean.objects.filter(basis__in=TESTS).select_related("operation").order_by("-tried_on", "-id")
-    ]
-    form = EstimateForm(request.POST or None, tests=tests, today=here.today)
+    rows = list(OutputMean.objects.filter(basis__in=TESTS).select_related("operation").order_by("-tried_on", "-id"))
+    tests = [(row.pk, f"{in_words(row.operation.name, here.words)}, {day_in_words(row.tried_on)}") for row in rows]
+    own = [row.pk for row in rows if row.operation_id == operation.pk]
+    form = EstimateForm(request.POST or None, tests=tests, of_this_work=own, today=here.today)
     return _enter(request, operation, here, form, "An estimate of its output")
 
 
 @may("owner")
 def piece_output_end(request: HttpRequest, key: str) -> HttpResponse:
-    """The hours really worked count from a day on."""
+    """The hours really worked count from the first pay period of a day or later."""
     operation, here = get_object_or_404(Operation, key=key), asked(request)
     form = EndForm(request.POST or None, today=here.today)
     return _enter(request, operation, here, form, "Rate it no longer")
@@ -95,19 +96,13 @@ def _token(form: EndForm | NoticeForm) -> UUID:
     return token
 
 
-def _by_pieces(here: Asked) -> list[Hand]:
-    """Who is paid by the piece today."""
-    terms = all_terms()
-    return [hand for hand in Hand.objects.working() if terms.get(hand.user_id, DatedTerms()).on(here.today).by_pieces]
-
-
 @may("owner")
 def piece_notice(request: HttpRequest, key: str) -> HttpResponse:
     """The notice as it would be given today, and to whom it was given."""
     operation, here = get_object_or_404(Operation, key=key), asked(request)
     begins = next_period_after(here.today, here.shop)
     mean, rates = mean_row_on(operation, begins), rates_of(RateBook.load(), operation.pk, begins)
-    hands = _by_pieces(here)
+    hands = hands_by_pieces(here)
     form = NoticeForm(request.POST or None, hands=hands, today=here.today, initial={"given_on": here.today})
     if form.is_valid():
         answers = form.cleaned_data

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.access import may
-from shop.agreeing import AgreementRefused, overtime_in_words, record_overtime
+from shop.agreeing import AgreementRefused, overtime_in_words, record_overtime, standing_overtime
 from shop.asked import asked, signed_in
 from shop.days import day_in_words
 from shop.forms.output import OvertimeForm
@@ -96,6 +96,7 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
     rows = OvertimeAgreement.objects.filter(hand=person.user_id).select_related("recorded_by__shop_hand")
     context = {"form": form, "person": person, "title": f"{person.name}: overtime by the piece"}
     context |= {"rows": rows.order_by("-begins_on", "-id"), "rules": ask.shop.pay_rules}
+    context["standing"] = {row.pk for row in standing_overtime(person)}
     return render(request, "shop/settings/overtime.html", context, status=status_of(form))
 
 

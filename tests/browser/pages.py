@@ -14,7 +14,7 @@ NO_PAGES = {
     *("day-book-csv", "bench-worker", "bench-kept", "lot-pattern", "wheel-card", "makeup-pattern"),
     *("lot-sizes-paper", "makeup-sizes-paper", "order-iron-paper", "hot-day-paper"),
     *("makeup-timber-paper", "order-timber-paper", "quote-paper", "pay-run-csv", "pay-sheet-paper"),
-    *("work-in-progress-csv", "inspector-file", "output-notice-paper"),
+    *("work-in-progress-csv", "inspector-file", "output-notice-paper", "bench-notice-paper"),
 }
 BEGIN_AT = (
     "/orders/",

@@ -38,10 +38,10 @@ def changed_lot(context: BrowserContext, order_url: str) -> str:
     return found
 
 
-def shown_pay(context: BrowserContext, url: str) -> str:
-    """A closed sheet of Osk's, who comes in and has the bench show pay: by the PIN, and by the PIN again.
+def shown_pay(context: BrowserContext, url: str) -> dict[str, str]:
+    """A closed sheet of Osk's, and a notice that it was given: Osk comes in and has the bench show pay.
 
-    It is shown for two minutes; later the page asks for that again.
+    By the PIN, and by the PIN again. It is shown for two minutes; later the pages ask for that again.
     """
     page = context.new_page()
     page.goto(f"{url}/bench/")
@@ -52,10 +52,14 @@ def shown_pay(context: BrowserContext, url: str) -> str:
     page.get_by_label("PIN").fill("4071")
     page.get_by_role("button", name="Show my pay").click()
     page.wait_for_load_state()
-    found = page.locator("a[href*='/bench/pay/']").first.get_attribute("href")
+    told = "/bench/pay/told/"
+    sheet = page.locator(f"main ul a[href*='/bench/pay/']:not([href='{told}'])").first.get_attribute("href")
+    page.goto(f"{url}{told}")
+    notice = page.locator(f"a[href*='{told}']").first.get_attribute("href")
     page.close()
-    assert found is not None
-    return found
+    assert sheet is not None
+    assert notice is not None
+    return {"bench-pay-sheet": sheet, "bench-told": told, "bench-notice": notice}
 
 
 @pytest.fixture(scope="module")
@@ -82,10 +86,10 @@ def walk(contexts: Mapping[str, BrowserContext], example_shop: Served) -> Walk:
     found |= {name: ("hand", path) for name, path in at_bench.items() if name.startswith("bench") or name not in found}
     found |= {name: ("device", outside[name]) for name in OUTSIDE}
     pieces = changed_lot(contexts["owner"], url + at_desk["order"])
-    sheet = shown_pay(contexts["paid"], url)
+    paid = {name: ("paid", path) for name, path in shown_pay(contexts["paid"], url).items()}
     # Reached in a shop under the rules of the United States.
     found["overtime-agreed"] = ("owner", at_desk["pay-terms"].replace("/paid/", "/overtime/"))
-    return found | {"lot-pieces": ("owner", pieces.removeprefix(url)), "bench-pay-sheet": ("paid", sheet)}
+    return found | {"lot-pieces": ("owner", pieces.removeprefix(url))} | paid
 
 
 def test_each_page_is_walked(walk: Walk) -> None:

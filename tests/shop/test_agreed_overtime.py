@@ -3,9 +3,11 @@
 import uuid
 from datetime import date
 
+import pytest
 from django.test import Client
 
 from jobs.models import Order
+from shop.agreeing import AgreementRefused, record_overtime
 from shop.attendance import Told, keep
 from shop.models import AuditLine, Hand, OvertimeAgreement, PayRun, Rate, Shop
 from shop.passing import pass_stretches
@@ -124,6 +126,31 @@ def test_no_agreement_changes_a_week_that_is_paid(paid_shop: Shop, owner: Client
     assert [answer.status_code for answer in answers] == [422, 422, 302]
     assert "Pay is closed until 8 March 2026: this would change what was paid." in text_of(answers[0])
     assert [row.ends_on for row in OvertimeAgreement.objects.order_by("id")] == [None, sunday]
+
+
+def test_no_day_is_under_two_agreements_and_what_is_replaced_is_marked(
+    paid_shop: Shop, owner: Client, osk: Hand, wren: Hand
+) -> None:
+    path, april, may = f"/settings/rates/overtime/{osk.pk}/", date(2026, 4, 6), date(2026, 5, 4)
+    told = {"agreed_on": MONDAY, "by": wren.user, "at": at(0)}
+    record_overtime(osk, begins_on=MONDAY, ends_on=None, **told)
+    for begins, ends in ((april, None), (date(2026, 2, 27), MONDAY)):
+        with pytest.raises(AgreementRefused, match="from 2 March 2026 without an end covers some of these days"):
+            record_overtime(osk, begins_on=begins, ends_on=ends, **told | {"agreed_on": date(2026, 2, 27)})
+    # Ended on a Sunday it makes room for the next, and may end earlier, but not later again.
+    record_overtime(osk, begins_on=MONDAY, ends_on=date(2026, 4, 5), **told)
+    record_overtime(osk, begins_on=april, ends_on=may, **told)
+    record_overtime(osk, begins_on=MONDAY, ends_on=date(2026, 3, 29), **told)
+    with pytest.raises(AgreementRefused, match="from 6 April 2026 until 4 May 2026 covers"):
+        record_overtime(osk, begins_on=MONDAY, ends_on=april, **told)
+    page = text_of(owner.get(path))
+    assert page.count("Replaced by a later entry.") == 2
+    assert "From 2 March 2026 until 29 March 2026 Agreed on" in page
+    # The hand sees what stands, and nothing that was replaced.
+    bench = Client()
+    bench.force_login(osk.user)
+    own = text_of(bench.get("/bench/pay/told/"))
+    assert ("From 6 April 2026 until 4 May 2026" in own, own.count("until")) == (True, 2)
 
 
 def test_rests_are_work_there_whatever_the_shop_pays_elsewhere(paid_shop: Shop, owner: Client, osk: Hand) -> None:

@@ -46,6 +46,7 @@ LISTS = (
     "/pay/piece-rates/rough-spoke/?hour=15",
     "/pay/piece-rates/rough-spoke/output/",
     "/bench/pay/",
+    "/bench/pay/told/",
     "/bench/here/",
     "/settings/operations/",
     "/settings/records/",

@@ -76,7 +76,7 @@ def test_a_hands_records_are_one_document_a_pay_period_with_its_tables(
         "Record of Osk, 2 to 8 March 2026",
         f"£{(WEEK + 500) / 100:.2f} before tax and stoppages. Closed on 9 March 2026.",
         "came 8.00, went 16.00; taken back: came 7.00",
-        "8 h 6 h 2 h",  # Monday: paid, rated by pieces, unrated
+        "8 h 6 h 2 h",  # Monday: paid, at pieces, other
         "Rough out spoke 100 £0.625 6 h",
         "Paid later for this period When Amount With the pay of 9 to 15 March 2026 £28.00",
         "No legal check is made",
@@ -94,7 +94,7 @@ def test_a_hands_records_are_one_document_a_pay_period_with_its_tables(
         *(("2026-03-02", "as paid"), ("2026-03-02", "with what was told since")),
         *(("2026-03-04", "with what was told since"), ("2026-03-17", "not closed yet")),
     }
-    assert (monday["paid_seconds"], monday["rated_seconds"], monday["unrated_seconds"]) == ("28800", "21600", "7200")
+    assert (monday["paid_seconds"], monday["at_pieces_seconds"], monday["other_seconds"]) == ("28800", "21600", "7200")
     assert (monday["wage_pence"], monday["guarantee_pence"], monday["bonus_pence"]) == ("1400", "1250", "500")
     pay = rows_of(held, "pay")
     paid = {

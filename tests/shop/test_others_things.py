@@ -132,7 +132,8 @@ def test_the_smith_has_the_smiths_list_only(cast: Cast) -> None:  # noqa: F811
 @pytest.mark.parametrize("name", sorted(name for name, address in ADDRESSES.items() if "bench" not in address.roles))
 def test_a_pin_opens_the_bench_only(name: str, cast: Cast) -> None:  # noqa: F811
     """Even an owner's: signed in at the bench they are a hand at the bench."""
-    if "anyone" in ADDRESSES[name].roles or name in ("bench-correct", "bench-dispute", "bench-pay-sheet"):
+    own = ("bench-correct", "bench-dispute", "bench-pay-sheet", "bench-notice", "bench-notice-paper")
+    if "anyone" in ADDRESSES[name].roles or name in own:
         return  # the door, and what is one's own
     url = reverse(f"shop:{name}", kwargs=ADDRESSES[name].kwargs(cast.things))
     install()

@@ -12,21 +12,18 @@ from pathlib import Path
 import pytest
 from django.test import Client
 
-from jobs.models import Operation, Order
-from shop.agreeing import AgreementRefused, Made, Tried, give_notices, record_mean
+from jobs.models import Order
+from shop.agreeing import AgreementRefused, Made, Tried, record_mean
 from shop.export import write_export
 from shop.models import Hand, OutputMean, OutputNotice, PaySheet, PayTerms, Rate, Shop
-from shop.passing import pass_stretches
 from shop.pay.great_britain import OutputTried, Rated
 from shop.pay.output_work import Mean, Notice, Standing, rated_on
 from shop.pay.reckoning import as_json, from_json, reckon
 from shop.pay.rules import RULES, Person
 from shop.pay.sheet import Day, PieceWork
-from shop.pay.terms import Terms
 from shop.pay_runs import draft
-from shop.terms_written import TermsRefused, record_terms
 from tests import plain_pay
-from tests.factories import HandFactory, take_away, task
+from tests.factories import take_away, task
 from tests.papers_read import text_of as paper_text
 from tests.shop.benching import text_of
 from tests.shop.test_pay_runs import MONDAY, at, close, make, paid_shop, there
@@ -248,72 +245,6 @@ def _what_is_paid_stays(owner: Client, pages: str, test: dict[str, object], noti
     refused = owner.post(f"{pages}notice/", notice | {"token": uuid.uuid4()})
     assert (refused.status_code, "a notice of 27 February 2026 would change it" in text_of(refused)) == (422, True)
     assert (OutputMean.objects.count(), OutputNotice.objects.count(), PaySheet.objects.count()) == (1, 1, 1)
-
-
-def rate_it(rough: Shop, osk: Hand, wren: Hand, order: Order) -> None:
-    """Osk keeps its own hours, and was told that 20 spokes are an hour's."""
-    told = {"token": uuid.uuid4(), "by": wren.user, "at": at(-4)}
-    tried = Tried("all", FEBRUARY, FEBRUARY, (Made(osk.user_id, 40, 7200),))
-    mean = record_mean(task(order, "rough-spoke").operation, tried, **told)  # type: ignore[arg-type]
-    give_notices(mean, [osk], given_on=NOW, shop=rough, **told)  # type: ignore[arg-type]
-    PayTerms.objects.create(hand=osk.user, by_pieces=True, hours_are_controlled=False, from_on=NOW, recorded_at=at(-4))
-
-
-def test_whether_a_closed_period_was_rated_is_frozen_in_it(
-    rough: Shop, osk: Hand, wren: Hand, order: Order, tmp_path: Path
-) -> None:
-    """Not a raised rate, not another operation of the name takes back what was paid; passing pays it once."""
-    rate_it(rough, osk, wren, order)
-    there(osk, rough, 0, 0, 15)
-    stretch = make(order, osk, 0, 300, 15, passed=False)
-    run = close(rough, wren, at(7))
-    assert PaySheet.objects.get().gross_pence == 18 * 1221
-    write_export(tmp_path / "files")
-    assert plain_pay.paid(tmp_path / "files") == {(str(run.pk), str(osk.user_id)): 18 * 1221}
-    work = stretch.operation
-    assert work is not None
-    Operation.objects.filter(key="shave-spoke").update(name=work.name)
-    Rate.objects.create(kind="piece", operation=work, amount_millipence=65_000, from_on=MONDAY, recorded_at=at(8))
-    pass_stretches([stretch.pk], by=wren.user, at=at(8))
-    assert draft(rough, now=at(14)).sheets == ()
-    # By a higher rate the pieces alone may come to more than that, and then the rest is owed: 300 × 75p.
-    Rate.objects.create(kind="piece", operation=work, amount_millipence=75_000, from_on=MONDAY, recorded_at=at(9))
-    assert [one.pence for one in draft(rough, now=at(14)).sheets[0].late] == [22_500 - 18 * 1221]
-
-
-def test_terms_never_lower_what_was_worked(rough: Shop, osk: Hand, wren: Hand, order: Order, tmp_path: Path) -> None:
-    """Not of a closed period, nor of one that runs; higher is right at any time, and so is what lies ahead."""
-    rate_it(rough, osk, wren, order)
-    new = HandFactory(name="Piet")
-    Rate.objects.create(kind="wage", hand=new.user, amount_millipence=800_000, from_on=FEBRUARY, recorded_at=at(-9))
-    for hand in (osk, new):
-        there(hand, rough, 0, 0, 15)
-        there(hand, rough, 8, 0, 15)
-    make(order, osk, 0, 300, 15)
-    make(order, osk, 8, 300, 15)
-    # Piet has a wage and no terms: by the usual band until the first period with terms.
-    PayTerms.objects.create(hand=new.user, band="school", from_on=MONDAY + timedelta(3), recorded_at=at(3))
-    paid = {sheet.hand: sheet.gross_pence for sheet in draft(rough, now=at(7)).sheets}
-    assert paid == {"Osk": 18 * 1221, "Piet": 15 * 1221}
-    run = close(rough, wren, at(7))
-    write_export(tmp_path / "files")
-    assert plain_pay.paid(tmp_path / "files") == {
-        (str(run.pk), str(pk)): pence for pk, pence in PaySheet.objects.values_list("hand", "own_pence")
-    }
-    now, young = at(9), Terms(band="apprentice")
-    for hand, terms, from_on, lowered in (
-        (osk, Terms(by_pieces=True), NOW, "2 to 8 March"),
-        (osk, Terms(by_pieces=True), MONDAY + timedelta(7), "9 to 15 March"),
-        (new, young, MONDAY, "2 to 8 March"),
-    ):
-        with pytest.raises(TermsRefused, match=lowered):
-            record_terms(hand, terms, from_on=from_on, at=now, by=wren.user)
-    record_terms(osk, Terms(by_pieces=True), from_on=MONDAY + timedelta(8), at=now, by=wren.user)
-    record_terms(new, Terms(band="adult"), from_on=MONDAY + timedelta(7), at=now, by=wren.user)
-    record_terms(new, young, from_on=MONDAY + timedelta(14), at=now, by=wren.user)
-    # By the band that Piet should have had, it is owed the rest of its first full week; Osk's stands as it was.
-    owed = {sheet.hand: sheet.gross_pence for sheet in draft(rough, now=at(14)).sheets}
-    assert owed == {"Osk": 18 * 1221, "Piet": 15 * 1221}
 
 
 def test_an_estimate_rests_on_a_test_and_never_on_an_estimate(
