@@ -8,14 +8,13 @@ from django.contrib.auth.models import User
 
 from jobs.turns import take_turns
 from jobs.writing import writing
-from shop.agreements import Agreements
 from shop.audit import Kind, note_change, the_shop
 from shop.days import day_in_words
 from shop.models import Hand, PayRun, PayTerms, Shop
 from shop.pay.periods import period_after
 from shop.pay.terms import DatedTerms, Terms
 from shop.pay_facts import Scheme
-from shop.pay_reckoned import Period, Settings, reckon_period
+from shop.pay_reckoned import Period, Settings, reckon_each
 from shop.pay_runs import PAY_RUNS, next_period, period_in_words
 from shop.pay_terms import TERMS, terms_in_words, terms_of
 
@@ -57,22 +56,25 @@ def _look_at_worked(hand: Hand, rows: list[tuple[date, Terms]], terms: Terms, fr
     shop = the_shop()
     if from_on > now.astimezone(shop.zone).date():
         return
-    scheme, agreed = Scheme.load(shop.words), Agreements.load()
-    stood = DatedTerms.of(rows).on(from_on)
+    scheme, stood = Scheme.load(shop.words), DatedTerms.of(rows).on(from_on)
     # What a day earns beside the law may change until it is paid: what has to count for the law may not.
-    by_law = replace(stood, by_pieces=terms.by_pieces)
-    periods = [(one, rows) for one in _closed(from_on)]
-    periods += [(one, [*rows, (from_on, by_law)]) for one in _open(shop, from_on, now)]
-    for period, before in periods:
-        earned = [
-            _earned(hand, period, shop, now, _with_terms(scheme, hand, told), agreed)
-            for told in (before, [*rows, (from_on, terms)])
-        ]
-        if earned[1] < earned[0]:
-            raise TermsRefused(
-                f"That would lower what {hand.name} has earned in {period_in_words(period.first, period.last)}: write "
-                "a day after that pay period."
-            )
+    by_law = [*rows, (from_on, replace(stood, by_pieces=terms.by_pieces))]
+    after = _with_terms(scheme, hand, [*rows, (from_on, terms)])
+    for periods, told in ((list(_closed(from_on)), rows), (list(_open(shop, from_on, now)), by_law)):
+        before = _with_terms(scheme, hand, told)
+        earned = (reckon_each(periods, shop, now=now, scheme=each, hand_id=hand.user_id) for each in (before, after))
+        for period, was, becomes in zip(periods, *earned, strict=True):
+            if was and becomes and becomes.pence < was.pence and _is_paid(hand, period.last, before):
+                raise TermsRefused(
+                    f"That would lower what {hand.name} has earned in {period_in_words(period.first, period.last)}: "
+                    "write a day after that pay period."
+                )
+
+
+def _is_paid(hand: Hand, on: date, scheme: Scheme) -> bool:
+    """Whether any pay was agreed with the hand: a master's hours, and a smith's who sends bills, earn none."""
+    wage = scheme.book.wage(hand.user_id, on)
+    return wage is not None or scheme.terms.get(hand.user_id, DatedTerms()).on(on).by_pieces
 
 
 def _closed(from_on: date) -> Iterator[Period]:
@@ -93,9 +95,3 @@ def _open(shop: Shop, from_on: date, now: datetime) -> Iterator[Period]:
 def _with_terms(scheme: Scheme, hand: Hand, rows: Iterable[tuple[date, Terms]]) -> Scheme:
     terms: Mapping[int, DatedTerms] = {**scheme.terms, hand.user_id: DatedTerms.of(rows)}
     return replace(scheme, terms=terms)
-
-
-def _earned(hand: Hand, period: Period, shop: Shop, now: datetime, scheme: Scheme, agreed: Agreements) -> int:
-    found = reckon_period(period, shop, now=now, scheme=scheme, agreed=agreed, hand_id=hand.user_id)
-    reckoned = found.by_hand.get(hand.user_id)
-    return reckoned.pence if reckoned else 0
