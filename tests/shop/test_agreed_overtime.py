@@ -15,8 +15,9 @@ from shop.pay_runs import Draft, draft
 from tests.factories import fact, take_away, task
 from tests.shop.benching import text_of
 from tests.shop.test_pay_runs import MONDAY, at, fields_of, paid_shop
-from timing.facts import Cancel, Fact
-from timing.models import Stretch
+from timing.corrections import dispute
+from timing.facts import Cancel, Fact, Yield
+from timing.models import Stretch, Tally
 from timing.record import cancel, record
 
 __all__ = ["paid_shop"]
@@ -126,6 +127,39 @@ def test_no_agreement_changes_a_week_that_is_paid(paid_shop: Shop, owner: Client
     assert [answer.status_code for answer in answers] == [422, 422, 302]
     assert "Pay is closed until 8 March 2026: this would change what was paid." in text_of(answers[0])
     assert [row.ends_on for row in OvertimeAgreement.objects.order_by("id")] == [None, sunday]
+
+
+def test_what_the_bench_told_says_when_pieces_were_made_or_that_nobody_knows(
+    paid_shop: Shop, osk: Hand, wren: Hand, order: Order
+) -> None:
+    Shop.objects.update(pay_rules="us", currency="USD")
+    take_away(Rate.objects.filter(kind="guarantee"))
+    Rate.objects.filter(kind="piece").update(amount_millipence=100_000)
+    record_overtime(osk, agreed_on=date(2026, 2, 27), begins_on=MONDAY, ends_on=None, by=wren.user, at=at(-3))
+    shop = Shop.objects.get()
+    week_of(osk, shop, order)
+    # A hub that split on Monday, and words about it: of no time and no piece, they say nothing of Friday.
+    hub = task(order, "turn-hub")
+    split = (Yield(spoiled=1, reason="timber", lot_id=hub.lot_id, wheel_id=hub.wheel_id),)
+    told = {"done_at": at(0, 6), "seconds": 0, "started_at": None, "yields": split}
+    row = record(Fact(**fields_of(fact(hub, osk, made=0, minutes=None)) | told), now=at(0, 6)).stretch  # type: ignore[arg-type]
+    assert row is not None
+    tallies = list(Tally.objects.filter(stretch=row).select_related("task__operation"))
+    dispute(row, tallies, "it was the timber", token=uuid.uuid4(), zone=shop.zone, now=at(5))
+    assert said(draft(shop, now=at(7)))[0] == 40_500 + 37 * 50
+    # Friday as one pile at five, with the morning's time told at dinner.
+    for one in Stretch.objects.filter(done_on=date(2026, 3, 6), operation__key="rough-spoke", cancels_token=None):
+        cancel(Cancel(uuid.uuid4(), one.token, osk.user_id, at(6)), now=at(6))
+    work = fields_of(fact(task(order, "rough-spoke"), osk, made=0, minutes=None))
+    for begun, done, made in ((7, 12, 0), (13, 17, 117)):
+        (one,) = fact(task(order, "rough-spoke"), osk, made=made).yields
+        moments = {"started_at": at(4, begun), "done_at": at(4, done), "seconds": (done - begun) * 3600}
+        record(Fact(**work | moments | {"token": uuid.uuid4(), "yields": (one,)}), now=at(4, done))  # type: ignore[arg-type]
+    pass_stretches(
+        Stretch.objects.filter(passed=None, cancels_token=None).values_list("pk", flat=True), by=wren.user, at=at(6)
+    )
+    pence, words = said(draft(shop, now=at(7)))
+    assert (pence, "117 pieces were told together at 17.00 of 6 March" in words) == (40_500 + 40_500 // 18, True)
 
 
 def test_no_day_is_under_two_agreements_and_what_is_replaced_is_marked(
