@@ -3,7 +3,8 @@
 The rules, told on the page:
 
 1. Of each live task the units left (`jobs.counts`) take what they usually take here, after those that are made already:
-   a batch is set up once. An hour costs what it does today (`shop.quoting.hours`). Time spent on a piece that is not
+   a batch is set up once. An hour costs what it does today (`shop.quoting.hours`), also of who
+   will be paid by the piece. Time spent on a piece that is not
    told as made yet is in the cost so far, and the piece is still whole to come.
 2. Work that the quotation has done outside takes none of it, nor do pieces that are away now: somebody asks a price.
    Of the outwork that was quoted, what is not entered yet is to come; what was not quoted is not known, and is told.

@@ -30,9 +30,9 @@ class Charged:
 @dataclass(frozen=True, slots=True)
 class CostFacts:
     """The facts of one order. `tasks` are its own; `worked`, `made` and `carries` also cover those that its pieces
-    were moved from, of whatever order. `untimed` are units made without a time, and without a price for it; `set_back`
-    are units lost with no piece spoiled, since it is cut again. `materials` were bought for the order,
-    and `issued` is what the rack gave it; `unpriced` are names of what that had no price of."""
+    were moved from, of whatever order. `untimed` are units made without a time, and without a price for it, those by
+    the piece apart; `set_back` are units lost with no piece spoiled, since it is cut again. `materials` were bought
+    for the order, and `issued` is what the rack gave it; `unpriced` are names of what that had no price of."""
 
     order: Order
     lots: list[Lot]
@@ -42,6 +42,7 @@ class CostFacts:
     worked: list[Worked]
     made: dict[int, int]
     untimed: dict[int, int]
+    untimed_pieces: dict[int, int]
     set_back: dict[int, int]
     outwork: list[Charged]
     materials: list[Charged]
@@ -57,7 +58,7 @@ def read_cost_facts(order: Order, rates: RateBook | None = None) -> CostFacts:
     all_moves = read_carries()
     sources = sources_of({task.pk for task in tasks}, all_moves)
     carries = [move for move in all_moves if move.from_task_id in sources or move.to_task_id in sources]
-    worked, made, untimed = read_worked(sources, book=rates)
+    told = read_worked(sources, book=rates)
     materials, issued = _materials(order, rates)
     return CostFacts(
         order=order,
@@ -65,9 +66,10 @@ def read_cost_facts(order: Order, rates: RateBook | None = None) -> CostFacts:
         wheels=list(Wheel.objects.filter(lot__in=lot_ids)),
         tasks=tasks,
         carries=carries,
-        worked=worked,
-        made=made,
-        untimed=_without_priced(untimed, order),
+        worked=told.worked,
+        made=told.made,
+        untimed=_without_priced(told.untimed, order),
+        untimed_pieces=_without_priced(told.untimed_pieces, order),
         set_back=_set_back(tasks),
         outwork=_outwork(order),
         materials=materials,
@@ -107,24 +109,35 @@ def sources_of(task_ids: Collection[int], carries: Iterable[Carry]) -> set[int]:
     return found
 
 
-def read_worked(
-    task_ids: Collection[int], until: date | None = None, *, book: RateBook | None = None
-) -> tuple[list[Worked], dict[int, int], dict[int, int]]:
-    """Seconds by task, person and day (helpers too), with what pieces earned; units made by task; and those of them
-    made untimed, but for what was paid by the piece. `book` are the rates, where they are read already."""
+class WorkTold(NamedTuple):
+    """Seconds by task, person and day (helpers too), with what pieces earned; units made by task; those of them made
+    untimed, by the hour and by the piece."""
+
+    worked: list[Worked]
+    made: dict[int, int]
+    untimed: dict[int, int]
+    untimed_pieces: dict[int, int]
+
+
+def read_worked(task_ids: Collection[int], until: date | None = None, *, book: RateBook | None = None) -> WorkTold:
+    """What was told of these tasks, of days up to one. `book` are the rates, where they are read already."""
     tallies = Tally.objects.filter(task__in=task_ids)
     if until:
         tallies = tallies.filter(stretch__done_on__lte=until)
     worked: list[Worked] = []
     made: dict[int, int] = defaultdict(int)
     untimed: dict[int, int] = defaultdict(int)
+    untimed_pieces: dict[int, int] = defaultdict(int)
     for task_id, row in read_hands(tallies, PieceLabour.load(book)):
         worked.append(Worked(task_id, row.person_id, row.day, row.seconds, row.earned))
         made[task_id] += row.made
-        if row.earned is None:
-            untimed[task_id] += row.untimed
+        (untimed if row.earned is None else untimed_pieces)[task_id] += row.untimed
     worked.extend(Worked(*row) for row in read_helpers(tallies))
-    return worked, dict(made), {task_id: units for task_id, units in untimed.items() if units}
+    return WorkTold(worked, dict(made), _some(untimed), _some(untimed_pieces))
+
+
+def _some(units: dict[int, int]) -> dict[int, int]:
+    return {task_id: count for task_id, count in units.items() if count}
 
 
 class ByHand(NamedTuple):
@@ -140,24 +153,26 @@ class ByHand(NamedTuple):
 
 def read_hands(tallies: QuerySet[Tally], labour: PieceLabour) -> Iterator[tuple[int, ByHand]]:
     """Each hand's own work of each day, with the task that it is of. One query; where somebody is paid by the piece,
-    one more for the tasks and one for spoiled pieces."""
-    rows = tallies.order_by().values_list("task_id", "stretch__hand_id", "stretch__done_on")
+    one more for the heights of wheels and one for spoiled pieces, and one for work that was charged from outside."""
+    rows = tallies.order_by().values_list("task_id", "stretch__operation_id", "stretch__hand_id", "stretch__done_on")
     sums = list(rows.annotate(Sum("seconds"), Sum("made"), made_untimed=Sum("made", filter=Q(seconds=None))))
-    spoiled = labour.spoiled_units(tallies)
-    work = _what_is_done({row[0] for row in sums if row[1] in labour.terms})
-    for task_id, hand_id, day, seconds, made, untimed in sums:
-        rate = labour.rate(hand_id, *work[task_id], day) if hand_id in labour.terms else None
+    beside = labour.beside_made(tallies)
+    heights = _heights({row[0] for row in sums if row[2] in labour.terms})
+    for task_id, operation_id, hand_id, day, seconds, made, untimed in sums:
+        rate = None
+        if hand_id in labour.terms and operation_id is not None:
+            rate = labour.rate(hand_id, operation_id, heights[task_id], day)
         earned = None
         if rate is not None:
-            units = made + spoiled.get((task_id, hand_id, day), 0)
+            units = made + beside.get((task_id, operation_id, hand_id, day), 0)
             earned = labour.costs(hand_id, day, units=units, rate=rate)
         yield task_id, ByHand(hand_id, day, seconds or 0, made, untimed or 0, earned)
 
 
-def _what_is_done(task_ids: set[int]) -> dict[int, tuple[int, int]]:
-    """The operation of each task and the height of its wheels. Grouped with the tallies they would be read for each."""
-    rows = Task.objects.filter(pk__in=task_ids).order_by().values_list("pk", "operation_id", "lot__height_nm")
-    return {pk: (operation_id, height) for pk, operation_id, height in rows} if task_ids else {}
+def _heights(task_ids: set[int]) -> dict[int, int]:
+    """The height of each task's wheels. Grouped with the tallies it would be read for each of them."""
+    rows = Task.objects.filter(pk__in=task_ids).order_by().values_list("pk", "lot__height_nm")
+    return dict(rows) if task_ids else {}
 
 
 def read_helpers(tallies: QuerySet[Tally]) -> Iterator[tuple[int, int, date, int]]:

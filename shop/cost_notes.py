@@ -9,16 +9,25 @@ from shop.days import day_in_words
 
 
 def left_out(
-    untimed: Iterable[tuple[str, int]], gaps: Sequence[Gap], names: Mapping[int, str], words: Mapping[str, str]
+    untimed: Iterable[tuple[str, int]],
+    gaps: Sequence[Gap],
+    names: Mapping[int, str],
+    words: Mapping[str, str],
+    *,
+    pieces: Iterable[tuple[str, int]] = (),
 ) -> tuple[str, ...]:
-    """Sentences for untimed units, by the operation's name, and for time without a rate."""
-    units: dict[str, int] = {}
-    for name, made in untimed:
-        units[name] = units.get(name, 0) + made
+    """Sentences for untimed units, by the operation's name, and for time without a rate.
+
+    `pieces` are those of the untimed units that were paid by the piece.
+    """
     sentences = []
-    rows = [f"{made} of “{in_words(name, words)}”" for name, made in units.items() if made]
-    if rows:
-        sentences.append(f"Made but not timed, so at no cost here: {', '.join(rows)}.")
+    for told, lack in ((untimed, "at no cost"), (pieces, "without overhead")):
+        units: dict[str, int] = {}
+        for name, made in told:
+            units[name] = units.get(name, 0) + made
+        rows = [f"{made} of “{in_words(name, words)}”" for name, made in units.items() if made]
+        if rows:
+            sentences.append(f"Made but not timed, so {lack} here: {', '.join(rows)}.")
     for gap in sorted(gaps, key=lambda gap: (gap.person_id is None, gap.first_on, gap.person_id or 0)):
         time = hours_and_minutes(gap.seconds)
         if gap.person_id is None:

@@ -25,12 +25,13 @@ The rules, which a plain script over the exported files can follow to the penny:
    spoiled nothing: those pieces are cut again. The other lost units had been made before their pieces were spoiled.
    For loose pieces "that part" is the kind of part in the lot; in a wheel, the very part.
    The counters are the task's own: moves are in `made`.
-8. Of a hand who is paid by the piece on the day, work that has a piece rate for wheels of that height costs in labour
-   units x piece rate x (its cost rate / its wage) in place of its hours; without both of these rates, units x piece
-   rate. Units are those made, and of spoiled pieces those that are paid (`shop.pay.terms`): by the settings of the
-   closed run that the day is in, else by those of now. Such units are not named as untimed. Helpers, and overhead, go
-   by the hour as in rule 2. What makes pieces good to a guarantee or a law, overtime and bonuses are in no wheel's
-   cost.
+8. Of a hand who is paid by the piece on the day, work whose operation (the stretch's) has a piece rate for wheels of
+   that height costs in labour units x piece rate x (its cost rate / its wage) in place of its hours; without both of
+   these rates, units x piece rate. Units are those made, passed or not, and of spoiled pieces those that are paid
+   (`shop.pay.terms`): by the settings of the closed run that the day is in, else by those of now. What somebody outside
+   did, and charges for under the stretch's token, earns nothing here. Untimed units bear no overhead, and are named.
+   Helpers, and overhead, go by the hour as in rule 2. What makes pieces good to a guarantee or a law, overtime and
+   bonuses are in no wheel's cost.
 9. Breaks, waiting, shop work and training are in no wheel's cost.
 """
 
@@ -317,4 +318,5 @@ class _Notes:
         }
         gaps = join_gaps(gap for task_id in names if task_id in self._own for gap in self._own[task_id].gaps)
         untimed = [(name, self._facts.untimed.get(task_id, 0)) for task_id, name in names.items()]
-        return left_out(untimed, gaps, self._names, self._words)
+        pieces = [(name, self._facts.untimed_pieces.get(task_id, 0)) for task_id, name in names.items()]
+        return left_out(untimed, gaps, self._names, self._words, pieces=pieces)

@@ -67,9 +67,9 @@ def costs_by(order_ids: Collection[int], rates: RateBook, *, day: date | None = 
     moves = read_carries(day)
     sources = sources_of(tasks, moves)
     carries = [move for move in moves if move.from_task_id in sources or move.to_task_id in sources]
-    worked, made, _ = read_worked(sources, day, book=rates)
-    own = own_costs(worked, rates)
-    carried = carried_into(carries, carry(own, made, carries))
+    work = read_worked(sources, day, book=rates)
+    own = own_costs(work.worked, rates)
+    carried = carried_into(carries, carry(own, work.made, carries))
     counted = counts_by(order_ids, tasks, carries, day)
     shares = _spoiled_shares(counted)
     found: dict[int, Spent] = defaultdict(Spent)

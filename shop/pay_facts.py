@@ -15,7 +15,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from jobs.models import Operation
 from jobs.words import in_words
-from shop.models import Passed, Rate
+from shop.models import Outwork, Passed, Rate
 from shop.pay.terms import DatedTerms, PaysSpoiled
 from shop.pay_terms import all_terms
 from shop.rates import RateBook
@@ -136,6 +136,8 @@ def waiting_to_be_passed(scheme: Scheme, *, most: int) -> Waiting:
     """
     undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
     looked_at = Passed.objects.filter(stretch=OuterRef("stretch_id"))
+    # Somebody outside did it, and is paid by that.
+    charged = Outwork.objects.filter(token=OuterRef("stretch__token"), cancels=None, cancelled_by=None)
     by_pieces = {
         pk: min(day for day, terms in zip(dated.days, dated.terms, strict=True) if terms.by_pieces)
         for pk, dated in scheme.terms.items()
@@ -150,6 +152,7 @@ def waiting_to_be_passed(scheme: Scheme, *, most: int) -> Waiting:
         .exclude(Exists(looked_at))
         .exclude(made=0, spoiled=0)
         .exclude(Exists(undone))
+        .exclude(Exists(charged))
     )
     # Which rows are paid by the piece on their day is known here alone: read on until there are enough of those.
     read = rows.values_list(*COLUMNS).iterator(chunk_size=most + 1)

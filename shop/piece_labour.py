@@ -12,16 +12,17 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from typing import Self
+from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from shop.audit import the_shop
-from shop.models import PayRun
+from shop.models import Outwork, PayRun
 from shop.pay.terms import DatedTerms, PaysSpoiled
 from shop.pay_reckoned import Settings
 from shop.pay_terms import all_terms
 from shop.rates import RateBook
-from timing.models import Tally
+from timing.models import Stretch, Tally
 
 MILLIPENCE_IN_A_PENNY = 1000
 
@@ -34,16 +35,19 @@ class PieceLabour:
     book: RateBook = field(default_factory=lambda: RateBook({}))
     pays: PaysSpoiled = field(default_factory=PaysSpoiled)
     closed: tuple[tuple[date, date, PaysSpoiled], ...] = ()
+    # The tokens of what came back from outside with a charge that stands.
+    outside: frozenset[UUID] = frozenset()
 
     @classmethod
     def load(cls, book: RateBook | None = None) -> Self:
-        """One query where nobody is paid by the piece; else three, and one for the rates where they are not given."""
+        """One query where nobody is paid by the piece; else four, and one for the rates where they are not given."""
         terms = {hand: dated for hand, dated in all_terms().items() if any(one.by_pieces for one in dated.terms)}
         if not terms:
             return cls()
         runs = PayRun.objects.order_by("first_on").values_list("first_on", "last_on", "settings")
         closed = tuple((first, last, Settings.read(told).pays) for first, last, told in runs)
-        return cls(terms, book or RateBook.load(), the_shop().pays_spoiled, closed)
+        charged = Outwork.objects.filter(cancels=None, cancelled_by=None).values_list("token", flat=True)
+        return cls(terms, book or RateBook.load(), the_shop().pays_spoiled, closed, frozenset(charged))
 
     def rate(self, hand_id: int, operation_id: int, height_nm: int | None, on: date) -> int | None:
         """Millipence a unit; None where the hand is paid by the hour."""
@@ -61,14 +65,33 @@ class PieceLabour:
         cost, wage = self.book.cost(hand_id, on), self.book.wage(hand_id, on)
         return earned * cost / wage if cost and wage else earned
 
-    def spoiled_units(self, told: QuerySet[Tally]) -> Mapping[tuple[int, int, date], int]:
-        """Units that are paid for of spoiled pieces, by task, hand and day: few rows, and none without piecework."""
-        found: dict[tuple[int, int, date], int] = defaultdict(int)
+    def units(self, tally: Tally) -> int:
+        """Units of one tally, whose stretch was read with it, that earn anything."""
+        stretch = tally.stretch
+        if self.is_outside(stretch.token, stretch.cancels_token):
+            return 0
+        counted = self.pays_on(stretch.done_on)
+        return counted.paid_units(made=tally.made, spoiled=tally.spoiled, lost=tally.lost, reason=tally.reason)
+
+    def is_outside(self, token: UUID, cancels_token: UUID | None) -> bool:
+        """Whether somebody outside did it and charges for it, in whose name here it was told ever."""
+        return (cancels_token or token) in self.outside
+
+    def beside_made(self, told: QuerySet[Tally]) -> Mapping[tuple[int, int, int, date], int]:
+        """Units that are paid beside those made, or of them are not: of spoiled pieces those that are paid for, and
+        less what was done outside; by task, operation, hand and day. Few rows, and none without piecework."""
+        found: dict[tuple[int, int, int, date], int] = defaultdict(int)
         if not self.terms:
             return found
-        rows = told.exclude(spoiled=0).order_by()
-        columns = ("task_id", "stretch__hand_id", "stretch__done_on", "spoiled", "lost", "reason")
-        for task_id, hand_id, on, spoiled, lost, reason in rows.values_list(*columns):
-            units = self.pays_on(on).paid_units(made=0, spoiled=spoiled, lost=lost, reason=reason)
-            found[task_id, hand_id, on] += units
+        odd = ~Q(spoiled=0)
+        if self.outside:
+            tokens = list(self.outside)
+            of_them = Stretch.objects.filter(Q(token__in=tokens) | Q(cancels_token__in=tokens))
+            odd |= Q(stretch__in=list(of_them.values_list("pk", flat=True)))
+        for tally in told.filter(odd).select_related("stretch").order_by():
+            stretch = tally.stretch
+            assert tally.task_id is not None  # noqa: S101 - asked of tasks
+            if stretch.operation_id is not None:
+                key = (tally.task_id, stretch.operation_id, stretch.hand_id, stretch.done_on)
+                found[key] += self.units(tally) - tally.made
         return found

@@ -28,6 +28,7 @@ class PersonRow:
     rate_millipence: int | None
     piece_millipence: int | None = None
     paid_units: int = 0
+    wage_millipence: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +99,11 @@ def facts_of(task: Task, *, words: Mapping[str, str], zone: tzinfo, after: int =
     rates = RateBook.load()
     carries = read_carries()
     sources = sources_of({task.pk}, carries)
-    worked, made, _ = read_worked(sources, book=rates)
+    told = read_worked(sources, book=rates)
     labour = PieceLabour.load(rates)
-    own = own_costs(worked, rates)
+    own = own_costs(told.worked, rates)
     bearing = [row for row in carries if row.from_task_id in sources or row.to_task_id in sources]
-    carried = carry(own, made, bearing)
+    carried = carry(own, told.made, bearing)
     moves = _move_rows(task, carried)
     tallies = list(_tallies(task).filter(pk__gt=after)[: PAGE + 1])
     page = tallies[:PAGE]
@@ -152,11 +153,12 @@ def _fact_row(
     overhead = rates.overhead(day)
     rows = [PersonRow(names.get(person, "no hand now"), rates.cost(person, day)) for person in people]
     each = [pence_of(seconds, row.rate_millipence or 0) for row in rows]
-    piece = labour.rate(people[0], task.operation_id, task.lot.height_nm, day)
+    stretch = tally.stretch
+    piece = stretch.operation_id and labour.rate(people[0], stretch.operation_id, task.lot.height_nm, day)
     if piece is not None:
-        pays = labour.pays_on(day)
-        units = pays.paid_units(made=tally.made, spoiled=tally.spoiled, lost=tally.lost, reason=tally.reason)
-        rows[0] = replace(rows[0], piece_millipence=piece, paid_units=units)
+        units = labour.units(tally)
+        wage = rates.wage(people[0], day) if rows[0].rate_millipence else None
+        rows[0] = replace(rows[0], piece_millipence=piece, paid_units=units, wage_millipence=wage)
         each[0] = labour.costs(people[0], day, units=units, rate=piece)
     cost = sum(each, Fraction(0)) + pence_of(seconds, overhead or 0) * len(people)
     return FactRow(tally, rows, overhead, cost, is_undone=tally.is_undone)  # type: ignore[attr-defined]

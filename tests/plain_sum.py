@@ -11,11 +11,12 @@ order as the line of wheel `set`. The rules:
 2. A tally of s seconds on its stretch's `done_on` costs s / 3600 hours of the hand and of every helper, and as many
    hours of overhead. An empty s is nothing. Undoing stretches are negative: every row is added up, none left out.
    Where `shop_payterms.csv` says of the hand, by the latest `from_on` not after the day, that it is paid by pieces, and
-   the task's operation has a piece rate for the height of its lot (`shop_rate.csv`, kind `piece`: of the rows from a
-   height on that it reaches those from the greatest, else those without; nothing ends it), the hand's own hours cost
-   nothing and its units do: units x rate, times its cost rate / its wage where both stand. Units are those made, and
-   those spoiled less those lost with them, where a piece spoiled so is paid: by `settings` of the run of
-   `shop_payrun.csv` that the day is in, else by `shop_shop.csv`.
+   the stretch's operation has a piece rate for the height of the task's lot (`shop_rate.csv`, kind `piece`: of the rows
+   from a height on that it reaches those from the greatest, else those without; nothing ends it), the hand's own hours
+   cost nothing and its units do: units x rate, times its cost rate / its wage where both stand. Units are those made,
+   and those spoiled less those lost with them, where a piece spoiled so is paid: by `settings` of the run of
+   `shop_payrun.csv` that the day is in, else by `shop_shop.csv`. A stretch whose token, or that of what it undoes, is
+   that of a row of `shop_outwork.csv` that nothing takes back, has no units.
 3. Pieces that were moved take cost along. Row by row of `timing_move.csv`, in order of id: of what the task has cost
    so far the share units / (its units so far), at most all, nothing if it has no units. The units of a row are its
    pieces times the `units` of the task in `jobs_task.csv`. A row that undoes another takes back what that one carried.
@@ -93,7 +94,10 @@ class PieceWork:
             if row["kind"] == "piece":
                 self.rates[row["operation_id"]].append(row)
         heights = {row["id"]: int(row["height_nm"]) for row in files.rows("jobs_lot")}
-        self.tasks = {row["id"]: (row["operation_id"], heights[row["lot_id"]]) for row in files.rows("jobs_task")}
+        self.heights = {row["id"]: heights[row["lot_id"]] for row in files.rows("jobs_task")}
+        outwork = files.rows("shop_outwork")
+        undone = {row["cancels_id"] for row in outwork}
+        self.outside = {row["token"] for row in outwork if not row["cancels_id"] and row["id"] not in undone}
         self.runs = [
             (row["first_on"], row["last_on"], json.loads(row["settings"])["spoiled"])
             for row in files.rows("shop_payrun")
@@ -102,25 +106,27 @@ class PieceWork:
         reasons = ("timber", "work", "other")
         self.now = [one for one in reasons if shops and shops[0][f"pays_spoiled_{one}"] in ("True", "1", "true", "yes")]
 
-    def rate(self, hand: str, task: str, day: str) -> Fraction:
+    def rate(self, hand: str, operation: str, task: str, day: str) -> Fraction:
         """Pence a unit; nothing where it is paid by the hour."""
         paid = [row["by_pieces"] for row in self.terms[hand] if row["from_on"] <= day]
         if not paid or paid[-1] not in ("True", "1", "true", "yes"):
             return Fraction(0)
-        operation, height = self.tasks[task]
-        rows = self.rates[operation]
+        height, rows = self.heights[task], self.rates[operation]
         for least in sorted({int(row["from_height_nm"]) for row in rows if row["from_height_nm"]}, reverse=True):
             sized = [row for row in rows if row["from_height_nm"] == str(least) and row["from_on"] <= day]
             if height >= least and sized:
                 return rate_on(sized, day)
         return rate_on([row for row in rows if not row["from_height_nm"]], day)
 
-    def units(self, tally: Row, day: str) -> int:
+    def units(self, tally: Row, day: str, token: str) -> int:
+        if token in self.outside:
+            return 0
         paid = next((reasons for first, last, reasons in self.runs if first <= day <= last), self.now)
         made, spoiled, lost = int(tally["made"]), int(tally["spoiled"]), int(tally["lost"])
         if tally["reason"] not in paid:
             return made
-        return made + max(spoiled - lost, 0) if spoiled >= 0 else made - max(lost - spoiled, 0)
+        more = max(abs(spoiled) - abs(lost), 0)
+        return made - more if spoiled < 0 else made + more
 
 
 def own_costs(files: Files, until: str = LAST_DAY) -> tuple[dict[str, Fraction], dict[str, int]]:
@@ -133,22 +139,23 @@ def own_costs(files: Files, until: str = LAST_DAY) -> tuple[dict[str, Fraction],
     helpers: dict[str, list[str]] = defaultdict(list)
     for row in files.rows("timing_helper"):
         helpers[row["stretch_id"]].append(row["hand_id"])
-    stretches = {row["id"]: (row["done_on"], row["hand_id"]) for row in files.rows("timing_stretch")}
+    stretches = {row["id"]: row for row in files.rows("timing_stretch")}
     pence: dict[str, Fraction] = defaultdict(Fraction)
     units: dict[str, int] = defaultdict(int)
     for row in files.rows("timing_tally"):
-        day, hand = stretches[row["stretch_id"]]
-        task = row["task_id"]
+        stretch, task = stretches[row["stretch_id"]], row["task_id"]
+        day, hand = stretch["done_on"], stretch["hand_id"]
         if not task or day > until:
             continue
         units[task] += int(row["made"])
         hours = Fraction(int(row["seconds"] or 0), 3600)
         people = [*helpers[row["stretch_id"]], hand]
         pence[task] += len(people) * hours * rate_on(rates["overhead", ""], day)
-        piece = pieces.rate(hand, task, day)
+        piece = pieces.rate(hand, stretch["operation_id"], task, day)
         if piece:
             cost, wage = (rate_on(rates[kind, hand], day) for kind in ("cost", "wage"))
-            pence[task] += pieces.units(row, day) * piece * (cost / wage if cost and wage else 1)
+            units_paid = pieces.units(row, day, stretch["cancels_token"] or stretch["token"])
+            pence[task] += units_paid * piece * (cost / wage if cost and wage else 1)
             people.remove(hand)
         for person in people:
             pence[task] += hours * rate_on(rates["cost", person], day)

@@ -5,14 +5,19 @@ from datetime import UTC, date, timedelta
 
 import pytest
 from django.test import Client
+from hypothesis import given
+from hypothesis import strategies as st
 
 from jobs.models import Order, Task
 from shop.costing import order_cost
-from shop.models import Hand, PayRun, PayTerms, Rate, Shop
+from shop.models import Hand, Outwork, PayRun, PayTerms, Rate, Shop
+from shop.pay.terms import PaysSpoiled
+from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.period_costs import Period, read_period
 from shop.work_in_progress import work_in_progress
+from tests import plain_sum
 from tests.factories import NOW, fact, take_away, task
-from tests.shop.test_costing import rate
+from tests.shop.test_costing import charge, rate
 from timing.facts import Cancel, Yield
 from timing.record import cancel, record
 
@@ -77,8 +82,7 @@ def test_the_rate_is_that_of_the_wheel_s_height(order: Order, osk: Hand, spokes:
     piece_rate(spokes, 200_000, height_nm=height + 1)
     record(fact(spokes, osk, made=8, minutes=None), now=NOW)
     assert set_of(order) == (1000, 0)
-    # Paid for, it is not left out, though nobody timed it.
-    assert order_cost(order).notes == ()
+    assert order_cost(order).notes == ("Made but not timed, so without overhead here: 8 of “Rough out spoke”.",)
 
 
 def test_without_a_wage_pieces_cost_what_they_earned(order: Order, osk: Hand, spokes: Task) -> None:
@@ -114,5 +118,37 @@ def test_what_is_undone_costs_nothing_and_its_facts_add_up(
     record(fact(spokes, osk, made=8, minutes=30), now=NOW)
     assert set_of(order) == (625, 300)
     page = owner.get(f"/tasks/{spokes.pk}/facts/").text
-    assert "8 × £0.625 a piece" in page
+    assert '8 × £0.625 <span class="note">× £15.00 ÷ £12.00</span>' in page
     assert 'data-label="Cost">£9.25</td></tr></tfoot>' in page.replace("\n", "")
+
+
+def test_work_that_somebody_outside_charges_for_earns_nothing_here(order: Order, osk: Hand, spokes: Task) -> None:
+    told = fact(spokes, osk, made=8, minutes=None)
+    record(told, now=NOW)
+    assert (set_of(order)[0], len(waiting_to_be_passed(Scheme.load({}), most=9).rows)) == (625, 1)
+    charge(Outwork, order, 400, task=spokes)
+    charged = Outwork.objects.get()
+    Outwork.objects.filter(pk=charged.pk).update(token=told.token)
+    assert (set_of(order)[0], waiting_to_be_passed(Scheme.load({}), most=9).rows) == (0, [])
+    charge(Outwork, order, -400, task=spokes, cancels=charged)
+    assert set_of(order)[0] == 625
+
+
+def test_the_rate_is_that_of_the_work_at_which_a_piece_was_spoiled(order: Order, osk: Hand, spokes: Task) -> None:
+    """A hub that splits in mortising is written on the task of its turning, by who mortised."""
+    piece_rate(task(order, "turn-hub"), 3_000_000)
+    piece_rate(task(order, "chop-mortise"), 100_000)
+    turned = task(order, "turn-hub")
+    yields = (Yield(spoiled=1, reason="timber", task_id=turned.pk),)
+    record(fact(turned, osk, operation_id=task(order, "chop-mortise").operation_id, yields=yields), now=NOW)
+    assert set_of(order)[0] == 125
+
+
+@given(st.integers(-9, 9), st.integers(0, 9), st.integers(0, 9), st.booleans(), st.sampled_from(["timber", "work", ""]))
+def test_the_plain_script_pays_the_same_units(made: int, spoiled: int, lost: int, undone: bool, reason: str) -> None:
+    plain = plain_sum.PieceWork.__new__(plain_sum.PieceWork)
+    plain.runs, plain.now, plain.outside = [], ["timber"], set()
+    sign = -1 if undone else 1
+    row = {"made": str(made), "spoiled": str(sign * spoiled), "lost": str(sign * lost), "reason": reason}
+    counted = PaysSpoiled().paid_units(made=made, spoiled=sign * spoiled, lost=sign * lost, reason=reason)
+    assert plain.units(row, "2026-03-02", "") == counted
