@@ -29,10 +29,10 @@ order as the line of wheel `set`. The rules:
    `material`). Issues take from the lots in the order of their days, all those of a day at one price; rows that bring
    back or take back come off their issue, on its day. A count that finds less takes the rest of what was there, after
    the day's issues. What should be there is summed in the order of days, and on one day of `recorded_at`, where a row
-   that takes another back has that one's place; a count has its place too, unless it is `at_day_end`: then it comes
-   last. A count that was taken back, and the row that did so, are none. The counts of a day together find or miss what
-   they do in sum. What no lot covers has the price of the newest lot, else that of `shop_rate.csv`. What an order
-   without wheels was charged is in its `set` alone.
+   that takes another back has that one's place; what was recorded on a later day (by the zone of `shop_shop.csv`) comes
+   first. A count has its place too, unless it is `at_day_end`: then it comes last. A count that was taken back is none,
+   nor is the row that did it. The counts of a day together find or miss in sum. What no lot covers has the price of the
+   newest lot, else that of `shop_rate.csv`. What an order without wheels was charged is in its `set` alone.
 6. With DAY (year-month-day) only what the orders in the shop at its end had cost by then: those with a day of
    `created_at`, in the zone of `shop_shop.csv`, that is not after it, and an `ended_on` that is empty or after it; by
    tallies, moves, outwork, materials, purchases and counts of days up to it, as if nothing had come after. A line an
@@ -53,6 +53,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 Row = dict[str, str]
+Rows = list[Row]
 
 
 class Files:
@@ -60,6 +61,7 @@ class Files:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.zone = ZoneInfo(self.rows("shop_shop")[0]["time_zone"])
 
     def rows(self, name: str) -> list[Row]:
         with (self.folder / f"{name}.csv").open(newline="", encoding="utf-8-sig") as file:
@@ -196,7 +198,7 @@ def rack_costs(files: Files, until: str = LAST_DAY) -> dict[str, Fraction]:
         came, went, counted = (
             [row for row in rows if row["material_id"] == material] for rows in (bought, issues, counts)
         )
-        costs |= costs_of_material(came, went, counted, prices[material])
+        costs |= costs_of_material(came, went, counted, prices[material], files.zone)
     return costs
 
 
@@ -204,11 +206,9 @@ def amount_of(row: Row) -> int:
     return int(row["amount_millionths"])
 
 
-def costs_of_material(
-    bought: list[Row], issues: list[Row], counts: list[Row], prices: list[Row]
-) -> dict[str, Fraction]:
+def costs_of_material(bought: Rows, issues: Rows, counts: Rows, prices: Rows, zone: ZoneInfo) -> dict[str, Fraction]:
     """One material: what came in lies on one line in its order, and what went out on another."""
-    more_on, counted = found_on_days(bought, issues, counts)
+    more_on, counted = found_on_days(bought, issues, counts, zone)
     issued_on = {row["id"]: row["on"] for row in issues}
     on_day = {row["id"]: issued_on[row["returns_id"] or row["cancels_id"] or row["id"]] for row in issues}
     lots: list[tuple[int, Fraction]] = []  # amount and price of one millionth, in the order in which they came in
@@ -229,22 +229,23 @@ def costs_of_material(
     return {row["id"]: amount_of(row) * price.get(on_day[row["id"]], Fraction(0)) for row in issues}
 
 
-def found_on_days(bought: list[Row], issues: list[Row], counts: list[Row]) -> tuple[dict[str, int], set[str]]:
+def found_on_days(bought: Rows, issues: Rows, counts: Rows, zone: ZoneInfo) -> tuple[dict[str, int], set[str]]:
     """How much more the counts of each day found than there should be, or less; and the days that were counted."""
     undone = {row["cancels_id"] for row in counts}
     stands = [row for row in counts if row["id"] not in undone and not row["cancels_id"]]
-    line: list[tuple[str, bool, datetime, bool, int, int]] = []
+    line: list[tuple[str, bool, bool, datetime, bool, int, int]] = []
     for rows, sign in ((bought, 1), (issues, -1)):
         written = {row["id"]: datetime.fromisoformat(row["recorded_at"]) for row in rows}
         for row in rows:
             at = written[row.get("cancels_id") or row["id"]]
-            line.append((row["on"], False, at, False, int(row["id"]), sign * amount_of(row)))
+            of_its_day = at.astimezone(zone).date().isoformat() <= row["on"]
+            line.append((row["on"], False, of_its_day, at, False, int(row["id"]), sign * amount_of(row)))
     for row in stands:
         at = datetime.fromisoformat(row["recorded_at"])
-        line.append((row["on"], row["at_day_end"] == "True", at, True, int(row["id"]), amount_of(row)))
+        line.append((row["on"], row["at_day_end"] == "True", True, at, True, int(row["id"]), amount_of(row)))
     more_on: dict[str, int] = defaultdict(int)
     rack = 0
-    for day, _, _, is_count, _, amount in sorted(line):
+    for day, _, _, _, is_count, _, amount in sorted(line):
         more_on[day] += amount - rack if is_count else 0
         rack = amount if is_count else rack + amount
     return more_on, {row["on"] for row in stands}
@@ -364,11 +365,10 @@ def in_the_shop(folder: Path, day: str) -> dict[str, int]:
     spent: dict[str, Fraction] = defaultdict(Fraction)
     for (order, _), pence in spent_by(files, day).items():
         spent[order] += pence
-    zone = ZoneInfo(files.rows("shop_shop")[0]["time_zone"])
     there = {
         order["number"]: spent[order["id"]]
         for order in files.rows("jobs_order")
-        if datetime.fromisoformat(order["created_at"]).astimezone(zone).date().isoformat() <= day
+        if datetime.fromisoformat(order["created_at"]).astimezone(files.zone).date().isoformat() <= day
         and (not order["ended_on"] or order["ended_on"] > day)
         and spent[order["id"]]
     }

@@ -162,8 +162,9 @@ class CountForm(_MuchForm):
     def __init__(self, *args: Any, **others: Any) -> None:
         super().__init__(*args, **others)
         self.fields["on"].help_text = (
-            "Today: as it lies there now, after all that is written down by now. An earlier day: as it lay there at "
-            "its end, after all that came and went that day."
+            "Today: as it lies there now. What is written down later today came or went after it, and what is written "
+            "down of today on a later day, before it. An earlier day: as it lay there at its end, after all that came "
+            "and went that day."
         )
 
 

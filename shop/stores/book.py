@@ -3,13 +3,14 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
 from django.db.models.functions import Coalesce
 
+from shop.audit import the_shop
 from shop.models import Issue, Material, Purchase, StockCount
 from shop.rates import RateBook
 from shop.stores.amounts import MILLION
@@ -18,11 +19,18 @@ from shop.stores.fifo import Bought, Counted, ListPrice, Out, Rack, work_out
 # What takes a row back was never more than that row, and has its place in the order of writing.
 WRITTEN_AT = Coalesce("cancels__recorded_at", "recorded_at")
 BEGINNING = datetime(1970, 1, 1, tzinfo=UTC)
+# Of a day within which no count stands.
+NOT_ASKED = 0, False
 
 
 def in_order(at: datetime) -> int:
     """Moments as numbers that rise with them: microseconds."""
     return (at - BEGINNING) // timedelta(microseconds=1)
+
+
+def is_late(on: date, at: datetime, zone: tzinfo) -> bool:
+    """Whether what is told of a day was written on a later one, by the calendar of a zone."""
+    return at.astimezone(zone).date() > on
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +50,7 @@ class RackIssue:
 
 
 class Stores:
-    """Some materials, or all of them, by all facts or by those of days up to one. Five queries at most, and the
+    """Some materials, or all of them, by all facts or by those of days up to one. Six queries at most, and the
     rates; each material is worked out when it is asked for."""
 
     def __init__(
@@ -70,17 +78,17 @@ class Stores:
     def _read_rows(self, only: Mapping[str, Any]) -> None:
         """What came in and went out. When a row was written is asked for only of days within which a count stands."""
         days = {one.on for counts in self._counts.values() for one in counts if not one.at_day_end}
-        written = {kind: _written(kind, only, days) if days else {} for kind in (Purchase, Issue)}
+        written = _written(only, days)
         bought = Purchase.objects.filter(**only).order_by()
         told = ("pk", "material_id", "on", "amount_millionths", "paid_pence")
         for pk, material_id, on, amount, pence in bought.values_list(*told):
-            self._bought[material_id].append(Bought(on, amount, pence, written[Purchase].get(pk, 0)))
+            self._bought[material_id].append(Bought(on, amount, pence, *written.get((Purchase, pk), NOT_ASKED)))
         # A row that takes back what came back is of the issue that this came back of.
         issued = Issue.objects.filter(material__isnull=False, **only).order_by()
         columns = ("pk", "material_id", "order_id", "lot_id", "wheel_id", "amount_millionths", "on")
         for *row, returns, cancels in issued.values_list(*columns, "returns", "cancels"):
             pk, material_id, _, _, _, amount, on = row
-            out = Out(pk, returns or cancels or pk, on, amount, written[Issue].get(pk, 0))
+            out = Out(pk, returns or cancels or pk, on, amount, *written.get((Issue, pk), NOT_ASKED))
             self._outs[material_id].append(out)
             self._rows.append(tuple(row))
 
@@ -132,9 +140,18 @@ def in_use_or_lying() -> list[Material]:
     return [one for one in found if one.retired_at is None or (stores and stores.rack(one.pk).amount > 0)]
 
 
-def _written(kind: type[Purchase] | type[Issue], only: Mapping[str, Any], days: Collection[date]) -> dict[int, int]:
-    rows = kind._default_manager.filter(**only, on__in=days).order_by()
-    return {pk: in_order(at) for pk, at in rows.values_list("pk", WRITTEN_AT)}
+def _written(only: Mapping[str, Any], days: Collection[date]) -> dict[tuple[type, int], tuple[int, bool]]:
+    """When each row of these days was written, and whether that was on a later day by the shop's calendar."""
+    if not days:
+        return {}
+    zone = the_shop().zone
+    return {
+        (kind, pk): (in_order(at), is_late(on, at, zone))
+        for kind in (Purchase, Issue)
+        for pk, on, at in kind._default_manager.filter(**only, on__in=days)
+        .order_by()
+        .values_list("pk", "on", WRITTEN_AT)
+    }
 
 
 def issued_to(order_ids: Iterable[int], rates: RateBook | None = None, *, until: date | None = None) -> list[RackIssue]:

@@ -5,9 +5,10 @@ The rules, for amounts in millionths of the unit that the material is bought by,
 1. In the rack is what was bought, less what was issued and more what came back, day by day, and on one day in the order
    of writing; what takes a row back has the place of that row. A count says otherwise: what is more than that was
    found, what is less is missing, and the rack is as counted. One of the day on which it is written stands where it was
-   written, so that what is written later that day comes after it; one that is told of an earlier day stands at the end
-   of that day, whatever is written of it later. Of several counts of one day together: what they found, less what they
-   missed, so that the last puts the others right.
+   written: what is written later that day comes after it, but what is written of that day on a later day comes before
+   it, since what was there, or gone, was counted so. One that is told of an earlier day stands at the end of that day,
+   whatever is written of it later. Of several counts of one day together: what they found, less what they missed, so
+   that the last puts the others right.
 2. What is bought on one day is one lot at one price: its pence over its amount. What a count finds is a lot of that day
    at the price of the newest lot bought up to then, else at the list price of the day, else at nothing, and named.
 3. What came back was never needed: it comes off its issue, on the issue's own day. What is issued on one day has one
@@ -32,29 +33,33 @@ from fractions import Fraction
 # Pence of one millionth on a day by the price list, or None where no price stands.
 ListPrice = Callable[[date], Fraction | None]
 NOTHING = Fraction(0)
+# Before all that is written.
+FIRST = -1
 
 
 @dataclass(frozen=True, slots=True)
 class Bought:
     """Of one day, with what was paid for all of it; what takes another back has both negated, and its place. `at` is
-    any number that is higher for what was written later."""
+    any number from nothing on that is higher for what was written later; `late` where that was on a later day."""
 
     on: date
     amount: int
     pence: int
     at: int = 0
+    late: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Out:
-    """A row of issues by its id: less than nothing where it takes `of` back, or brings some of it back later. `at` as
-    of what is bought."""
+    """A row of issues by its id: less than nothing where it takes `of` back, or brings some of it back later. `at` and
+    `late` as of what is bought."""
 
     key: int
     of: int
     on: date
     amount: int
     at: int = 0
+    late: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,16 +248,16 @@ def _counted(facts: Facts) -> tuple[dict[date, int], dict[date, int], int]:
     within = {one.on for one in facts.counts if not one.at_day_end}
     change: dict[date, int] = defaultdict(int)
     # In the order in which it came about: (day, at its end, when it was written, whether it is a count, how much). Only
-    # where a count stands within a day does it matter when the rest of that day was written.
+    # where a count stands within a day does it matter when the rest of that day was written, and only on that day.
     events = [(one.on, one.at_day_end, one.at, True, one.amount) for one in facts.counts]
-    changes = [(row.on, row.at, row.amount) for row in facts.bought]
-    changes += [(out.on, out.at, -out.amount) for out in facts.outs]
-    for on, at, amount in changes:
-        if on in within:
+    changes = [(row.on, row.late, row.at, row.amount) for row in facts.bought]
+    changes += [(out.on, out.late, out.at, -out.amount) for out in facts.outs]
+    for on, late, at, amount in changes:
+        if on in within and not late:
             events.append((on, False, at, False, amount))
         else:
             change[on] += amount
-    events += [(on, False, 0, False, amount) for on, amount in change.items()]
+    events += [(on, False, FIRST, False, amount) for on, amount in change.items()]
     net: dict[date, int] = defaultdict(int)
     rack = 0
     for on, _, _, is_count, amount in sorted(events, key=lambda event: event[:4]):

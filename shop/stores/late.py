@@ -14,7 +14,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from shop.models import Issue, Purchase, StockCount
-from shop.stores.book import in_order
+from shop.stores.book import in_order, is_late
 from shop.stores.fifo import Bought, Counted, Facts, ListPrice, Out, dearer_by
 
 TOLD_FOR = timedelta(days=366)
@@ -33,12 +33,12 @@ def changed_by(
     written: Written, list_price: ListPrice, *, now: datetime, zone: ZoneInfo
 ) -> dict[UUID, dict[int, Fraction]]:
     """By the token of a late bill or count, and by the id of an order: how many exact pence more that cost by it."""
-    known = _Known(written, list_price)
+    known = _Known(written, list_price, zone)
     found: dict[UUID, dict[int, Fraction]] = {}
     rows: list[Purchase | StockCount] = [*written.purchases, *written.counts]
     for row in rows:
-        is_late = row.recorded_at.astimezone(zone).date() > row.on and row.recorded_at >= now - TOLD_FOR
-        if row.cancels_id is None and is_late and known.has_issued(since=row.on, by=row.recorded_at):
+        told = is_late(row.on, row.recorded_at, zone) and row.recorded_at >= now - TOLD_FOR
+        if row.cancels_id is None and told and known.has_issued(since=row.on, by=row.recorded_at):
             change = known.change_by(row)
             if change:
                 found[row.token] = change
@@ -48,17 +48,17 @@ def changed_by(
 class _Known:
     """What was known at a moment; every row is read into its sum once."""
 
-    def __init__(self, written: Written, list_price: ListPrice) -> None:
-        self._list_price = list_price
+    def __init__(self, written: Written, list_price: ListPrice, zone: ZoneInfo) -> None:
+        self._list_price, self._zone = list_price, zone
         moments = {row.pk: row.recorded_at for row in written.issues}
         self._issues = [
-            (row.recorded_at, row, _out(row, moments.get(row.cancels_id or 0, row.recorded_at)))
+            (row.recorded_at, row, _out(row, moments.get(row.cancels_id or 0, row.recorded_at), zone))
             for row in written.issues
         ]
         self._day_of = {row.pk: row.on for row in written.issues}
         moments = {row.pk: row.recorded_at for row in written.purchases}
         self._bills = [
-            (row.recorded_at, _bought(row, moments.get(row.cancels_id or 0, row.recorded_at)))
+            (row.recorded_at, _bought(row, moments.get(row.cancels_id or 0, row.recorded_at), zone))
             for row in written.purchases
         ]
         self._counts = [(row, _counted(row)) for row in written.counts if row.cancels_id is None]
@@ -72,7 +72,7 @@ class _Known:
         outs = [out for written, _, out in self._issues if written < at]
         bought = [bill for written, bill in self._bills if written < at]
         counts = list(self._counts_by(at))
-        more = [_bought(late, at)] if isinstance(late, Purchase) else []
+        more = [_bought(late, at, self._zone)] if isinstance(late, Purchase) else []
         counted = [_counted(late)] if isinstance(late, StockCount) else []
         before, after = Facts(bought, outs, counts), Facts([*bought, *more], outs, [*counts, *counted])
         return self._of_orders(dearer_by(before, after, self._list_price), at)
@@ -92,12 +92,13 @@ class _Known:
         return {order_id: pence for order_id, pence in sums.items() if pence}
 
 
-def _bought(row: Purchase, at: datetime) -> Bought:
-    return Bought(row.on, row.amount_millionths, row.paid_pence, in_order(at))
+def _bought(row: Purchase, at: datetime, zone: ZoneInfo) -> Bought:
+    return Bought(row.on, row.amount_millionths, row.paid_pence, in_order(at), is_late(row.on, at, zone))
 
 
-def _out(row: Issue, at: datetime) -> Out:
-    return Out(row.pk, row.returns_id or row.cancels_id or row.pk, row.on, row.amount_millionths or 0, in_order(at))
+def _out(row: Issue, at: datetime, zone: ZoneInfo) -> Out:
+    of, amount = row.returns_id or row.cancels_id or row.pk, row.amount_millionths or 0
+    return Out(row.pk, of, row.on, amount, in_order(at), is_late(row.on, at, zone))
 
 
 def _counted(row: StockCount) -> Counted:

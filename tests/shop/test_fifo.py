@@ -1,8 +1,9 @@
 """What the rack gave costs what came in first: sums without a database, by any facts in any order."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from random import Random
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -28,12 +29,12 @@ def listed(on: date) -> Fraction:
     return Fraction(7 if on < day(10) else 9, UNIT)
 
 
-def bought(on: int, units: int, pence: int, at: int = 0) -> Bought:
-    return Bought(day(on), units * UNIT, pence, at)
+def bought(on: int, units: int, pence: int, at: int = 0, *, late: bool = False) -> Bought:
+    return Bought(day(on), units * UNIT, pence, at, late)
 
 
-def out(key: int, on: int, units: int, of: int | None = None, at: int = 0) -> Out:
-    return Out(key, key if of is None else of, day(on), units * UNIT, at)
+def out(key: int, on: int, units: int, of: int | None = None, at: int = 0, *, late: bool = False) -> Out:
+    return Out(key, key if of is None else of, day(on), units * UNIT, at, late)
 
 
 def counted(on: int, units: int, at: int) -> Counted:
@@ -135,6 +136,21 @@ def test_a_count_of_the_day_stands_where_it_was_written() -> None:
     assert (told.amount // UNIT, found_and_missing(told)) == (100, (0, 0))
 
 
+def test_what_is_written_on_a_later_day_was_there_or_gone_when_it_was_counted() -> None:
+    """Ten came and were counted with the ten that lay there; eight were taken and twelve counted: each written late."""
+    told = rack([bought(1, 10, 100), bought(5, 10, 300, at=9, late=True)], [], [counted(5, 20, at=2)])
+    assert (told.amount // UNIT, told.pence, found_and_missing(told)) == (20, 400, (0, 0))
+    told = rack([bought(1, 20, 200)], [out(1, 5, 8, at=9, late=True)], [counted(5, 12, at=2)])
+    assert (told.amount // UNIT, told.costs, found_and_missing(told)) == (12, {1: 80}, (0, 0))
+    # Before every count of its day; what is written on the day keeps its place after or between them.
+    counts, late = [counted(5, 20, at=2), counted(5, 15, at=4)], bought(5, 10, 300, at=9, late=True)
+    told = rack([bought(1, 10, 100), late], [out(1, 5, 5, at=3), out(2, 5, 1, at=5)], counts)
+    assert (told.amount // UNIT, found_and_missing(told)) == (14, (0, 0))
+    # What comes back of it is of its own day's writing.
+    told = rack([bought(1, 20, 200)], [out(1, 5, 8, at=9, late=True), out(2, 5, -3, of=1, at=3)], counts[:1])
+    assert (told.amount // UNIT, found_and_missing(told)) == (23, (8, 0))
+
+
 def test_a_count_that_is_told_of_an_earlier_day_stands_at_its_end() -> None:
     """After a bill of that day, too, that is written later still; and after a count that was written on the day."""
     late = Counted(day(5), 100 * UNIT, 8)
@@ -150,14 +166,22 @@ def test_counts_of_one_day_find_or_miss_together() -> None:
 
 
 def facts(random: Random) -> tuple[list[Bought], list[Out], list[Counted]]:
-    buys = [bought(random.randrange(12), random.randrange(1, 9), random.randrange(900), at) for at in range(0, 12, 2)]
-    outs = [out(key, random.randrange(12), random.randrange(1, 9), at=2 * key + 1) for key in range(6)]
+    def late() -> bool:
+        return random.random() < 0.3
+
+    buys = [
+        bought(random.randrange(12), random.randrange(1, 9), random.randrange(900), at, late=late())
+        for at in range(0, 12, 2)
+    ]
+    outs = [out(key, random.randrange(12), random.randrange(1, 9), at=2 * key + 1, late=late()) for key in range(6)]
     for one in random.sample(outs, 3):
         part = random.randrange(1, one.amount // UNIT + 1)
         back = one.on + timedelta(days=random.randrange(4))
-        outs.append(Out(len(outs), one.key, back, -part * UNIT, random.randrange(14)))
+        outs.append(Out(len(outs), one.key, back, -part * UNIT, random.randrange(14), late()))
+    # Some on a day of which something is told, so that its place among that matters.
+    on = [*(one.on for one in buys), *(one.on for one in outs), day(random.randrange(14))]
     counts = [
-        Counted(day(random.randrange(14)), random.randrange(30) * UNIT, random.randrange(14), random.random() < 0.5)
+        Counted(random.choice(on), random.randrange(30) * UNIT, random.randrange(14), random.random() < 0.5)
         for _ in range(random.randrange(3))
     ]
     return buys, outs, counts
@@ -176,22 +200,28 @@ def test_what_a_late_fact_changes_is_told_by_the_day_of_issue(random: Random) ->
 
 @given(st.randoms(use_true_random=False))
 def test_a_plain_sum_over_the_files_says_the_same(random: Random) -> None:
-    """Which is written another way: see its rules."""
+    """Which is written another way: see its rules. In either zone the days of Greenwich are others."""
     buys, outs, counts = facts(random)
+    zone = ZoneInfo(random.choice(["America/New_York", "Pacific/Auckland"]))
 
     def row(number: int, one: Bought | Out | Counted, **others: object) -> dict[str, str]:
         told = {"id": number, "on": one.on, "amount_millionths": one.amount, "cancels_id": ""} | others
-        at = datetime(2026, 3, 2, tzinfo=UTC) + timedelta(minutes=one.at)
+        is_told_later = one.at_day_end if isinstance(one, Counted) else one.late
+        midnight = datetime.combine(one.on + timedelta(days=is_told_later), time(), zone)
+        at = (midnight + timedelta(minutes=100 * one.at)).astimezone(UTC)
         return {name: str(value) for name, value in (told | {"recorded_at": at}).items()}
 
     prices = [{"from_on": str(day(on)), "amount_millipence": str(pence * 1000)} for on, pence in ((-99, 7), (10, 9))]
-    by_hand = plain_sum.costs_of_material(
-        [row(number, one, paid_pence=one.pence) for number, one in enumerate(buys)],
-        [row(one.key, one, returns_id="" if one.of == one.key else one.of) for one in outs],
-        [row(number, one, at_day_end=one.at_day_end) for number, one in enumerate(counts)],
-        prices,
-    )
-    assert by_hand == {str(key): pence for key, pence in rack(buys, outs, counts).costs.items()}
+    came = [row(number, one, paid_pence=one.pence) for number, one in enumerate(buys)]
+    went = [row(one.key, one, returns_id="" if one.of == one.key else one.of) for one in outs]
+    stood = [row(number, one, at_day_end=one.at_day_end) for number, one in enumerate(counts)]
+    told = rack(buys, outs, counts)
+    by_hand = plain_sum.costs_of_material(came, went, stood, prices, zone)
+    assert by_hand == {str(key): pence for key, pence in told.costs.items()}
+    more_on, _ = plain_sum.found_on_days(came, went, stood, zone)
+    found = {str(lot.on): lot.amount for lot in told.lots if lot.found}
+    missing = {str(one.on): -one.amount for one in told.days if one.missing}
+    assert found | missing == {on: more for on, more in more_on.items() if more}
 
 
 @given(st.randoms(use_true_random=False))

@@ -1,7 +1,7 @@
 """Counts of the rack: where they stand, what they find and miss, and taking one back."""
 
 import uuid
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from django.test import Client
 from django.urls import reverse
@@ -12,7 +12,7 @@ from shop.costing import order_cost
 from shop.models import Hand, Issue, Shop, StockCount
 from shop.period_costs import Period, read_period
 from shop.period_page import PeriodPage
-from shop.stores.actions import Entry, Much, Place, buy, count, issue, take_count_back
+from shop.stores.actions import Entry, Much, Place, buy, count, issue, take_count_back, take_purchase_back
 from shop.stores.book import Stores
 from tests.factories import NOW, MaterialFactory, take_pair
 
@@ -29,6 +29,56 @@ def entry(by: Hand, ago: int = 0, *, late: int = 0) -> Entry:
     return Entry(uuid.uuid4(), DAY - days(ago), by.user, NOW - days(ago) + days(late))
 
 
+def test_what_is_written_on_a_later_day_had_come_or_gone_when_it_was_counted(order: Order, wren: Hand) -> None:
+    """By the shop's calendar: half past eleven at night of Greenwich is the next day in a British summer."""
+    monday, zone = date(2026, 6, 1), Shop.objects.get().zone
+    five = datetime(2026, 6, 1, 17, tzinfo=zone)
+    midnight = datetime(2026, 6, 1, 23, 30, tzinfo=UTC)
+
+    def of(on: date, at: datetime) -> Entry:
+        return Entry(uuid.uuid4(), on, wren.user, at)
+
+    ash, oak, elm = (MaterialFactory.create(name=name) for name in ("Ash", "Oak", "Elm"))
+    for material, units in ((ash, 10), (oak, 20), (elm, 20)):
+        buy(Much(material, units * MILLION), of(monday - days(1), five - days(1)), paid_pence=100 * units)
+    # Ten more came on Monday, and twenty were counted; the bill is written on Wednesday.
+    count(Much(ash, 20 * MILLION), of(monday, five), at_day_end=False)
+    bill = buy(Much(ash, 10 * MILLION), of(monday, five + days(2)), paid_pence=2000)
+    rack = Stores().rack(ash.pk)
+    assert (rack.amount, rack.pence, rack.found_pence) == (20 * MILLION, 3000, 0)
+    # A bill that was wrong never was, as if it were not in the book: ten are found.
+    take_purchase_back(bill, token=uuid.uuid4(), reason="x", by=wren.user, at=five + days(3))
+    rack = Stores().rack(ash.pk)
+    assert (rack.amount, rack.pence, rack.found_pence) == (20 * MILLION, 2000, 1000)
+    # Eight of twenty were taken on Monday, and twelve counted; that they were is written on Tuesday.
+    for material, later in ((oak, five + days(1)), (elm, midnight)):
+        count(Much(material, 12 * MILLION), of(monday, five), at_day_end=False)
+        issue(Much(material, 8 * MILLION), of(monday, later), place=Place(order))
+        rack = Stores().rack(material.pk)
+        assert (rack.amount, rack.missing_pence) == (12 * MILLION, 0)
+    # Two that are taken after it, and written down at once, come after it.
+    issue(Much(elm, 2 * MILLION), of(monday, midnight - timedelta(hours=1)), place=Place(order))
+    rack = Stores().rack(elm.pk)
+    assert (rack.amount, rack.missing_pence) == (10 * MILLION, 0)
+
+
+def test_a_late_bill_tells_what_it_changed_where_the_day_was_counted(owner: Client, order: Order, wren: Hand) -> None:
+    """Ten at £1 lay there, ten more came at £3, fifteen were counted then and five issued on each of three days after:
+    by the bill five are missing where five had been found, and what was issued last cost more."""
+    ash, five = MaterialFactory.create(), 5 * MILLION
+    buy(Much(ash, 2 * five), entry(wren, 9), paid_pence=1000)
+    count(Much(ash, 3 * five), entry(wren, 6), at_day_end=False)
+    for ago in (5, 4, 3):
+        issue(Much(ash, five), entry(wren, ago), place=Place(order))
+    assert order_cost(order).set.materials_pence == 1500
+    buy(Much(ash, 2 * five), entry(wren, 6, late=5), paid_pence=3000)
+    rack = Stores().rack(ash.pk)
+    assert (rack.amount, rack.found_pence, rack.missing_pence) == (0, 0, 500)
+    assert order_cost(order).set.materials_pence == 500 + 3000
+    page = owner.get(reverse("shop:material-stock", args=[ash.pk])).content.decode()
+    assert f"order {order.number} cost £20.00 more by it" in page
+
+
 def told_of_today(amount: str, **others: str) -> dict[str, object]:
     today = timezone.now().astimezone(Shop.objects.get().zone).date()
     day = {"on_day": today.day, "on_month": f"{today:%B}", "on_year": today.year}
@@ -41,6 +91,7 @@ def test_a_count_of_today_and_one_that_was_wrong(owner: Client, order: Order, wr
     page, there = (reverse(f"shop:{name}", args=[ash.pk]) for name in ("material-stock", "stock-count"))
     buy(Much(ash, 100 * MILLION), entry(wren, 5), paid_pence=9000)
     assert "Today: as it lies there now" in owner.get(there).content.decode()
+    assert "of today on a later day, before it" in owner.get(there).content.decode()
     owner.post(there, told_of_today("100"))
     url = f"{reverse('shop:from-rack', args=[order.number])}?material={ash.pk}"
     assert owner.post(url, told_of_today("40", place="order")).status_code == 302
