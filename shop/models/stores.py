@@ -54,8 +54,9 @@ class StockCount(Kept):
     amount_millionths = models.BigIntegerField()
     pieces = models.IntegerField(null=True, blank=True)
     on = models.DateField()
-    at_day_end = models.BooleanField(default=True)
-    note = models.CharField(max_length=160, blank=True)
+    # db_default: a count by the release before, while two stand side by side, knows no such columns.
+    at_day_end = models.BooleanField(default=True, db_default=True)
+    note = models.CharField(max_length=160, blank=True, db_default="")
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     token = models.UUIDField(unique=True)

@@ -79,6 +79,19 @@ def test_a_late_bill_tells_what_it_changed_where_the_day_was_counted(owner: Clie
     assert f"order {order.number} cost £20.00 more by it" in page
 
 
+def test_the_release_before_counts_while_two_stand_side_by_side(wren: Hand) -> None:
+    """It knows no columns but those that counts had then: what it writes is of the end of its day, as it was to it."""
+    ash = MaterialFactory.create()
+    row = StockCount(material=ash, amount_millionths=MILLION, on=DAY, recorded_at=NOW, recorded_by=wren.user)
+    row.token = uuid.uuid4()
+    known = ("material", "amount_millionths", "pieces", "on", "recorded_at", "recorded_by", "token")
+    fields = [StockCount._meta.get_field(name) for name in known]
+    StockCount._base_manager._insert([row], fields=fields)
+    kept = StockCount.objects.get()
+    assert (kept.at_day_end, kept.note, kept.cancels) == (True, "", None)
+    assert Stores().rack(ash.pk).amount == MILLION
+
+
 def told_of_today(amount: str, **others: str) -> dict[str, object]:
     today = timezone.now().astimezone(Shop.objects.get().zone).date()
     day = {"on_day": today.day, "on_month": f"{today:%B}", "on_year": today.year}
