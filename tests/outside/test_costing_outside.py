@@ -5,7 +5,7 @@ whose round-half-up is: digits of a half or more are rounded away from zero. IEE
 rule roundTiesToAway.
 """
 
-from decimal import ROUND_HALF_UP, Context, Decimal
+from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 
 import pytest
@@ -53,3 +53,24 @@ def test_an_amount_reads_back_as_it_was_written(pence: int) -> None:
 def test_pounds_are_decimal_pounds(pence: int) -> None:
     text = str(Decimal(pence) / 100)
     assert parse_pence(text) == pence
+
+
+# Council Regulation (EC) No 1103/97, article 5: an exact half goes up. The others are what Python's documentation of
+# `decimal` and of `round` says that rounding to even and binary fractions make of them: not what is paid.
+@pytest.mark.parametrize(
+    ("pounds", "pence", "to_even"), [("0.125", 13, 12), ("0.135", 14, 14), ("2.675", 268, 268), ("-0.025", -3, -2)]
+)
+def test_half_a_penny_goes_up_and_not_to_even(pounds: str, pence: int, to_even: int) -> None:
+    assert round_half_up(Fraction(pounds) * 100) == pence
+    assert int((Decimal(pounds) * 100).quantize(Decimal(1), rounding=ROUND_HALF_EVEN)) == to_even
+    assert round(2.675, 2) == 2.67
+
+
+# Court of Justice, C-19/03 Verbraucher-Zentrale Hamburg v O2, 14 September 2004: a price of a unit (there a minute) is
+# no amount that is paid, and need not be rounded; the figures are our own.
+@pytest.mark.parametrize(("rate", "units", "pence"), [("0.63125", 9, 568), ("0.0125", 3, 4), ("0.00499", 1000, 499)])
+def test_a_rate_keeps_its_places_and_only_what_is_paid_is_rounded(rate: str, units: int, pence: int) -> None:
+    millipence = parse_millipence(rate)
+    assert Fraction(millipence, 100_000) == Fraction(rate)
+    assert format_millipence(millipence) == f"£{rate}"
+    assert round_half_up(Fraction(units * millipence, 1000)) == pence
