@@ -286,10 +286,9 @@ def kinds_of(one: type) -> set[str]:
 def test_every_form_that_changes_what_is_there_is_walked() -> None:
     walked = {"DetailsForm", "PromiseForm", "SparesForm", "LibraryForm", "KnownMakeUpForm", "OperationForm"}
     walked |= {"WaitForm", "HandForm", "LeftForm", "ShopForm", "WordsForm", "RateForm", "AllowancesForm", "TermsForm"}
-    walked |= {"MaterialForm", "PaySettingsForm", "YearsForm"}
     # By the tests of their own pages: test_quote_pages.py, test_times.py, test_agreed_overtime.py and test_issuing.py.
     walked |= {"OvertimeForm", "DraftHead", "PriceForm", "FiguresForm", "BookTimeForm", "AlterationTermsForm"}
-    walked |= {"OffcutsKeptForm"}
+    walked |= {"MaterialForm", "PaySettingsForm", "YearsForm", "OffcutsKeptForm"}
     only_dropped = {"HoldForm", "WhichWheelsForm"}
     for module in pkgutil.iter_modules(shop.forms.__path__, "shop.forms."):
         importlib.import_module(module.name)
