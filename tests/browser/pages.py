@@ -9,6 +9,8 @@ from playwright.sync_api import BrowserContext
 
 # Enough of each kind of page to meet one of every kind behind it: a hold, a repair, an entry to take back.
 MOST_OF_A_KIND = {"order": 9, "wheel": 24, "makeup": 6, "order-move": 4, "cost": 2, "task-facts": 2}
+# Timber comes first, and only bars have offcuts.
+MOST_OF_A_KIND["material-stock"] = 8
 # A file, a script, and what a device keeps to show by itself.
 NO_PAGES = {
     *("day-book-csv", "bench-worker", "bench-kept", "lot-pattern", "wheel-card", "makeup-pattern"),
