@@ -156,8 +156,10 @@ def read_hands(tallies: QuerySet[Tally], labour: PieceLabour) -> Iterator[tuple[
     one more for the heights of wheels and one for spoiled pieces, and one for work that was charged from outside."""
     rows = tallies.order_by().values_list("task_id", "stretch__operation_id", "stretch__hand_id", "stretch__done_on")
     sums = list(rows.annotate(Sum("seconds"), Sum("made"), made_untimed=Sum("made", filter=Q(seconds=None))))
-    beside = labour.beside_made(tallies)
-    heights = _heights({row[0] for row in sums if row[2] in labour.terms})
+    by_pieces = {row[0] for row in sums if row[2] in labour.terms}
+    labour = labour.of_tasks(by_pieces)
+    beside = labour.beside_made(tallies) if by_pieces else {}
+    heights = _heights(by_pieces)
     for task_id, operation_id, hand_id, day, seconds, made, untimed in sums:
         rate = None
         if hand_id in labour.terms and operation_id is not None:

@@ -7,8 +7,8 @@ no piece.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from typing import Self
@@ -35,19 +35,25 @@ class PieceLabour:
     book: RateBook = field(default_factory=lambda: RateBook({}))
     pays: PaysSpoiled = field(default_factory=PaysSpoiled)
     closed: tuple[tuple[date, date, PaysSpoiled], ...] = ()
-    # The tokens of what came back from outside with a charge that stands.
+    # The tokens of what came back from outside with a charge that stands, of the tasks that are asked about.
     outside: frozenset[UUID] = frozenset()
 
     @classmethod
     def load(cls, book: RateBook | None = None) -> Self:
-        """One query where nobody is paid by the piece; else four, and one for the rates where they are not given."""
+        """One query where nobody is paid by the piece; else three, and one for the rates where they are not given."""
         terms = {hand: dated for hand, dated in all_terms().items() if any(one.by_pieces for one in dated.terms)}
         if not terms:
             return cls()
         runs = PayRun.objects.order_by("first_on").values_list("first_on", "last_on", "settings")
         closed = tuple((first, last, Settings.read(told).pays) for first, last, told in runs)
-        charged = Outwork.objects.filter(cancels=None, cancelled_by=None).values_list("token", flat=True)
-        return cls(terms, book or RateBook.load(), the_shop().pays_spoiled, closed, frozenset(charged))
+        return cls(terms, book or RateBook.load(), the_shop().pays_spoiled, closed)
+
+    def of_tasks(self, task_ids: Collection[int]) -> Self:
+        """The same, knowing what was charged from outside of some tasks: one query, unless there are none."""
+        if not task_ids:
+            return self
+        charged = Outwork.objects.filter(task__in=task_ids, cancels=None, cancelled_by=None)
+        return replace(self, outside=frozenset(charged.values_list("token", flat=True)))
 
     def rate(self, hand_id: int, operation_id: int, height_nm: int | None, on: date) -> int | None:
         """Millipence a unit; None where the hand is paid by the hour."""

@@ -100,7 +100,7 @@ def facts_of(task: Task, *, words: Mapping[str, str], zone: tzinfo, after: int =
     carries = read_carries()
     sources = sources_of({task.pk}, carries)
     told = read_worked(sources, book=rates)
-    labour = PieceLabour.load(rates)
+    labour = PieceLabour.load(rates).of_tasks({task.pk})
     own = own_costs(told.worked, rates)
     bearing = [row for row in carries if row.from_task_id in sources or row.to_task_id in sources]
     carried = carry(own, told.made, bearing)
