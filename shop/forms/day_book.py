@@ -12,7 +12,7 @@ from jobs.words import in_words
 from shop.forms.bench import DurationField, whole_number
 from shop.forms.period import PeriodForm
 from shop.models import Hand
-from shop.widgets import DayField
+from shop.widgets import DayField, not_to_come
 from timing.day_book import Asked
 from timing.facts import YEARS
 from timing.models import Stretch, Tally
@@ -108,10 +108,7 @@ class PutRightForm(forms.Form):
             self.fields["minutes"].required = True
 
     def clean_on(self) -> date:
-        on: date = self.cleaned_data["on"]
-        if on > self.today:
-            raise ValidationError("That day has not come yet.")
-        return on
+        return not_to_come(self.cleaned_data["on"], self.today)
 
 
 def places_for(tally: Tally) -> list[tuple[int, str]]:

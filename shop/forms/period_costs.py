@@ -4,12 +4,11 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from shop.forms.charges import AmountForm
 from shop.forms.day_book import day_asked
 from shop.forms.period import PeriodForm
-from shop.widgets import DayField
+from shop.widgets import DayField, not_to_come
 
 MOST_DAYS = 400
 # What the two ends of a period are called in an address.
@@ -26,10 +25,7 @@ class OnForm(forms.Form):
         self.today = today
 
     def clean_on(self) -> date:
-        on: date = self.cleaned_data["on"] or self.today
-        if on > self.today:
-            raise ValidationError("That day has not come yet.")
-        return on
+        return not_to_come(self.cleaned_data["on"] or self.today, self.today)
 
 
 class PeriodCostsForm(PeriodForm):

@@ -29,7 +29,7 @@ from shop.stores.amounts import (
     told,
 )
 from shop.stores.plans import ToIssue
-from shop.widgets import DayField
+from shop.widgets import DayField, not_to_come
 
 IN_UNIT, IN_PIECES = "unit", "pieces"
 MOST_PIECES = 10_000
@@ -72,10 +72,7 @@ class _MuchForm(forms.Form):
         ]
 
     def clean_on(self) -> date:
-        on: date = self.cleaned_data["on"]
-        if on > self.today:
-            raise ValidationError("That day has not come yet.")
-        return on
+        return not_to_come(self.cleaned_data["on"], self.today)
 
     def clean(self) -> dict[str, Any]:
         answers: dict[str, Any] = super().clean() or self.cleaned_data
@@ -218,10 +215,7 @@ class IssuePlanForm(forms.Form):
         return UNITS[material.unit][1] if in_unit else PIECES[material.kind][1]
 
     def clean_on(self) -> date:
-        on: date = self.cleaned_data["on"]
-        if on > self.today:
-            raise ValidationError("That day has not come yet.")
-        return on
+        return not_to_come(self.cleaned_data["on"], self.today)
 
     def clean(self) -> dict[str, Any]:
         answers: dict[str, Any] = super().clean() or self.cleaned_data
