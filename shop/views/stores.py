@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 
 from django.contrib import messages
 from django.forms import Form
@@ -223,31 +224,19 @@ def back_to_rack(request: HttpRequest, pk: int) -> HttpResponse:
 def purchase_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back a purchase that was entered wrongly, and say why."""
     row = get_object_or_404(Purchase.objects.select_related("material"), pk=pk)
-    form = TakeBackForm(request.POST or None)
-
-    def enter() -> str:
-        answers, here = form.cleaned_data, asked(request)
-        take_purchase_back(row, token=answers["token"], reason=answers["reason"], by=signed_in(request), at=here.now)
-        return "Taken back."
-
     sentence = f"{much_of(row).words} of {row.material.name}. Both rows stay, and come to nothing."
-    return _form_page(request, form, enter, _Shown("Take a purchase back", row.material, sentence, act="Take it back"))
+    shown = _Shown("Take a purchase back", row.material, sentence, act="Take it back")
+    return _take_back(request, partial(take_purchase_back, row), shown)
 
 
 @may("desk")
 def count_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back a count that was entered wrongly, and say why."""
     row = get_object_or_404(StockCount.objects.select_related("material"), pk=pk)
-    form = TakeBackForm(request.POST or None)
-
-    def enter() -> str:
-        answers, here = form.cleaned_data, asked(request)
-        take_count_back(row, token=answers["token"], reason=answers["reason"], by=signed_in(request), at=here.now)
-        return "Taken back."
-
     told = f"{much_of(row).words} of {row.material.name}, counted {day_in_words(row.on)}"
     sentence = f"{told}. The rack is then reckoned as if it had not been counted."
-    return _form_page(request, form, enter, _Shown("Take a count back", row.material, sentence, act="Take it back"))
+    shown = _Shown("Take a count back", row.material, sentence, act="Take it back")
+    return _take_back(request, partial(take_count_back, row), shown)
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +271,18 @@ def _form_page(request: HttpRequest, form: Form, enter: Callable[[], str], shown
             return redirect(shown.back_url)
     context = {"form": form, "shown": shown}
     return render(request, "shop/stores/form.html", context, status=422 if form.errors else 200)
+
+
+def _take_back(request: HttpRequest, take: Callable[..., object], shown: _Shown) -> HttpResponse:
+    """The form that asks why; `take` is given its token and reason, who says so and when."""
+    form = TakeBackForm(request.POST or None)
+
+    def enter() -> str:
+        told = form.cleaned_data
+        take(token=told["token"], reason=told["reason"], by=signed_in(request), at=asked(request).now)
+        return "Taken back."
+
+    return _form_page(request, form, enter, shown)
 
 
 def _entry(form: Form, request: HttpRequest, here: Asked) -> Entry:
