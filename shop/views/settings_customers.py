@@ -1,5 +1,7 @@
 """Settings: customers whose orders are long over, and a number in the place of their names."""
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -7,8 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from jobs.models import Customer
 from shop.access import may
 from shop.asked import asked, signed_in
-from shop.forms.records import CustomersForm, ReplaceForm
-from shop.name_places import WrittenMeanwhile, where_people_wrote_it
+from shop.forms.records import CustomersForm
 from shop.past_customers import (
     OPEN,
     CustomerRefused,
@@ -18,6 +19,7 @@ from shop.past_customers import (
     past_of,
     replace_customer,
 )
+from shop.views.replacing import replacing
 
 
 @may("owner")
@@ -40,32 +42,26 @@ def records_customer(request: HttpRequest, pk: int) -> HttpResponse:
     if customer.replaced_at:
         messages.success(request, f"{customer.name} is a number already: the name was replaced.")
         return redirect("shop:records-customers")
-    found = where_people_wrote_it(named_customer(customer, ask.shop, today=ask.today))
-    form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
     past = past_of(customer, ask.shop, today=ask.today)
     is_open = past is not None and past.may_be_replaced(ask.today)
-    refusal, status = "", 422 if form.is_bound else 200
-    # Before its day it is refused for that, whatever else is wrong with the form.
-    if form.is_bound and (form.is_valid() or not is_open):
-        try:
-            name = replace_customer(customer, **form.chosen, at=ask.now, shop=ask.shop, by=signed_in(request))
-        except CustomerRefused as refused:
-            refusal = str(refused)
-        except WrittenMeanwhile as written:
-            refusal, status = str(written), 409
-            found = where_people_wrote_it(named_customer(customer, ask.shop, today=ask.today))
-            form = ReplaceForm(found=found)
-        else:
-            messages.success(request, f"Replaced: it says {name} from now on. Orders and sums are as they were.")
-            return redirect("shop:records-customers")
+    told = replacing(
+        request,
+        named_customer(customer, ask.shop, today=ask.today),
+        is_open=is_open,
+        act=partial(replace_customer, customer, at=ask.now, shop=ask.shop, by=signed_in(request)),
+        refused=CustomerRefused,
+    )
+    if told.name:
+        messages.success(request, f"Replaced: it says {told.name} from now on. Orders and sums are as they were.")
+        return redirect("shop:records-customers")
     context = {
         "customer": customer,
         "number": number,
         "past": past,
         "is_open": is_open,
-        "found": found,
-        "form": form,
-        "refusal": refusal,
+        "found": told.found,
+        "form": told.form,
+        "refusal": told.refusal,
         "open_words": OPEN,
     }
-    return render(request, "shop/settings/records_customer.html", context, status=status)
+    return render(request, "shop/settings/records_customer.html", context, status=told.status)

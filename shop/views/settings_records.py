@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from itertools import groupby
 
 from django.contrib import messages
@@ -14,15 +15,15 @@ from jobs.writing import writing
 from shop.access import may
 from shop.asked import asked, signed_in
 from shop.days import day_in_words
-from shop.forms.records import ReplaceForm, YearsForm
+from shop.forms.records import YearsForm
 from shop.forms.seen import Overtaken, status_of
 from shop.leavers import leaver_of, leavers, named_leaver, number_of, replace_by_number
 from shop.models import Hand, Shop
-from shop.name_places import WrittenMeanwhile, where_people_wrote_it
 from shop.pay.retention import OF_WAGES, Record
 from shop.pay.rules import RULES
 from shop.people import PersonRefused
 from shop.records_kept import Keeping, Oldest, oldest_records, set_own_years, told_term
+from shop.views.replacing import replacing
 
 LABELS = {
     Record.SHEETS: "Pay runs and their sheets",
@@ -107,32 +108,26 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{person.name} is a number already: the name was replaced.")
         return redirect("shop:hand", person.pk)
     ask, number = asked(request), number_of(person)
-    found = where_people_wrote_it(named_leaver(person, ask.shop, today=ask.today))
-    form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
     leaver = leaver_of(person, ask.shop, now=ask.now)
     is_open = leaver is not None and leaver.may_be_replaced(ask.today)
-    refusal, status = "", 422 if form.is_bound else 200
-    # Before its day it is refused for that, whatever else is wrong with the form.
-    if form.is_bound and (form.is_valid() or not is_open):
-        try:
-            name = replace_by_number(person, **form.chosen, at=ask.now, shop=ask.shop, by=signed_in(request))
-        except PersonRefused as refused:
-            refusal = str(refused)
-        except WrittenMeanwhile as written:
-            refusal, status = str(written), 409
-            found = where_people_wrote_it(named_leaver(person, ask.shop, today=ask.today))
-            form = ReplaceForm(found=found)
-        else:
-            messages.success(request, f"Replaced: it says {name} from now on. What was done and paid is as it was.")
-            return redirect("shop:hand", person.pk)
+    told = replacing(
+        request,
+        named_leaver(person, ask.shop, today=ask.today),
+        is_open=is_open,
+        act=partial(replace_by_number, person, at=ask.now, shop=ask.shop, by=signed_in(request)),
+        refused=PersonRefused,
+    )
+    if told.name:
+        messages.success(request, f"Replaced: it says {told.name} from now on. What was done and paid is as it was.")
+        return redirect("shop:hand", person.pk)
     context = {
         "person": person,
         "number": number,
         "leaver": leaver,
         "is_open": is_open,
         "why_not": "" if is_open or leaver is None else leaver.refusal(ask.today),
-        "found": found,
-        "form": form,
-        "refusal": refusal,
+        "found": told.found,
+        "form": told.form,
+        "refusal": told.refusal,
     }
-    return render(request, "shop/settings/records_hand.html", context, status=status)
+    return render(request, "shop/settings/records_hand.html", context, status=told.status)
