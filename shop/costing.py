@@ -28,10 +28,10 @@ The rules, which a plain script over the exported files can follow to the penny:
 8. Of a hand who is paid by the piece on the day, work whose operation (the stretch's) has a piece rate for wheels of
    that height costs in labour units x piece rate x (its cost rate / its wage) in place of its hours; without both of
    these rates, units x piece rate. Units are those made, passed or not, and of spoiled pieces those that are paid
-   (`shop.pay.terms`): by the settings of the closed run that the day is in, else by those of now. What somebody outside
-   did, and charges for under the stretch's token, earns nothing here. Untimed units bear no overhead, and are named.
-   Helpers, and overhead, go by the hour as in rule 2. What makes pieces good to a guarantee or a law, overtime and
-   bonuses are in no wheel's cost.
+   (`shop.pay.terms`): by the settings of the closed run that the day is in, else those that the timber spoiled. What
+   somebody outside did, and charges for under the stretch's token, earns nothing here. Untimed units bear no overhead,
+   and are named. Helpers, and overhead, go by the hour as in rule 2. What makes pieces good to a guarantee or a law,
+   overtime and bonuses are in no wheel's cost.
 9. Breaks, waiting, shop work and training are in no wheel's cost.
 """
 

@@ -16,7 +16,6 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from shop.audit import the_shop
 from shop.models import Outwork, PayRun
 from shop.pay.terms import DatedTerms, PaysSpoiled
 from shop.pay_reckoned import Settings
@@ -29,24 +28,24 @@ MILLIPENCE_IN_A_PENNY = 1000
 
 @dataclass(frozen=True, slots=True)
 class PieceLabour:
-    """Who is paid by the piece, at what rates, and for which spoiled pieces too: as closed runs had it, else as now."""
+    """Who is paid by the piece, at what rates, and for which spoiled pieces too: as closed runs had it, else as a new
+    shop begins, so that no later choice changes what days have cost."""
 
     terms: Mapping[int, DatedTerms] = field(default_factory=dict)
     book: RateBook = field(default_factory=lambda: RateBook({}))
-    pays: PaysSpoiled = field(default_factory=PaysSpoiled)
     closed: tuple[tuple[date, date, PaysSpoiled], ...] = ()
     # The tokens of what came back from outside with a charge that stands, of the tasks that are asked about.
     outside: frozenset[UUID] = frozenset()
 
     @classmethod
     def load(cls, book: RateBook | None = None) -> Self:
-        """One query where nobody is paid by the piece; else three, and one for the rates where they are not given."""
+        """One query where nobody is paid by the piece; else two, and one for the rates where they are not given."""
         terms = {hand: dated for hand, dated in all_terms().items() if any(one.by_pieces for one in dated.terms)}
         if not terms:
             return cls()
         runs = PayRun.objects.order_by("first_on").values_list("first_on", "last_on", "settings")
         closed = tuple((first, last, Settings.read(told).pays) for first, last, told in runs)
-        return cls(terms, book or RateBook.load(), the_shop().pays_spoiled, closed)
+        return cls(terms, book or RateBook.load(), closed)
 
     def of_tasks(self, task_ids: Collection[int]) -> Self:
         """The same, knowing what was charged from outside of some tasks: one query, unless there are none."""
@@ -63,7 +62,7 @@ class PieceLabour:
         return self.book.piece(operation_id, on, height_nm)
 
     def pays_on(self, on: date) -> PaysSpoiled:
-        return next((pays for first, last, pays in self.closed if first <= on <= last), self.pays)
+        return next((pays for first, last, pays in self.closed if first <= on <= last), PaysSpoiled())
 
     def costs(self, hand_id: int, on: date, *, units: int, rate: int) -> Fraction:
         """Pence that so many units cost in labour on a day, at so many millipence each."""

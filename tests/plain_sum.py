@@ -15,7 +15,7 @@ order as the line of wheel `set`. The rules:
    from a height on that it reaches those from the greatest, else those without; nothing ends it), the hand's own hours
    cost nothing and its units do: units x rate, times its cost rate / its wage where both stand. Units are those made,
    and those spoiled less those lost with them, where a piece spoiled so is paid: by `settings` of the run of
-   `shop_payrun.csv` that the day is in, else by `shop_shop.csv`. A stretch whose token, or that of what it undoes, is
+   `shop_payrun.csv` that the day is in, else if the timber did it. A stretch whose token, or that of what it undoes, is
    that of a row of `shop_outwork.csv` that nothing takes back, has no units.
 3. Pieces that were moved take cost along. Row by row of `timing_move.csv`, in order of id: of what the task has cost
    so far the share units / (its units so far), at most all, nothing if it has no units. The units of a row are its
@@ -104,9 +104,6 @@ class PieceWork:
             (row["first_on"], row["last_on"], json.loads(row["settings"])["spoiled"])
             for row in files.rows("shop_payrun")
         ]
-        shops = files.rows("shop_shop")
-        reasons = ("timber", "work", "other")
-        self.now = [one for one in reasons if shops and shops[0][f"pays_spoiled_{one}"] in ("True", "1", "true", "yes")]
 
     def rate(self, hand: str, operation: str, task: str, day: str) -> Fraction:
         """Pence a unit; nothing where it is paid by the hour."""
@@ -123,7 +120,7 @@ class PieceWork:
     def units(self, tally: Row, day: str, token: str) -> int:
         if token in self.outside:
             return 0
-        paid = next((reasons for first, last, reasons in self.runs if first <= day <= last), self.now)
+        paid = next((reasons for first, last, reasons in self.runs if first <= day <= last), ["timber"])
         made, spoiled, lost = int(tally["made"]), int(tally["spoiled"]), int(tally["lost"])
         if tally["reason"] not in paid:
             return made
