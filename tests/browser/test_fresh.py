@@ -31,6 +31,11 @@ def ask(page: Page) -> int:
     return told.value.status
 
 
+def told_of_a_change(page: Page) -> None:
+    """Wait until the page shows what it was answered: that comes a moment after the answer."""
+    expect(page.get_by_role("status").first).to_contain_text("Changed:")
+
+
 def first_order(page: Page, shop: Served, place: int = 0) -> str:
     page.goto(f"{shop.url}/orders/")
     return str(page.locator("#book tbody tr").nth(place).get_attribute("id")).removeprefix("order-")
@@ -124,13 +129,14 @@ def test_a_form_that_was_begun_is_let_be(watching: Page, acting: Page, example_s
     acting.get_by_role("button", name="Set it").click()
     acting.wait_for_load_state()
     assert ask(watching) == 200
+    told_of_a_change(watching)
     assert other.input_value() == chosen
     assert watching.evaluate("form => form.isConnected", form)
     # It is asked for whole until what was let be could be shown.
     other.select_option(index=0)
     watching.evaluate("document.activeElement.blur()")
     assert ask(watching) == 200
-    assert not watching.evaluate("form => form.isConnected", form)
+    watching.wait_for_function("form => !form.isConnected", arg=form)
 
 
 def test_what_is_open_stays_open(watching: Page, acting: Page, example_shop: Served) -> None:
@@ -143,6 +149,7 @@ def test_what_is_open_stays_open(watching: Page, acting: Page, example_shop: Ser
     acting.get_by_role("button", name="Set it").click()
     acting.wait_for_load_state()
     assert ask(watching) == 200
+    told_of_a_change(watching)
     expect(watching.locator("#acts details")).to_have_attribute("open", "")
 
 
