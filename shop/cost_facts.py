@@ -12,6 +12,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery, Sum
 from jobs.models import Lot, Order, Task, Wheel
 from shop.cost_sums import Carry, Worked
 from shop.models import Hand, Issue, Outwork
+from shop.models.money import STANDING
 from shop.piece_labour import PieceLabour
 from shop.rates import RateBook
 from shop.stores.book import RackIssue, issued_to, unpriced
@@ -205,7 +206,7 @@ def _without_priced(untimed: dict[int, int], order: Order) -> dict[int, int]:
     """
     undone = Stretch.objects.filter(cancels_token=OuterRef("stretch__token"))
     told = Tally.objects.filter(~Exists(undone), stretch__token=OuterRef("token"), task=OuterRef("task"))
-    rows = Outwork.objects.filter(order=order, task__in=untimed, cancels=None, cancelled_by=None)
+    rows = Outwork.objects.filter(STANDING, order=order, task__in=untimed)
     rows = rows.annotate(told=Subquery(told.values("made")[:1]))
     left = dict(untimed)
     for task_id, pieces, units, made in rows.values_list("task_id", "trip__pieces", "task__units", "told"):

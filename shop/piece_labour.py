@@ -17,6 +17,7 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 
 from shop.models import Outwork, PayRun
+from shop.models.money import STANDING
 from shop.pay.terms import DatedTerms, PaysSpoiled
 from shop.pay_reckoned import Settings
 from shop.pay_terms import all_terms
@@ -51,7 +52,7 @@ class PieceLabour:
         """The same, knowing what was charged from outside of some tasks: one query, unless there are none."""
         if not task_ids:
             return self
-        charged = Outwork.objects.filter(task__in=task_ids, cancels=None, cancelled_by=None)
+        charged = Outwork.objects.filter(STANDING, task__in=task_ids)
         return replace(self, outside=frozenset(charged.values_list("token", flat=True)))
 
     def rate(self, hand_id: int, operation_id: int, height_nm: int | None, on: date) -> int | None:

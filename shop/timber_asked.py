@@ -73,7 +73,7 @@ class TimberAsked:
             "Spares are the fewest with which nine times in ten there are as many good pieces as are needed, if each "
             "is spoiled by the shop’s own share (negative binomial distribution; that it is nine in ten is our choice, "
             "no source), and never more than the pieces needed. The share is that of the shop’s newest lots of new "
-            "wheels, 500 at most: spoiled pieces of those begun.",
+            "wheels, 100 at most: spoiled pieces of those begun.",
             "Straight blanks are cut from strips, which are ripped as narrow as the plank’s thickness lets them; "
             f"{words['felloes']} lie one in the hollow of the other, in stacks along the plank. Both are then set on "
             "the fewest planks (Gilmore and Gomory, 1961; solved by HiGHS). Sap, shakes and knots are not allowed for.",

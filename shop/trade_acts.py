@@ -14,6 +14,7 @@ from jobs.writing import writing
 from shop.amounts import ChargeRefused
 from shop.charges import Charge, add_outwork
 from shop.models import Hand, Outwork
+from shop.models.money import STANDING
 from shop.pieces import pieces_with
 from timing.facts import Cancel, Fact, FactRefused, Yield
 from timing.models import Stretch
@@ -99,7 +100,7 @@ def bring_back(
 
 def _check_not_priced(trip: Trip, price: Charge) -> None:
     """Two who each enter what was paid would have it paid twice."""
-    standing = Outwork.objects.filter(trip=trip, cancels=None, cancelled_by=None)
+    standing = Outwork.objects.filter(STANDING, trip=trip)
     if standing.exclude(token=price.token).exists():
         raise ChargeRefused("Its price is entered already: take that back first if it is wrong.")
 

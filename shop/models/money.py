@@ -89,6 +89,11 @@ class Charge(Kept):
         return f"{self.what}, {self.on}"
 
 
+# Charges that nobody took back, nor are themselves such a taking back. Of `cancels` it is asked so that no index
+# serves: SQLite trusts one that is unique also where nearly all is null, and would read every charge there ever was.
+STANDING = Q(cancelled_by=None) & ~Q(cancels__gt=0)
+
+
 class Outwork(Charge):
     """Work done outside, or by an outside trade, with its price."""
 
