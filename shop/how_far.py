@@ -4,9 +4,10 @@ Equivalent units of process costing, with the share of each lot's usual minutes 
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Self
 
 from jobs.counts import Counts, Line
 from jobs.models import Lot, Operation, Wheel
@@ -17,11 +18,12 @@ from timing.usual import Usual
 
 @dataclass(frozen=True, slots=True)
 class HowFar:
-    """Wheels of an order that are not dropped, and the whole wheels that their work is worth; None where no usual time
-    is known of any of it."""
+    """Wheels that are not dropped, and the whole wheels that their work is worth; None where no usual time is known of
+    any of it. `untold` are further wheels of which none is known."""
 
     wheels: int
     whole: Fraction | None
+    untold: int = 0
 
     @property
     def tenths(self) -> str:
@@ -33,7 +35,18 @@ class HowFar:
 
     @property
     def in_words(self) -> str:
-        return f"{self.tenths} of {self.wheels}" if self.tenths else ""
+        if not self.tenths:
+            return ""
+        return f"{self.tenths} of {self.wheels}" + (f"; of {self.untold} not known" if self.untold else "")
+
+    @classmethod
+    def of(cls, parts: Iterable["HowFar"]) -> Self:
+        """Of all of them together."""
+        parts = list(parts)
+        known = [one.whole for one in parts if one.whole is not None]
+        told = sum(one.wheels for one in parts if one.whole is not None)
+        untold = sum(one.untold if one.whole is not None else one.untold + one.wheels for one in parts)
+        return cls(told, sum(known, Fraction(0)), untold) if known else cls(untold, None)
 
 
 def how_far(order_ids: Collection[int], counts: Counts, usual: Usual) -> Mapping[int, HowFar]:
@@ -59,7 +72,8 @@ def _told(rows: Collection[tuple[int, Fraction | None]]) -> HowFar:
     known = [(wheels, share) for wheels, share in rows if share is not None]
     finished = sum(wheels for wheels, share in known if share == 1)
     begun = [(wheels, share) for wheels, share in known if share < 1]
-    return HowFar(sum(wheels for wheels, _ in rows), equivalent_units(finished, begun) if known else None)
+    told = HowFar(sum(wheels for wheels, _ in known), equivalent_units(finished, begun) if known else None)
+    return HowFar.of([told, HowFar(sum(wheels for wheels, share in rows if share is None), None)])
 
 
 def _share(lines: Collection[Line], counts: Counts, minutes: "_Minutes", size_nm: int, wheels: int) -> Fraction | None:

@@ -34,7 +34,7 @@ from timing.usual import the_usual
 
 HEADER = (
     *("on", "order", "carriage", "customer", "taken_on", "labour_pence", "overhead_pence", "outwork_pence"),
-    *("materials_pence", "value_pence", "of_which_spoiled_pence", "wheels", "whole_wheels"),
+    *("materials_pence", "value_pence", "of_which_spoiled_pence", "wheels", "whole_wheels", "wheels_untold"),
 )
 MONEY = ("labour", "overhead", "outwork", "materials", "spoiled", "pence")
 
@@ -78,10 +78,7 @@ class WorkInProgress:
 
     @property
     def far(self) -> HowFar:
-        """Of all of them together; those of which nothing is known are left out."""
-        known = [row.far for row in self.rows if row.far.whole is not None]
-        whole = sum((one.whole or Fraction(0) for one in known), Fraction(0)) if known else None
-        return HowFar(sum(one.wheels for one in known), whole)
+        return HowFar.of(row.far for row in self.rows)
 
 
 def work_in_progress(on: date, zone: tzinfo) -> WorkInProgress:
@@ -107,5 +104,5 @@ def file_rows(found: WorkInProgress) -> Iterator[list[Cell]]:
         order, figures = row.order, row.figures
         money = (figures.labour, figures.overhead, figures.outwork, figures.materials, figures.pence, figures.spoiled)
         whole = "" if row.far.whole is None else f"{float(row.far.whole):.3f}"
-        beside = (row.far.wheels, whole)
+        beside = (row.far.wheels, whole, row.far.untold)
         yield [found.on, order.number, order.carriage, str(order.customer), order.taken_on, *money, *beside]

@@ -10,7 +10,7 @@ from django.test import Client
 
 from jobs.models import Order, Task
 from shop.costs_at_once import costs_by
-from shop.how_far import how_far
+from shop.how_far import HowFar, how_far
 from shop.models import Hand, Outwork
 from shop.rates import RateBook
 from shop.work_in_progress import work_in_progress
@@ -72,6 +72,15 @@ def test_the_page_and_its_file_tell_the_same(worked: Order, owner: Client) -> No
     wrong = owner.get("/costs/work-in-progress/?on=2199-01-01")
     assert (wrong.status_code, "That day has not come yet." in wrong.text) == (422, True)
     assert owner.get("/costs/work-in-progress/file.csv?on=x").status_code == 422
+
+
+def test_wheels_of_which_nothing_is_known_stand_apart():
+    """A lot whose work was never timed, nor has a book time, must not read as if it were not begun."""
+    done, unknown = HowFar(4, Fraction(4)), HowFar(4, None)
+    both = HowFar.of([done, unknown])
+    assert (both.wheels, both.whole, both.untold, both.in_words) == (4, 4, 4, "4.0 of 4; of 4 not known")
+    assert HowFar.of([both, HowFar(2, Fraction(1, 2))]) == HowFar(6, Fraction(9, 2), 4)
+    assert (HowFar.of([unknown, unknown]), HowFar.of([]).in_words) == (HowFar(8, None), "")
 
 
 def test_wheels_part_done_count_as_whole_ones(order: Order, osk: Hand) -> None:
