@@ -253,6 +253,7 @@ def _pieces(made: Iterable[Made], settings: Settings) -> tuple[PieceWork, ...]:
             units=before.units + (units if one.is_passed else 0),
             waiting=before.waiting + (0 if one.is_passed else units),
             seconds=before.seconds + (one.seconds or 0),
+            untimed=before.untimed + (units if one.seconds is None else 0),
         )
     return tuple(found.values())
 

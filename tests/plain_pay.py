@@ -18,7 +18,9 @@ ids). The rules, for a shop under those of Great Britain, whose days have one co
    rated output work are not those really worked but pieces ÷ mean hourly output × 1.2, passed or not: where on the
    first day a mean stands, the hand keeps its own hours, its newest notice from before that day tells this mean and the
    rates of that day, and the pieces earn the rate that it tells. Of these, what was written down by the closing counts.
-7. It is rounded once, half up.
+   Of such pieces without their time, the hours which the mean gives come off what 3 leaves of their day, as far as it
+   goes.
+7. It is rounded once, half up; where it is made up, or would be less than the minimum by that, up.
 """
 
 import csv
@@ -28,6 +30,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from fractions import Fraction
+from math import ceil
 from pathlib import Path
 
 Row = dict[str, str]
@@ -102,8 +105,8 @@ def piece_rate(rates: Sequence[Row], operation: str, height: int, day: str) -> F
     return None if reached is None else amount((row for row in own if int(row["from_height_nm"] or 0) == reached), day)
 
 
-# By hand, day, operation and height of the wheels: pence, units whether or not they are passed, and hours.
-Pieces = dict[tuple[str, str, str, int], tuple[Fraction, int, Fraction]]
+# By hand, day, operation and height of the wheels: pence; units whether or not they are passed; hours; units untimed.
+Pieces = dict[tuple[str, str, str, int], tuple[Fraction, int, Fraction, int]]
 
 
 def pieces(files: Files, terms: Sequence[Row]) -> Pieces:
@@ -130,9 +133,10 @@ def pieces(files: Files, terms: Sequence[Row]) -> Pieces:
             made += more if spoiled > 0 else -more
         original = by_token.get(stretch["cancels_token"], stretch["id"])
         key = hand, day, stretch["operation_id"], height
-        pence, units, hours = found.get(key, (Fraction(0), 0, Fraction(0)))
+        pence, units, hours, untimed = found.get(key, (Fraction(0), 0, Fraction(0), 0))
         paid = made if original in passed else 0
-        found[key] = pence + paid * rate, units + made, hours + Fraction(int(tally["seconds"] or 0), 3600)
+        hours += Fraction(int(tally["seconds"] or 0), 3600)
+        found[key] = pence + paid * rate, units + made, hours, untimed + (0 if tally["seconds"] else made)
     return found
 
 
@@ -226,24 +230,27 @@ class Books:
             {day for who, day in self.there if who == hand and first <= day <= last} | {day for day, *_ in own}
         )
         by_pieces = by_hours = hours = guaranteed = Fraction(0)
+        left = {}
         for day in days:
             of_day = [told for (on, *_), told in own.items() if on == day]
             pence, at_pieces = sum(told[0] for told in of_day), sum((told[2] for told in of_day), Fraction(0))
             other = max(self.there.get((hand, day), Fraction(0)) - at_pieces, Fraction(0))
-            by_pieces += pence
+            by_pieces, left[day] = by_pieces + pence, other
             by_hours += other * self.rate("wage", hand, day)
             guaranteed += at_pieces * self.rate("guarantee", hand, day)
             hours += at_pieces + other
         whole = max(by_pieces, guaranteed) + by_hours + self.bonus(hand, run)
         terms, output = self.terms_of(hand, run, min(days, default=last)), self.output[run["id"]]
         if terms and terms["hours_are_controlled"] == "0":
-            for (day, work, height), (_, units, worked) in own.items():
+            for (day, work, height), (_, units, worked, untimed) in own.items():
                 hourly = output.rated(hand, work, first)
                 if hourly is not None and output.as_told(hand, work, height, first, day):
-                    hours += units / hourly * Fraction(6, 5) - worked
+                    taken = min(left[day], max(untimed, 0) / hourly)
+                    left[day] -= taken
+                    hours += units / hourly * Fraction(6, 5) - worked - taken
         newest = max(day for day in MINIMUM if day <= first)
         minimum = MINIMUM[newest][terms["band"] if terms else "adult"]
-        return half_up(max(whole, hours * minimum) if days else whole)
+        return half_up(whole) if not days or half_up(whole) >= hours * minimum else ceil(hours * minimum)
 
     def terms_of(self, hand: str, run: Row, there_from: str) -> Row | None:
         """The terms of the period's first day; of a hand that began with the first within it, those."""

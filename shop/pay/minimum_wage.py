@@ -5,7 +5,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from math import ceil
 
+from shop.money import round_half_up
 from shop.pay import great_britain
 from shop.pay.great_britain import OutputWork, Rated
 from shop.pay.hours import in_hours
@@ -18,12 +20,17 @@ CONTROLLED = "the shop sets or checks the hours"
 
 @dataclass(frozen=True, slots=True)
 class _Output:
-    """One operation's pieces of the period: all that were made, and how many of them wait to be passed."""
+    """One operation's pieces of the period: all that were made, how many of them wait to be passed, and were not timed.
+
+    `taken_hours`: of the hours that are told apart from pieces, those which the untimed are taken to have taken.
+    """
 
     name: str
     work: OutputWork
     rated: Rated | None
     waiting: int = 0
+    untimed: int = 0
+    taken_hours: Fraction = Fraction(0)
 
 
 def judge(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:
@@ -31,41 +38,59 @@ def judge(days: Sequence[Day], lines: Sequence[Line], person: Person) -> Judged:
     if not days:
         return Judged()
     begins = min(day.on for day in days)
-    output = list(_output(days, person))
+    output = list(_output(days, person, begins))
+    pay, taken = amount_of(lines), sum((one.taken_hours for one in output), Fraction(0))
     period = great_britain.Period(
         begins,
-        amount_of(lines),
+        pay,
         age=99 if person.age is None else person.age,
-        time_hours=in_hours(sum(day.other_seconds for day in days)),
+        time_hours=in_hours(sum(day.other_seconds for day in days)) - taken,
         output=[one.work for one in output],
         at_apprentice_rate=person.at_apprentice_rate,
     )
     found = great_britain.check(period)
-    told = _found(found, f"{_hours(found.hours)} that count{_split(found, output, begins)}", begins)
+    short = _short(found, pay)
+    told = _found(found, short, f"{_hours(found.hours)} that count{_split(found, output, begins)}", begins)
     return Judged(told.lines, (*_each(output, begins, person), *told.said))
 
 
-def _output(days: Iterable[Day], person: Person) -> Iterator[_Output]:
-    by_work: dict[tuple[int, str, bool], list[PieceWork]] = defaultdict(list)
-    for day in days:
+def _short(found: great_britain.Checked, pay: Fraction) -> Fraction:
+    """What is wanting to the minimum, so that what is paid, in whole pence, is never below it."""
+    return Fraction(0) if round_half_up(pay) >= found.due else ceil(found.due) - pay
+
+
+def _output(days: Sequence[Day], person: Person, begins: date) -> Iterator[_Output]:
+    by_work: dict[tuple[int, str, bool], list[tuple[int, PieceWork]]] = defaultdict(list)
+    for place, day in enumerate(days):
         for one in day.pieces:
             rated = person.rated.get(one.operation_id)
             is_told_otherwise = bool(rated and rated.notice_on and not one.is_as_told)
-            by_work[one.operation_id, one.name, is_told_otherwise].append(one)
+            by_work[one.operation_id, one.name, is_told_otherwise].append((place, one))
+    left = [in_hours(day.other_seconds) for day in days]
     for (operation_id, name, is_told_otherwise), pieces in by_work.items():
         rated = person.rated.get(operation_id)
         if rated and is_told_otherwise:
             rated = told_otherwise(rated)
-        waiting = sum(one.waiting for one in pieces)
+        waiting = sum(one.waiting for _, one in pieces)
         work = OutputWork(
             # Who worked has hours, whether or not somebody has looked at what was made.
-            sum(one.units for one in pieces) + waiting,
-            in_hours(sum(one.seconds for one in pieces)),
+            sum(one.units for _, one in pieces) + waiting,
+            in_hours(sum(one.seconds for _, one in pieces)),
             rated.mean_hourly_output if rated else None,
             notice_on=rated.notice_on if rated else None,
             hours_are_controlled=person.hours_are_controlled,
         )
-        yield _Output(name, work, rated, waiting)
+        untimed = [(place, one.untimed) for place, one in pieces] if work.is_rated(begins) else []
+        taken = sum((_take(left, place, count, work) for place, count in untimed), Fraction(0))
+        yield _Output(name, work, rated, waiting, sum(count for _, count in untimed), taken)
+
+
+def _take(left: list[Fraction], place: int, untimed: int, work: OutputWork) -> Fraction:
+    """Hours of a day that untimed pieces are taken to have taken, by their mean: they count by it, and so only once."""
+    assert work.mean_hourly_output is not None  # noqa: S101 - it would not be rated
+    taken = min(left[place], max(0, untimed) / work.mean_hourly_output)
+    left[place] -= taken
+    return taken
 
 
 def _each(output: Iterable[_Output], begins: date, person: Person) -> Iterator[str]:
@@ -78,9 +103,15 @@ def _each(output: Iterable[_Output], begins: date, person: Person) -> Iterator[s
             mean = _number(one.rated.mean_hourly_output)
             hours, by = one.work.hours(begins), one.rated.notice_on
             waits = f" {one.waiting} of them wait to be passed." if one.waiting else ""
+            took = f"whatever they took ({_hours(one.work.actual_hours)})"
+            if one.untimed:
+                took = (
+                    f"whatever they took. {one.untimed} of them were not timed: {_hours(one.taken_hours)}, by the "
+                    "mean, are taken to be theirs, and do not count as worked beside; time them to be sure"
+                )
             yield (
                 f"{one.name}, rated output work: {one.work.pieces} ÷ {mean} an hour × 1.2 = {_hours(hours)} that "
-                f"count, whatever they took ({_hours(one.work.actual_hours)}).{waits} Notice of {by.day} {by:%B %Y}."
+                f"count, {took}.{waits} Notice of {by.day} {by:%B %Y}."
             )
         else:
             why = CONTROLLED if person.hours_are_controlled else one.rated.why_not
@@ -96,23 +127,23 @@ def _split(found: great_britain.Checked, output: Iterable[_Output], begins: date
     return f" ({float(hours):.2f} of rated output work and {float(found.hours - hours):.2f} as worked)"
 
 
-def _found(found: great_britain.Checked, hours: str, begins: date) -> Judged:
+def _found(found: great_britain.Checked, short: Fraction, hours: str, begins: date) -> Judged:
     due = f"£{found.minimum / 100:.2f} an hour"
     if not great_britain.is_known_on(begins):
-        return _by_the_last_known(found, hours, due)
-    if found.holds:
+        return _by_the_last_known(short, hours, due)
+    if not short:
         return Judged(said=(f"National Minimum Wage: {hours} at {due}; the pay reaches it.",))
-    line = Line(LAW, "Made up to the National Minimum Wage", Fraction(1), found.short, found.short)
+    line = Line(LAW, "Made up to the National Minimum Wage", Fraction(1), short, short)
     return Judged((line,), (f"National Minimum Wage: {hours} at {due}; the pay was short of it, and is made up.",))
 
 
-def _by_the_last_known(found: great_britain.Checked, hours: str, due: str) -> Judged:
+def _by_the_last_known(short: Fraction, hours: str, due: str) -> Judged:
     """Made up to the last rate that is known: it never fell yet. Whether that is enough, nobody here knows."""
     since = great_britain.KNOWN_UNTIL
     said = f"National Minimum Wage: the rate from {since.day} {since:%B %Y} on is not known here, check it. {hours}"
-    if found.holds:
+    if not short:
         return Judged(said=(f"{said}; the pay reaches {due}, the last that is known.",))
-    line = Line(LAW, "Made up to the last known minimum wage", Fraction(1), found.short, found.short)
+    line = Line(LAW, "Made up to the last known minimum wage", Fraction(1), short, short)
     return Judged((line,), (f"{said}; the pay is made up to {due}, the last that is known.",))
 
 

@@ -21,6 +21,7 @@ class PieceWork:
 
     `waiting` were made and are not passed yet: they are paid later, and were worked at all the same. `operation_id`
     says which work it is, for names may be alike; `is_as_told`: the rate is that of the notice that stands of it.
+    `untimed` of all of these, waiting or not, are without their time.
     """
 
     name: str
@@ -30,6 +31,7 @@ class PieceWork:
     waiting: int = 0
     operation_id: int = 0
     is_as_told: bool = True
+    untimed: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,7 +71,8 @@ def test_a_sheet_says_which_hours_count_and_why() -> None:
         "National Minimum Wage: 16.10 hours that count (12.60 of rated output work and 3.50 as worked) at £12.21 an "
         "hour; the pay was short of it, and is made up.",
     )
-    assert told.pence == round(Fraction("16.1") * 1221)
+    # 19,658.1 pence: never under what the law asks.
+    assert told.pence == 19_659
     for person, why in (
         (replace(known, hours_are_controlled=True), "since the shop sets or checks the hours."),
         (Person(rated={7: Rated(Fraction(10), None, "so")}, hours_are_controlled=False), "since so."),
@@ -91,6 +92,45 @@ def test_who_worked_has_hours_whether_or_not_the_pieces_are_passed() -> None:
     told = reckon([Day(MARCH, 15 * HOUR, 0, (passed,))], [], first=MARCH, rules=RULES["gb"], person=known)
     assert (told.pence, [line.pence for line in told.lines]) == (18 * 1221, [18_750, 18 * 1221 - 18_750])
     assert from_json(as_json(told)) == told
+
+
+TURNED = PieceWork("Turn", 1000, 10, 4 * HOUR, operation_id=8)
+
+
+def test_hours_of_pieces_that_were_not_timed_count_once() -> None:
+    """NMW Regulations 2015, regulations 37 and 43, our own figures: 20 an hour; an hour counts by one way only."""
+    known = Person(rated={7: Rated(Fraction(20), date(2026, 2, 27))}, hours_are_controlled=False)
+
+    def hours(there: int, *pieces: PieceWork, person: Person = known) -> str:
+        told = reckon([Day(MARCH, there * HOUR, 0, pieces)], [], first=MARCH, rules=RULES["gb"], person=person)
+        return told.said[-1].split(" at £")[0] + ": " + told.said[0]
+
+    untimed = PieceWork("Shave", 1000, 160, operation_id=7, untimed=160)
+    told = hours(8, untimed)
+    assert "9.60 hours that count (9.60 of rated output work and 0.00 as worked)" in told
+    assert "whatever they took. 160 of them were not timed: 8.00 hours, by the mean, are taken to be theirs" in told
+    # Beside them half the day was timed at something else: no more than is left of the day can be theirs.
+    assert "9.60 of rated output work and 4.00 as worked" in hours(8, replace(untimed, units=80, waiting=80), TURNED)
+    assert "4.80 of rated output work and 4.00 as worked" in hours(8, replace(untimed, units=80, untimed=80))
+    # Of 160, the 60 that were timed took two hours of their own.
+    some = replace(untimed, seconds=2 * HOUR, untimed=100)
+    assert "9.60 of rated output work and 1.00 as worked" in hours(8, some)
+    assert "8.00 hours that count: Shave: the 0.00 hours really" in hours(8, untimed, person=Person(rated=known.rated))
+
+
+def test_nobody_is_paid_a_part_of_a_penny_too_little() -> None:
+    """National Minimum Wage Act 1998, s. 1: not less than it. Our own figures: 8 h 1 at £12.21 are 9,788.35 pence."""
+    eight = 8 * HOUR + 60
+    for wage, bonus, pence, line in (
+        (1_221_000, 0, 9789, [65]),
+        (1_221_000, 1, 9789, []),
+        (1_100_000, 0, 9789, [97_067]),
+    ):
+        told = reckon(
+            [Day(MARCH, eight, wage)], [("Well done", bonus)], first=MARCH, rules=RULES["gb"], person=Person(age=30)
+        )
+        made_up = [round(one.amount * 100) for one in told.lines if one.kind == "law"]
+        assert (told.pence, made_up) == (pence, line)
 
 
 def test_a_piece_at_another_rate_than_its_notice_tells_counts_as_worked() -> None:

@@ -116,7 +116,8 @@ def test_britain_makes_up_to_the_minimum_by_actual_or_rated_hours() -> None:
     assert judged.lines[0].amount == 8 * 1271 - 7300
     # With notice and a mean of 10 an hour, 40 spokes stand for 4.8 hours: 5.8 in all, which £73 does not reach either.
     rated = Person(age=30, rated={7: Rated(Fraction(10), date(2026, 3, 1))}, hours_are_controlled=False)
-    assert RULES["gb"].judge([one], lines, rated).lines[0].amount == Fraction("5.8") * 1271 - 7300
+    # £73.718, and no part of a penny less.
+    assert RULES["gb"].judge([one], lines, rated).lines[0].amount == 7372 - 7300
     assert "made up" in judged.said[0]
     assert RULES["gb"].judge([one], lines, Person(age=17)).said[0].endswith("the pay reaches it.")
     assert RULES["gb"].judge([], [], Person()).lines == ()
