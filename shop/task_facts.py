@@ -30,6 +30,13 @@ class PersonRow:
     paid_units: int = 0
     wage_millipence: int | None = None
 
+    @property
+    def unit_millipence(self) -> int | None:
+        """What a unit that is paid by the piece costs, to the thousandth of a penny: it tells no wage."""
+        if self.piece_millipence is None or not (self.rate_millipence and self.wage_millipence):
+            return self.piece_millipence
+        return round_half_up(Fraction(self.piece_millipence * self.rate_millipence, self.wage_millipence))
+
 
 @dataclass(frozen=True, slots=True)
 class FactRow:

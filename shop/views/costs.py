@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404, render
 
 from jobs.models import Order, Task
 from jobs.words import in_words
-from shop.access import may
+from shop.access import may, roles_of
 from shop.asked import asked
 from shop.conditional import conditional
 from shop.cost_ahead import cost_ahead
@@ -59,5 +59,7 @@ def task_facts(request: HttpRequest, pk: int) -> HttpResponse:
         "title": in_words(task.operation.name, words),
         "facts": facts,
         "is_later_page": bool(after),
+        # What a hand earns is between the owner and the hand.
+        "is_owner": "owner" in roles_of(request),
     }
     return render(request, "shop/books/task_facts.html", context)

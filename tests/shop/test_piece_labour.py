@@ -111,7 +111,7 @@ def test_spoiled_pieces_cost_what_was_paid_for_them(order: Order, osk: Hand, spo
 
 
 def test_what_is_undone_costs_nothing_and_its_facts_add_up(
-    order: Order, osk: Hand, spokes: Task, owner: Client
+    order: Order, osk: Hand, spokes: Task, owner: Client, tamsin: Hand
 ) -> None:
     undone = fact(spokes, osk, made=5)
     record(undone, now=NOW)
@@ -122,6 +122,11 @@ def test_what_is_undone_costs_nothing_and_its_facts_add_up(
     page = owner.get(f"/tasks/{spokes.pk}/facts/").text
     assert '8 × £0.625 <span class="note">× £15.00 ÷ £12.00</span>' in page
     assert 'data-label="Cost">£9.25</td></tr></tfoot>' in page.replace("\n", "")
+    # The desk sees what the work cost, and nothing of what a hand earns.
+    desk = Client()
+    desk.force_login(tamsin.user)
+    page = desk.get(f"/tasks/{spokes.pk}/facts/").text
+    assert ("8 × £0.78125<" in page, "£0.625" in page, "£12.00" in page, "£9.25" in page) == (True, False, False, True)
 
 
 def test_work_that_somebody_outside_charges_for_earns_nothing_here(order: Order, osk: Hand, spokes: Task) -> None:
