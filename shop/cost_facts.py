@@ -130,7 +130,7 @@ def read_worked(task_ids: Collection[int], until: date | None = None, *, book: R
     untimed: dict[int, int] = defaultdict(int)
     untimed_pieces: dict[int, int] = defaultdict(int)
     for task_id, row in read_hands(tallies, PieceLabour.load(book)):
-        worked.append(Worked(task_id, row.person_id, row.day, row.seconds, row.earned))
+        worked.append(Worked(task_id, row.person_id, row.day, row.seconds, row.earned, row.is_bare))
         made[task_id] += row.made
         (untimed if row.earned is None else untimed_pieces)[task_id] += row.untimed
     worked.extend(Worked(*row) for row in read_helpers(tallies))
@@ -142,7 +142,8 @@ def _some(units: dict[int, int]) -> dict[int, int]:
 
 
 class ByHand(NamedTuple):
-    """What one hand did on one day: seconds, units made, those of them untimed, and what pieces earned, if they did."""
+    """What one hand did on one day: seconds, units made, those of them untimed, and what pieces cost, if they were paid
+    for; `is_bare`: no more than they earned."""
 
     person_id: int
     day: date
@@ -150,6 +151,7 @@ class ByHand(NamedTuple):
     made: int
     untimed: int
     earned: Fraction | None
+    is_bare: bool = False
 
 
 def read_hands(tallies: QuerySet[Tally], labour: PieceLabour) -> Iterator[tuple[int, ByHand]]:
@@ -165,11 +167,12 @@ def read_hands(tallies: QuerySet[Tally], labour: PieceLabour) -> Iterator[tuple[
         rate = None
         if hand_id in labour.terms and operation_id is not None:
             rate = labour.rate(hand_id, operation_id, heights[task_id], day)
-        earned = None
+        earned, is_bare = None, False
         if rate is not None:
             units = made + beside.get((task_id, operation_id, hand_id, day), 0)
             earned = labour.costs(hand_id, day, units=units, rate=rate)
-        yield task_id, ByHand(hand_id, day, seconds or 0, made, untimed or 0, earned)
+            is_bare = labour.is_bare(hand_id, day)
+        yield task_id, ByHand(hand_id, day, seconds or 0, made, untimed or 0, earned, is_bare)
 
 
 def _heights(task_ids: set[int]) -> dict[int, int]:

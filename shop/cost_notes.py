@@ -34,6 +34,12 @@ def left_out(
             sentences.append(f"No overhead rate for {_days(gap)}: {time} bear none.")
         else:
             who = names.get(gap.person_id, "someone who is no hand now")
+            if gap.is_pieces:
+                sentences.append(
+                    f"No cost rate, or no wage to set it beside, for {who} for {_days(gap)}: pieces cost what they "
+                    "earned, and no more."
+                )
+                continue
             sentences.append(f"No cost rate for {who} for {_days(gap)}: {time} are left out.")
     return tuple(sentences)
 

@@ -27,7 +27,8 @@ class Rates(Protocol):
 class Worked(NamedTuple):
     """Seconds that one person gave to a task on one day, as hand or helper; contra tallies are in the sum.
 
-    `earned` is pence of labour where the person's pieces were paid and not the hours.
+    `earned` is pence of labour where the person's pieces were paid and not the hours; `is_bare`: no more than was paid
+    for them, since it is not known what an hour of the person costs beside its wage.
     """
 
     task_id: int
@@ -35,6 +36,7 @@ class Worked(NamedTuple):
     day: date
     seconds: int
     earned: Fraction | None = None
+    is_bare: bool = False
 
 
 class Carry(NamedTuple):
@@ -71,12 +73,16 @@ NO_MONEY = Money()
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """Days on which time was worked and no rate stood: the sum leaves that time out. No person: the overhead."""
+    """Days on which time was worked and no rate stood: the sum leaves that time out. No person: the overhead.
+
+    `is_pieces`: pieces were paid, and cost what they earned alone.
+    """
 
     person_id: int | None
     first_on: date
     last_on: date
     seconds: int
+    is_pieces: bool = False
 
     def joined(self, other: "Gap") -> "Gap":
         return Gap(
@@ -84,7 +90,12 @@ class Gap:
             min(self.first_on, other.first_on),
             max(self.last_on, other.last_on),
             self.seconds + other.seconds,
+            self.is_pieces,
         )
+
+
+# Whose rate there was none of, and whether it was for pieces.
+Lack = tuple[int | None, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +125,7 @@ def own_costs(worked: Iterable[Worked], rates: Rates) -> dict[int, TaskCost]:
     overhead: dict[int, int] = defaultdict(int)
     pieces: dict[int, Fraction] = defaultdict(Fraction)
     seconds: dict[int, int] = defaultdict(int)
-    gaps: dict[int, dict[int | None, Gap]] = defaultdict(dict)
+    gaps: dict[int, dict[Lack, Gap]] = defaultdict(dict)
     for row in worked:
         seconds[row.task_id] += row.seconds
         by_hour: list[tuple[int | None, int | None, dict[int, int]]] = [(None, rates.overhead(row.day), overhead)]
@@ -122,6 +133,8 @@ def own_costs(worked: Iterable[Worked], rates: Rates) -> dict[int, TaskCost]:
             by_hour.append((row.person_id, rates.cost(row.person_id, row.day), labour))
         else:
             pieces[row.task_id] += row.earned
+            if row.is_bare and row.earned:
+                _add_gap(gaps[row.task_id], Gap(row.person_id, row.day, row.day, row.seconds, is_pieces=True))
         for person_id, rate, sums in by_hour:
             if rate is not None:
                 sums[row.task_id] += row.seconds * rate
@@ -138,16 +151,17 @@ def own_costs(worked: Iterable[Worked], rates: Rates) -> dict[int, TaskCost]:
 
 
 def join_gaps(gaps: Iterable[Gap]) -> tuple[Gap, ...]:
-    """One gap for each person, from the first day to the last."""
-    joined: dict[int | None, Gap] = {}
+    """One gap for each person, by the hour and by the piece, from the first day to the last."""
+    joined: dict[Lack, Gap] = {}
     for gap in gaps:
         _add_gap(joined, gap)
     return tuple(joined.values())
 
 
-def _add_gap(gaps: dict[int | None, Gap], gap: Gap) -> None:
-    before = gaps.get(gap.person_id)
-    gaps[gap.person_id] = before.joined(gap) if before else gap
+def _add_gap(gaps: dict[Lack, Gap], gap: Gap) -> None:
+    lack = gap.person_id, gap.is_pieces
+    before = gaps.get(lack)
+    gaps[lack] = before.joined(gap) if before else gap
 
 
 def carry(own: Mapping[int, TaskCost], made: Mapping[int, int], carries: Sequence[Carry]) -> dict[int, Money]:

@@ -193,7 +193,7 @@ def _on_wheels(period: Period, rates: RateBook) -> list[Worked]:
     trades = dict(Task.objects.filter(tallies__in=told).order_by().values_list("pk", "operation__trade"))
     places = {task_id: TRADES.index(Trade(trade)) for task_id, trade in trades.items()}
     hands = [
-        Worked(places[task_id], row.person_id, row.day, row.seconds, row.earned)
+        Worked(places[task_id], row.person_id, row.day, row.seconds, row.earned, row.is_bare)
         for task_id, row in read_hands(told, PieceLabour.load(rates))
     ]
     return hands + [

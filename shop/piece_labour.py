@@ -71,6 +71,10 @@ class PieceLabour:
         cost, wage = self.book.cost(hand_id, on), self.book.wage(hand_id, on)
         return earned * cost / wage if cost and wage else earned
 
+    def is_bare(self, hand_id: int, on: date) -> bool:
+        """Whether pieces of a day cost no more than they earned, for want of a rate."""
+        return not (self.book.cost(hand_id, on) and self.book.wage(hand_id, on))
+
     def units(self, tally: Tally) -> int:
         """Units of one tally, whose stretch was read with it, that earn anything."""
         stretch = tally.stretch

@@ -89,6 +89,9 @@ def test_without_a_wage_pieces_cost_what_they_earned(order: Order, osk: Hand, sp
     take_away(Rate.objects.filter(kind="wage"))
     record(fact(spokes, osk, made=8), now=NOW)
     assert set_of(order)[0] == 500
+    lack = "No cost rate, or no wage to set it beside, for Osk for 2 March 2026"
+    assert order_cost(order).notes == (f"{lack}: pieces cost what they earned, and no more.",)
+    assert [gap.is_pieces for gap in read_period(Period(DAY, DAY)).gaps] == [True]
 
 
 def test_spoiled_pieces_cost_what_was_paid_for_them(order: Order, osk: Hand, spokes: Task) -> None:
