@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from scipy import optimize, special
+import scipy
 
 from timing.forecast.arrays import Floats
 
@@ -56,7 +56,7 @@ def upper_factor(count: int, *, content: float, confidence: float) -> float:
     """
     _enough(count)
     root = math.sqrt(count)
-    return float(special.nctdtrit(count - 1, special.ndtri(content) * root, confidence)) / root
+    return float(scipy.special.nctdtrit(count - 1, scipy.special.ndtri(content) * root, confidence)) / root
 
 
 def two_sided_factor(count: int, *, content: float, confidence: float) -> float:
@@ -69,12 +69,12 @@ def two_sided_factor(count: int, *, content: float, confidence: float) -> float:
     """
     near = howe_factor(count, content=content, confidence=confidence)
     places, weights = _normal_nodes()
-    reach = special.chndtrix(content, 1, places**2 / count)
+    reach = scipy.special.chndtrix(content, 1, places**2 / count)
 
     def surplus(factor: float) -> float:
-        return float(weights @ special.chdtrc(count - 1, (count - 1) * reach / factor**2)) - confidence
+        return float(weights @ scipy.special.chdtrc(count - 1, (count - 1) * reach / factor**2)) - confidence
 
-    return float(optimize.brentq(surplus, near / 2, near * 2, xtol=1e-10))
+    return float(scipy.optimize.brentq(surplus, near / 2, near * 2, xtol=1e-10))
 
 
 def howe_factor(count: int, *, content: float, confidence: float) -> float:
@@ -85,8 +85,8 @@ def howe_factor(count: int, *, content: float, confidence: float) -> float:
     NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.3. Raises ValueError under two values.
     """
     _enough(count)
-    doubt = (count - 1) * (1 + 1 / count) / float(special.chdtri(count - 1, confidence))
-    return float(special.ndtri((1 + content) / 2)) * math.sqrt(doubt)
+    doubt = (count - 1) * (1 + 1 / count) / float(scipy.special.chdtri(count - 1, confidence))
+    return float(scipy.special.ndtri((1 + content) / 2)) * math.sqrt(doubt)
 
 
 def _enough(count: int) -> None:

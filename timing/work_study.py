@@ -4,7 +4,7 @@ import math
 import statistics
 from collections.abc import Sequence
 
-from scipy import special
+import scipy
 
 
 def readings_needed(readings: Sequence[float], *, within: float, deviates: float = 2.0) -> float:
@@ -24,7 +24,7 @@ def readings_needed_by_t(mean: float, deviation: float, readings: int, *, within
     B. W. Niebel and A. Freivalds, Methods, Standards and Work Design. `deviation` is the sample's, with n − 1; needs
     two readings.
     """
-    t = float(special.stdtrit(readings - 1, (1 + chance) / 2))
+    t = float(scipy.special.stdtrit(readings - 1, (1 + chance) / 2))
     return readings_needed_to(deviation, error=within * mean, deviates=t)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
+import scipy
 
 from jobs.cutting.problem import Pattern, Problem
 
@@ -39,16 +39,18 @@ def choose(
     if seconds <= 0 or not patterns:
         return Chosen(None, -math.inf, impossible=not patterns)
     takes = np.array([each.counts for each in patterns], dtype=float).T
-    limits = [LinearConstraint(takes, np.array(problem.wanted, dtype=float), np.inf)]
+    limits = [scipy.optimize.LinearConstraint(takes, np.array(problem.wanted, dtype=float), np.inf)]
     new = np.array([[problem.costs[each.bar] for each in patterns]], dtype=float)
-    limits.append(LinearConstraint(new, *new_bars))
+    limits.append(scipy.optimize.LinearConstraint(new, *new_bars))
     for bar, count in enumerate(problem.counts):
         if count is not None:
-            limits.append(LinearConstraint(np.array([[float(each.bar == bar) for each in patterns]]), 0, count))
-    solved = milp(
+            limits.append(
+                scipy.optimize.LinearConstraint(np.array([[float(each.bar == bar) for each in patterns]]), 0, count)
+            )
+    solved = scipy.optimize.milp(
         np.array(costs, dtype=float),
         integrality=np.ones(len(patterns), dtype=np.int8),
-        bounds=Bounds(0, np.inf),
+        bounds=scipy.optimize.Bounds(0, np.inf),
         constraints=limits,
         options={"time_limit": seconds, "mip_rel_gap": 0.0},
     )

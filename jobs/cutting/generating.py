@@ -11,8 +11,8 @@ import time
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import linprog
 
 from jobs.cutting.knapsack import cell_of, fill
 from jobs.cutting.problem import Pattern, Problem
@@ -76,7 +76,7 @@ def _prices(problem: Problem, patterns: list[Pattern]) -> _Prices:
     takes = np.array([each.counts for each in patterns], dtype=float).T
     rows = np.array([[each.bar == bar for each in patterns] for bar in limited], dtype=float).reshape(-1, len(patterns))
     costs = [float(problem.costs[each.bar]) for each in patterns]
-    solved = linprog(
+    solved = scipy.optimize.linprog(
         [*costs, *[LACKING] * kinds],
         A_ub=np.block([[-takes, -np.eye(kinds)], [rows, np.zeros((len(limited), kinds))]]),
         b_ub=[*(-count for count in problem.wanted), *(problem.counts[bar] or 0 for bar in limited)],

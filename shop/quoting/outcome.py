@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import log
 
-from scipy import special
+import scipy
 
 from shop.quoting.pricing import HIGH, LIKELY, LOW, Spread
 from timing.forecast import Forecast
@@ -76,7 +76,7 @@ def held(chance: float) -> bool:
 
 def expected_held(count: int, share: float = SHARE) -> tuple[int, int]:
     """Of so many ranges, from how many to how many hold in nineteen cases of twenty, if each holds with that chance."""
-    within = [float(special.bdtr(k, count, share)) for k in range(count + 1)]
+    within = [float(scipy.special.bdtr(k, count, share)) for k in range(count + 1)]
     low = next(k for k, chance in enumerate(within) if chance >= OUTSIDE)
     high = next(k for k, chance in enumerate(within) if chance >= 1 - OUTSIDE)
     return low, high

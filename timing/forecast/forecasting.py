@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import special
+import scipy
 
 from timing.forecast.arrays import Floats, Ints
 from timing.forecast.fit import Fit
@@ -36,13 +36,13 @@ class Forecast:
         """Minutes that the work stays within with that chance, which must be between 0 and 1."""
         if not 0 < chance < 1:
             raise ValueError(f"A chance is between 0 and 1, not {chance}.")
-        return math.exp(self.log_median + self.log_sd * float(special.stdtrit(self.degrees, chance)))
+        return math.exp(self.log_median + self.log_sd * float(scipy.special.stdtrit(self.degrees, chance)))
 
     def chance_within(self, minutes: float) -> float:
         """The chance that the work takes no longer than so many minutes."""
         if minutes <= 0:
             return 0.0
-        return float(special.stdtr(self.degrees, (math.log(minutes) - self.log_median) / self.log_sd))
+        return float(scipy.special.stdtr(self.degrees, (math.log(minutes) - self.log_median) / self.log_sd))
 
 
 @dataclass(frozen=True, slots=True)

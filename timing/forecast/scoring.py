@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from timing.forecast.arrays import Floats
 
@@ -58,5 +58,5 @@ class Held:
 def held_ranges(seen: Sequence[float], lows: Sequence[float], highs: Sequence[float], share: float) -> Held:
     """Count the ranges that held what was seen. Honest ones hold a binomial count, inside its middle 95 %."""
     held = sum(low <= one <= high for one, low, high in zip(seen, lows, highs, strict=True))
-    honest = stats.binom(len(seen), share)
+    honest = scipy.stats.binom(len(seen), share)
     return Held(held, len(seen), math.floor(honest.ppf(0.025)), math.ceil(honest.ppf(0.975)))

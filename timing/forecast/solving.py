@@ -8,7 +8,7 @@ large as the list of operations, however long the log.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import linalg
+import scipy
 
 from timing.forecast.arrays import Floats, Ints, summed
 from timing.forecast.nested import COLUMNS, Gathered
@@ -56,9 +56,9 @@ def solve(rows: Rows, gathered: Gathered, places: Places, said: list[Said], vari
     own = variances.order.value / (1 + variances.order.value * precision)
     matrix -= (cross * own[:, None]).T @ cross
     right -= cross.T @ (own * seen)
-    factor = linalg.cho_factor(matrix, lower=True)
-    numbers = linalg.cho_solve(factor, right)
-    covariance = linalg.cho_solve(factor, np.eye(places.count))
+    factor = scipy.linalg.cho_factor(matrix, lower=True)
+    numbers = scipy.linalg.cho_solve(factor, right)
+    covariance = scipy.linalg.cho_solve(factor, np.eye(places.count))
     spread = cross @ covariance
     return Solution(
         numbers=numbers,
