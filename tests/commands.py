@@ -4,9 +4,11 @@ import atexit
 import os
 import shutil
 import socket
+import sqlite3
 import subprocess
 import sys
 import tempfile
+from contextlib import closing
 from functools import cache
 from pathlib import Path
 
@@ -57,14 +59,26 @@ def free_port() -> int:
 
 
 @cache
-def _new_shop() -> Path:
-    """The database of a shop that was never opened, with all its tables: made once for all tests of a process."""
+def _new_shop_folder() -> Path:
     folder = Path(tempfile.mkdtemp(prefix="new-shop-"))
     atexit.register(shutil.rmtree, folder)
-    made = manage(folder, "migrate", "--verbosity=0")
-    if made.returncode:
-        raise RuntimeError(made.stderr)
-    return folder / "shop.sqlite3"
+    return folder
+
+
+def keep_new_shop(connection: sqlite3.Connection) -> None:
+    """Keep the empty tables of a test database, so that the commands of tests need not make them again."""
+    with closing(sqlite3.connect(_new_shop_folder() / "shop.sqlite3")) as file:
+        connection.backup(file)
+
+
+def _new_shop() -> Path:
+    """The database of a shop that was never opened, with all its tables: made once for all tests of a process."""
+    database = _new_shop_folder() / "shop.sqlite3"
+    if not database.exists():
+        made = manage(database.parent, "migrate", "--verbosity=0")
+        if made.returncode:
+            raise RuntimeError(made.stderr)
+    return database
 
 
 def lay_new_shop(data: Path) -> Path:

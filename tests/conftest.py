@@ -6,14 +6,17 @@ import shutil
 from datetime import UTC, datetime
 
 import pytest
+from django.db import connection
 from django.test import Client
 from hypothesis import HealthCheck, settings
+from pytest_django import DjangoDbBlocker
 
 from jobs.models import Operation, Order
 from jobs.starting import start_operations
 from shop.models import Hand, Shop
 from shop.pay_owed import KEPT
 from tests import factories
+from tests.commands import keep_new_shop
 
 POPPLER = ("pdftoppm", "pdftotext", "pdffonts", "pdfinfo")
 NOW = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
@@ -50,6 +53,15 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         (kept if asks else left_out).append(item)
     config.hook.pytest_deselected(items=left_out)
     items[:] = kept
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
+    """The test database; its empty tables serve the commands that tests run, too."""
+    with django_db_blocker.unblock():
+        if connection.vendor == "sqlite":
+            connection.ensure_connection()
+            keep_new_shop(connection.connection)
 
 
 @pytest.fixture
