@@ -168,7 +168,7 @@ def _without_seen(settled: Sequence[_One]) -> tuple[list[_One], int]:
     bad = [
         BadFact(one.index, SEEN_WITH_OTHER_CONTENT)
         for one in settled
-        if seen.get(one.settled.fact.token, one.settled.fact.content_hash) != one.settled.fact.content_hash
+        if one.settled.fact.token in seen and seen[one.settled.fact.token] != one.settled.fact.content_hash
     ]
     if bad:
         raise ManyRefused(bad)
@@ -231,6 +231,8 @@ def _without_task(settled: Sequence[_One], resolved: Sequence[Sequence[int | Non
 
 def _check_cancels(told: _Told) -> None:
     """The refusals of `cancel`: a token that was seen with other content, and a cancel of a cancel."""
+    if not told.cancels:
+        return
     hashes = _hashes_of([wish.token for wish in told.cancels.values()])
     hashes |= {one.settled.fact.token: one.settled.fact.content_hash for one in told.settled}
     named = [wish.cancels_token for wish in told.cancels.values()]
