@@ -308,7 +308,7 @@ def _in_column(named: Named, place: Place, model: type[Model], column: str) -> I
 def _in_sheets(named: Named, place: Place) -> Iterator[Change]:
     """Pay sheets in whose lines a bonus names somebody."""
     rows = PaySheet.objects.select_related("run").annotate(as_text=Cast("told", TextField()))
-    for sheet in rows.filter(_holding(named.sought, "as_text")).order_by("pk").iterator(chunk_size=BATCH):
+    for sheet in rows.filter(_holding_in_json(named.sought, "as_text")).order_by("pk").iterator(chunk_size=BATCH):
         for place_of, (_, name, *_rest) in enumerate(sheet.told.get("lines", [])):
             for text in named.texts(place, sheet, name, name, most=None):
                 yield text, sheet, "told", place_of
@@ -338,7 +338,14 @@ def _formal(named: Named, line: AuditLine, column: str) -> str:
 
 def _holding(sought: Sought, *columns: str) -> Q:
     asked = Q()
-    for stem in sought.stems:
-        for column in columns:
+    for column in columns:
+        for stem in sought.stems:
             asked |= Q(**{f"{column}__icontains": stem})
+        for spelled in sought.spelled:
+            asked |= Q(**{f"{column}__regex": spelled})
     return asked
+
+
+def _holding_in_json(sought: Sought, column: str) -> Q:
+    """Letters that are not plain are written as codes there, in some databases: then all of it is looked at."""
+    return Q() if sought.spelled else _holding(sought, column)

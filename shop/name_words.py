@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 _RUN = re.compile(r"[A-Za-z0-9]+")
+# Accents that stand after their letter.
+_MARKS = "\u0300-\u036f"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +46,32 @@ class Sought:
 
     @property
     def stems(self) -> tuple[str, ...]:
-        """The longest plain letters of each name, which any database finds however the rest of it is written.
+        """The longest plain letters of each name that has some, which any database finds however the rest is written:
+        letters with an accent are none, for they are one letter in some texts and two in others."""
+        return tuple({stem for name in self.names if (stem := _stem(name))})
 
-        An empty one finds everything.
-        """
-        return tuple(
-            {max(_RUN.findall(unicodedata.normalize("NFD", name)), key=len, default="") for name in self.names}
-        )
+    @property
+    def spelled(self) -> tuple[str, ...]:
+        """The other names, as a pattern that any database knows: each letter small or capital, its accent in it or
+        after it."""
+        return tuple({_spelled(name) for name in self.names if not _stem(name)})
+
+
+def _stem(name: str) -> str:
+    """Empty where too little is left to look for."""
+    composed = unicodedata.normalize("NFC", name)
+    stem = max(_RUN.findall(composed), key=len, default="")
+    return stem if len(stem) > 1 or composed.isascii() else ""
+
+
+def _spelled(name: str) -> str:
+    return "".join(_either(letter) for letter in unicodedata.normalize("NFC", name))
+
+
+def _either(letter: str) -> str:
+    cases = (letter, letter.lower(), letter.upper(), letter.title())
+    forms = {unicodedata.normalize(form, case) for case in cases for form in ("NFC", "NFD")}
+    return f"(?:{'|'.join(sorted(map(re.escape, forms), key=len, reverse=True))})"
 
 
 def fold(text: str) -> str:
@@ -61,7 +82,7 @@ def fold(text: str) -> str:
 def pattern_of(*names: str, but: Iterable[str] = ()) -> re.Pattern[str]:
     """Names as words by themselves, in their own capitals; not as a month between a day and its year, and not within
     one of the longer names `but`."""
-    return re.compile(_left_alone(but) + "|".join(rf"(?<![\w'’-]){_no_month(name)}(?![\w-])" for name in names))
+    return re.compile(_left_alone(but) + "|".join(rf"(?<![\w'’-]){_no_month(name)}(?![\w{_MARKS}-])" for name in names))
 
 
 def _near(names: Iterable[str], longer: Iterable[str]) -> re.Pattern[str]:

@@ -1,5 +1,6 @@
 """Where names stand in words: which texts surely mean somebody, which may, and which are never touched."""
 
+import re
 import unicodedata
 import uuid
 from datetime import date
@@ -39,7 +40,13 @@ A_HAND = {"role": "hand", "trade": "bench", "apprentice": False}
         ("Osk", "told by ‘Osk’, or OSK", "told by ‘Hand 9’, or OSK", "told by ‘Hand 9’, or Hand 9"),
         ("Osk", "Osk-made by Osk", "Osk-made by Hand 9", "Hand 9-made by Hand 9"),
         ("Osk", "Oskar’s own", None, None),
+        ("José", "José held it", "Hand 9 held it", None),
+        (unicodedata.normalize("NFD", "José"), "JOSÉ held it", None, "Hand 9 held it"),
         ("José", unicodedata.normalize("NFD", "José held it"), None, "Hand 9 held it"),
+        ("Jose", unicodedata.normalize("NFD", "José held it"), None, None),
+        ("Åé", unicodedata.normalize("NFD", "with Åé"), None, "with Hand 9"),
+        ("Åé", "with åÉ", None, "with Hand 9"),
+        ("Ольга Й.", "ольга й. held it", None, "Hand 9 held it"),
         (
             "Tom",
             "Tom Senior, O. Tom and tom senior stay; Tom goes",
@@ -57,6 +64,8 @@ def test_how_sure_a_text_means_somebody(name: str, text: str, surely: str | None
     assert sure == (surely or text)
     assert near == (nearly or sure)
     assert all(stem.casefold() in text.casefold() for stem in sought.stems)
+    assert all(re.search(spelled, text) for spelled in sought.spelled)
+    assert sought.stems or sought.spelled
 
 
 def test_of_two_names_of_one_hand_the_longer_is_looked_for_first() -> None:
@@ -147,6 +156,24 @@ def test_others_material_and_what_must_be_kept_are_left_as_they_are(
     assert (number, "name: " + number, "name: " + number) in lines
     assert ("Tom Senior", "", "taken on: hand, bench") in lines
     assert any(what.startswith(f"Osk: bonus, cake for {number}, with Tom Senior, ") for what, _, _ in lines)
+
+
+def test_a_name_is_found_in_the_database_however_its_accents_were_typed(shop: Shop, wren: Hand, order: Order) -> None:
+    hands = [add_hand(name=name, **A_HAND) for name in ("José", "Åé", "Ольга")]  # type: ignore[arg-type]
+    for hand in hands:
+        notes = [unicodedata.normalize(form, f"{name} came") for form in ("NFC", "NFD") for name in _spelled(hand.name)]
+        Stretch.objects.all().update(note="")
+        for note in dict.fromkeys(notes):
+            record(fact(task(order, "rough-spoke"), wren, minutes=None, note=note, done_at=at(1)), now=at(1))
+        told = {"what": notes[0], "amount_pence": 5, "on": MONDAY, "by": wren.user, "at": at(1)}
+        add_bonus(token=uuid.uuid4(), hand=wren, **told)  # type: ignore[arg-type]
+        found = found_of(hand)
+        assert sum(one.count for one in found if one.place.key == "work") == len(set(notes)), hand.name
+        assert [one.place.key for one in found if one.how == "sure"] == ["work", "bonuses", "lines"]
+
+
+def _spelled(name: str) -> tuple[str, str]:
+    return name, name.upper()
 
 
 def test_a_text_is_cut_to_what_its_column_holds(shop: Shop, wren: Hand, order: Order) -> None:
