@@ -196,10 +196,10 @@ class Named:
         """What a text may become: `base` is what it is without the words of people that are looked at."""
         sure = self.sought.put(base, self.number)
         nearly = self.sought.put_nearly(sure, self.number)
-        how = How.KEPT if self._is_kept(row) else How.SURE
-        found = [(how, sure)] if sure != base else []
+        is_kept = self._is_kept(row)
+        found = [(How.SURE, sure)] if sure != base else []
         found += [(How.NEARLY, nearly)] if nearly != sure else []
-        return [Text(place, how, before, after[:most]) for how, after in found]
+        return [Text(place, How.KEPT if is_kept else how, before, after[:most]) for how, after in found]
 
     def _is_kept(self, row: Model) -> bool:
         record = OF_HANDS.get(type(row))
@@ -245,8 +245,8 @@ def replace_where_people_wrote_it(named: Named, chosen: Collection[str], *, seen
             "Something was written or changed while you looked at this: look at all of it once more."
         )
     ticked = {text for one in found if not one.is_one_by_one and one.key in chosen for text in one.texts}
-    # What is nearly the name comes last: it holds what is surely it, too.
-    for text, row, column, line in sorted(changes, key=lambda change: change[0].how == How.NEARLY):
+    # Of one text, what is nearly the name comes after what is surely it, and holds that too.
+    for text, row, column, line in changes:
         if text in ticked or text.key in chosen:
             _write(row, column, text.after, line)
 

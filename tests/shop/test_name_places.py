@@ -138,7 +138,8 @@ def test_others_material_and_what_must_be_kept_are_left_as_they_are(
     soon, late = found_of(tom, today=date(2026, 4, 1)), found_of(tom)
     assert lots
     assert {(one.place.key, one.how.value) for one in soon} == {
-        *(("work", "kept"), ("work", "nearly"), ("bonuses", "kept"), ("orders", "sure")),
+        # Whatever the spelling: "TOM held it" is another's record as well.
+        *(("work", "kept"), ("bonuses", "kept"), ("orders", "sure")),
         *(("old_book", "sure"), ("lines", "sure")),
     }
     assert {one.place.key for one in late if one.how == "sure"} == {"work", "bonuses", "orders", "old_book", "lines"}
