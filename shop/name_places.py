@@ -41,7 +41,9 @@ from timing.models import Move, Stretch, Tally
 from timing.notes import rewrite_note, rewrite_old_book, rewrite_reason
 
 # So many texts of one place have a tick each; more are ticked together. A form has a thousand fields at most.
-MOST_TICKS = 30
+MOST_TICKS = 20
+# What takes the place of a name where the number would push other words out of a column: no longer than any name.
+GAP = "…"
 BATCH = 500
 
 
@@ -114,6 +116,7 @@ class How(StrEnum):
     SURE = "sure"
     KEPT = "kept"
     NEARLY = "nearly"
+    LONG = "long"
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,13 +196,24 @@ class Named:
         return cls((Called(customer.name),), Sought.of([customer.name], others), number, keeping, today)
 
     def texts(self, place: Place, row: Model, before: str, base: str, *, most: int | None) -> list[Text]:
-        """What a text may become: `base` is what it is without the words of people that are looked at."""
-        sure = self.sought.put(base, self.number)
-        nearly = self.sought.put_nearly(sure, self.number)
+        """What a text may become: `base` is what it is without the words of people that are looked at. `most` letters
+        fit there: a text is never cut to them."""
+        found, last = [], base
         is_kept = self._is_kept(row)
-        found = [(How.SURE, sure)] if sure != base else []
-        found += [(How.NEARLY, nearly)] if nearly != sure else []
-        return [Text(place, How.KEPT if is_kept else how, before, after[:most]) for how, after in found]
+        for how, after, short in zip(
+            (How.SURE, How.NEARLY), self._put(base, self.number), self._put(base, GAP), strict=True
+        ):
+            if after == last:
+                continue
+            last, is_long = after, most is not None and len(after) > most
+            says = How.KEPT if is_kept else How.LONG if is_long else how
+            found.append(Text(place, says, before, short if is_long else after))
+        return found
+
+    def _put(self, text: str, number: str) -> tuple[str, str]:
+        """A text with a number where it surely means somebody, and where it may besides."""
+        sure = self.sought.put(text, number)
+        return sure, self.sought.put_nearly(sure, number)
 
     def _is_kept(self, row: Model) -> bool:
         record = OF_HANDS.get(type(row))

@@ -125,8 +125,7 @@ def test_others_material_and_what_must_be_kept_are_left_as_they_are(
     told = {"amount_pence": 500, "on": MONDAY, "by": wren.user, "at": at(1)}
     add_bonus(token=uuid.uuid4(), hand=osk, what="cake for Tom Baker, with Tom Senior", **told)  # type: ignore[arg-type]
     close(Shop.objects.get(), wren, at(7))
-    long = f"Tom {'x' * 196}"
-    for minute, note in enumerate(("Tom held it", "TOM held it", "Tom Senior held it", long)):
+    for minute, note in enumerate(("Tom held it", "TOM held it", "Tom Senior held it")):
         record(fact(task(order, "rough-spoke"), senior, minutes=None, note=note, done_at=at(1, minute / 60)), now=at(1))
     with writing():
         note_change(Kind.PRICE, "Tom: price a board foot", by=wren.user, before="name: Tom", after="£2")
@@ -177,13 +176,28 @@ def _spelled(name: str) -> tuple[str, str]:
     return name, name.upper()
 
 
-def test_a_text_is_cut_to_what_its_column_holds(shop: Shop, wren: Hand, order: Order) -> None:
+def test_no_other_word_is_lost_where_the_number_does_not_fit(shop: Shop, wren: Hand, order: Order, wall: Wall) -> None:
     jo = add_hand(name="Jo", **A_HAND)  # type: ignore[arg-type]
-    note = f"Jo {'x' * 197}"
-    record(fact(task(order, "rough-spoke"), wren, minutes=None, note=note, done_at=at(1)), now=at(1))
+    fits, full, nearly = f"Jo {'x' * 190}", f"JO {'x' * 193} Jo", f"JO {'x' * 197}"
+    for note in (fits, full, nearly):
+        record(fact(task(order, "rough-spoke"), wren, minutes=None, note=note, done_at=at(1)), now=at(1))
     set_left(jo, date(2010, 1, 1))
-    replace_by_number(jo, texts=ticks_of(found_of(jo)), at=at(365 * 14), shop=shop, by=wren.user)
-    assert Stretch.objects.get().note == f"Hand {jo.pk} {note[3:]}"[:200]
+    owner, path = sign_in(wren, wall, at(365 * 14)), reverse("shop:records-hand", args=[jo.pk])
+    page = owner.get(path)
+    assert "Notes of work, where the number is too long: 3 times" in text_of(page)
+    found = found_of(jo)
+    assert [(one.how.value, [text.after for text in one.texts]) for one in found] == [
+        ("sure", [f"Hand {jo.pk} {'x' * 190}"]),
+        ("long", [f"JO {'x' * 193} …", f"… {'x' * 193} …", f"… {'x' * 197}"]),
+    ]
+    sent = sent_from(page)
+    assert sent["texts"] == found[0].ticks
+    replace_by_number(jo, texts=[*found[0].ticks, *found[1].ticks], at=at(365 * 14), shop=shop, by=wren.user)
+    assert list(Stretch.objects.order_by("pk").values_list("note", flat=True)) == [
+        f"Hand {jo.pk} {'x' * 190}",
+        f"… {'x' * 193} …",
+        f"… {'x' * 197}",
+    ]
 
 
 def test_every_text_is_shown_with_a_tick_and_none_goes_unseen(shop: Shop, wren: Hand, order: Order, wall: Wall) -> None:
