@@ -34,7 +34,7 @@ from shop.models import (
 from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
 from shop.name_lines import put_in_its_form, words_of
 from shop.name_words import Sought
-from shop.names_had import Called, names_of
+from shop.names_had import Called, given_up_by_others, names_of
 from shop.pay.retention import Record
 from shop.records_kept import Keeping
 from timing.models import Move, Stretch, Tally
@@ -187,12 +187,13 @@ class Named:
         called = tuple(names_of(hand))
         hands = set(Hand.objects.exclude(pk=hand.pk).values_list("name", flat=True))
         names = {hand.name} | ({one.name for one in called} - hands)
-        sought = Sought.of(names, hands | _names_of_customers())
+        sought = Sought.of(names, hands | given_up_by_others(called) | _names_of_customers())
         return cls(called, sought, number, keeping, today, hand.user_id)
 
     @classmethod
     def of_customer(cls, customer: Customer, number: str, keeping: Keeping, today: date) -> "Named":
-        others = set(Hand.objects.values_list("name", flat=True)) | _names_of_customers(but=customer.pk)
+        hands = set(Hand.objects.values_list("name", flat=True)) | given_up_by_others([])
+        others = hands | _names_of_customers(but=customer.pk)
         return cls((Called(customer.name),), Sought.of([customer.name], others), number, keeping, today)
 
     def texts(self, place: Place, row: Model, before: str, base: str, *, most: int | None) -> list[Text]:

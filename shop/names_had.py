@@ -1,10 +1,12 @@
 """The names that a hand has had, as far as the lines of who changed what tell."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Q
 
 from shop.models import AuditLine, Hand
+from shop.name_lines import NAMED
 
 Kind = AuditLine.Kind
 
@@ -41,6 +43,14 @@ def names_of(hand: Hand) -> list[Called]:
         if became is None or became.pk < begins:
             return found
         name, upto = became.what, became.pk
+
+
+def given_up_by_others(called: Iterable[Called]) -> set[str]:
+    """The names that hands have given up, but for those of the hand that was `called` so."""
+    own = [one.upto_id for one in called if one.upto_id is not None]
+    lines = AuditLine.objects.filter(kind=Kind.PERSON, before__startswith="name: ", after__startswith="name: ")
+    before = lines.exclude(pk__in=own).values_list("before", flat=True)
+    return {named["subject"] for text in before if (named := NAMED.match(text))}
 
 
 def _is_renamed_to(name: str) -> Q:

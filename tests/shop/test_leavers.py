@@ -304,7 +304,7 @@ def test_what_a_hand_agreed_to_is_kept_till_years_after_leaving(
     assert (oldest.on, oldest.kept) == (MONDAY, leaver.kept)
 
 
-def test_lines_of_another_who_had_the_same_name_are_anothers(shop: Shop, wren: Hand) -> None:
+def test_what_tells_of_another_who_had_the_same_name_is_anothers(shop: Shop, wren: Hand, order: Order) -> None:
     told = {"role": "hand", "trade": "bench", "apprentice": False, "by": wren.user}
     first = add_hand(name="Tom", **told)
     edit_hand(first, name="Tom Senior", **told)
@@ -314,12 +314,21 @@ def test_lines_of_another_who_had_the_same_name_are_anothers(shop: Shop, wren: H
     edit_hand(second, name="Tom", **told)
     assert [called.name for called in names_of(first)] == ["Tom Senior", "Tom"]
     assert [called.name for called in names_of(second)] == ["Tom", "Thomas", "Tom"]
+    # What was written of the first, under whatever name, is not the second's.
+    third = add_hand(name="Tom Junior", **told)
+    edit_hand(third, name="Ned", **told)
+    Order.objects.update(note="Tom Junior and Thomas", carriage="Tom’s gig")
+    found = [
+        (one.how.value, [text.after for text in one.texts]) for one in found_of(second) if one.place.key == "orders"
+    ]
+    number = f"Hand {second.pk}"
+    assert found == [("sure", [f"Tom Junior and {number}"]), ("nearly", [f"{number}’s gig"])]
     set_left(second, date(2010, 1, 1), by=wren.user)
     replace_by_number(second, texts=ticks_of(found_of(second)), at=at(0), shop=shop, by=wren.user)
     lines = AuditLine.objects.order_by("id").values_list("what", "before", "after")
     assert lines[0] == ("Tom", "", "taken on: hand, bench")
     assert lines[1] == ("Tom", "name: Tom", "name: Tom Senior")
-    assert not re.search(r"Thomas|Tom(?! Senior)", str(list(lines[2:])))
+    assert not re.search(r"Thomas|Tom(?! Senior| Junior)", str(list(lines[2:])))
 
 
 @pytest.mark.parametrize(
