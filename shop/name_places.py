@@ -12,30 +12,17 @@ from datetime import date
 from enum import StrEnum
 from functools import cached_property
 
-from django.db.models import Model, Q, TextField
+from django.db.models import Manager, Model, Q, TextField
 from django.db.models.functions import Cast
 
-from jobs.models import Customer, Hold, LibraryMakeUp, Lot, Order, Promise, Trip
-from shop.models import (
-    Attendance,
-    AuditLine,
-    Bonus,
-    Device,
-    Hand,
-    Issue,
-    OutputMean,
-    Outwork,
-    OverheadSpent,
-    PaySheet,
-    Purchase,
-    Shop,
-    StockCount,
-)
-from shop.models.quotes import Quote, QuoteItem, QuoteLot, Revision
-from shop.name_lines import put_in_its_form, words_of
+from jobs.models import Customer, LibraryMakeUp
+from shop.models import Attendance, AuditLine, Bonus, Hand, Material, PaySheet
+from shop.name_columns import LINE, LINES, OF_THINGS, PLACES, Place
+from shop.name_lines import put_in_its_form, subject_of, words_of
 from shop.name_words import Sought
 from shop.names_had import Called, given_up_by_others, names_of
 from shop.pay.retention import Record
+from shop.pay.sheet import BONUS
 from shop.records_kept import Keeping
 from timing.models import Move, Stretch, Tally
 from timing.notes import rewrite_note, rewrite_old_book, rewrite_reason
@@ -47,55 +34,6 @@ GAP = "…"
 BATCH = 500
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Columns in which people write what they like, under one name on the page."""
-
-    key: str
-    label: str
-    columns: tuple[tuple[type[Model], str], ...]
-
-
-LINE = ("what", "before", "after")
-LINES = Place("lines", "Other words in Who changed what", tuple((AuditLine, name) for name in LINE))
-PLACES = (
-    Place("work", "Notes of work", ((Stretch, "note"), (Move, "reason"))),
-    Place("hours", "Notes of coming and going", ((Attendance, "note"),)),
-    Place("outputs", "How mean outputs were estimated", ((OutputMean, "why"),)),
-    Place("bonuses", "Bonuses, on pay sheets too", ((Bonus, "what"), (PaySheet, "told"))),
-    Place(
-        "orders",
-        "Orders: carriages, wheels, notes, holds and promises",
-        (
-            *((Order, "carriage"), (Order, "note"), (Lot, "name"), (Hold, "what"), (Promise, "reason")),
-            (Customer, "contact"),
-        ),
-    ),
-    Place("old_book", "Orders and wheels of old books", ((Tally, "old_order"), (Tally, "old_wheel"))),
-    Place(
-        "quotes",
-        "Quotations: carriages, wheels, terms and notes",
-        (
-            *((Quote, "carriage"), (Revision, "carriage"), (Revision, "excluded"), (Revision, "terms")),
-            *((Revision, "answer_note"), (QuoteItem, "what"), (QuoteLot, "name")),
-        ),
-    ),
-    Place(
-        "makeups",
-        "The library of make-ups",
-        tuple((LibraryMakeUp, name) for name in ("name", "carriage", "source", "status")),
-    ),
-    Place(
-        "money",
-        "Outwork, material and overheads",
-        (
-            *((Outwork, "what"), (Outwork, "to_whom"), (Trip, "to_whom"), (Issue, "what"), (OverheadSpent, "what")),
-            *((Purchase, "supplier"), (Purchase, "note"), (StockCount, "note")),
-        ),
-    ),
-    Place("devices", "Names of devices, and of the smith", ((Device, "name"), (Shop, "smith_name"))),
-    LINES,
-)
 # What is told of one hand, and is kept as it was while that hand's term runs.
 OF_HANDS: Mapping[type[Model], Record] = {
     Stretch: Record.PIECES,
@@ -196,20 +134,25 @@ class Named:
         others = hands | _names_of_customers(but=customer.pk)
         return cls((Called(customer.name),), Sought.of([customer.name], others), number, keeping, today)
 
-    def texts(self, place: Place, row: Model, before: str, base: str, *, most: int | None) -> list[Text]:
+    def texts(
+        self, place: Place, row: Model, before: str, base: str, *, most: int | None = None, is_thing: bool = False
+    ) -> list[Text]:
         """What a text may become: `base` is what it is without the words of people that are looked at. `most` letters
-        fit there: a text is never cut to them."""
+        fit there: a text is never cut to them. What `is_thing` tells of a thing, which may be called as they are."""
         found, last = [], base
         is_kept = self._is_kept(row)
-        for how, after, short in zip(
-            (How.SURE, How.NEARLY), self._put(base, self.number), self._put(base, GAP), strict=True
-        ):
+        hows = (How.NEARLY if is_thing else How.SURE, How.NEARLY)
+        for how, after, short in zip(hows, self._put(base, self.number), self._put(base, GAP), strict=True):
             if after == last:
                 continue
             last, is_long = after, most is not None and len(after) > most
             says = How.KEPT if is_kept else How.LONG if is_long else how
             found.append(Text(place, says, before, short if is_long else after))
         return found
+
+    def names(self, text: str) -> bool:
+        """Whether a text names them, surely or nearly."""
+        return self._put(text, self.number)[1] != text
 
     def _put(self, text: str, number: str) -> tuple[str, str]:
         """A text with a number where it surely means somebody, and where it may besides."""
@@ -293,9 +236,14 @@ def _write(row: Model, column: str, text: str, line: int) -> None:
         PaySheet.objects.filter(pk=row.pk).update(told=row.told)
     else:
         rows = type(row)._default_manager
-        if isinstance(row, LibraryMakeUp) and column == "name" and rows.filter(name=text).exclude(pk=row.pk).exists():
-            raise WrittenMeanwhile(f"There is a make-up called “{text}” already: give that one another name first.")
+        if isinstance(row, LibraryMakeUp | Material) and column == "name" and _is_taken(rows, row, text):
+            kind = "make-up" if isinstance(row, LibraryMakeUp) else "material"
+            raise WrittenMeanwhile(f"There is a {kind} called “{text}” already: give that one another name first.")
         rows.filter(pk=row.pk).update(**{column: text})
+
+
+def _is_taken(rows: Manager[Model], row: Model, name: str) -> bool:
+    return rows.filter(name=name).exclude(pk=row.pk).exists()
 
 
 def _changes(named: Named) -> Iterator[Change]:
@@ -309,23 +257,23 @@ def _changes(named: Named) -> Iterator[Change]:
 
 
 def _in_column(named: Named, place: Place, model: type[Model], column: str) -> Iterator[Change]:
-    rows = model._default_manager.filter(_holding(named.sought, column)).order_by("pk")
+    rows = model._default_manager.filter(holding(named.sought, column)).order_by("pk")
     if model is Attendance:
         # Those of the hand's own are emptied.
         rows = rows.exclude(hand=named.hand_id)
     most = model._meta.get_field(column).max_length  # type: ignore[union-attr]
     for row in rows.iterator(chunk_size=BATCH):
         before = getattr(row, column)
-        for text in named.texts(place, row, before, before, most=most):
+        for text in named.texts(place, row, before, before, most=most, is_thing=(model, column) in OF_THINGS):
             yield text, row, column, 0
 
 
 def _in_sheets(named: Named, place: Place) -> Iterator[Change]:
     """Pay sheets in whose lines a bonus names somebody."""
     rows = PaySheet.objects.select_related("run").annotate(as_text=Cast("told", TextField()))
-    for sheet in rows.filter(_holding_in_json(named.sought, "as_text")).order_by("pk").iterator(chunk_size=BATCH):
-        for place_of, (_, name, *_rest) in enumerate(sheet.told.get("lines", [])):
-            for text in named.texts(place, sheet, name, name, most=None):
+    for sheet in rows.filter(holding_in_json(named.sought, "as_text")).order_by("pk").iterator(chunk_size=BATCH):
+        for place_of, (kind, name, *_rest) in enumerate(sheet.told.get("lines", [])):
+            for text in named.texts(place, sheet, name, name) if kind == BONUS else ():
                 yield text, sheet, "told", place_of
 
 
@@ -335,14 +283,17 @@ def _in_lines(named: Named) -> Iterator[Change]:
         for column in LINE:
             formal = _formal(named, line, column)
             head, words = words_of(line.kind, column, formal)
-            for text in named.texts(LINES, line, words, words, most=None):
+            is_thing = not words and subject_of(line.kind, column, formal) is None
+            if is_thing:
+                head, words = "", head
+            for text in named.texts(LINES, line, words, words, is_thing=is_thing):
                 whole = Text(LINES, text.how, getattr(line, column), head + text.after)
                 yield whole, line, column, 0
 
 
 def _lines_of(named: Named) -> Iterator[AuditLine]:
     sought = Sought(tuple({one.name for one in named.called} | set(named.sought.names)))
-    yield from AuditLine.objects.filter(_holding(sought, *LINE)).order_by("pk").iterator(chunk_size=BATCH)
+    yield from AuditLine.objects.filter(holding(sought, *LINE)).order_by("pk").iterator(chunk_size=BATCH)
 
 
 def _formal(named: Named, line: AuditLine, column: str) -> str:
@@ -351,7 +302,8 @@ def _formal(named: Named, line: AuditLine, column: str) -> str:
     return put_in_its_form(line.kind, column, getattr(line, column), names, named.number)
 
 
-def _holding(sought: Sought, *columns: str) -> Q:
+def holding(sought: Sought, *columns: str) -> Q:
+    """What the database is asked for: rows of which some have a name in these columns, and no other has."""
     asked = Q()
     for column in columns:
         for stem in sought.stems:
@@ -361,6 +313,6 @@ def _holding(sought: Sought, *columns: str) -> Q:
     return asked
 
 
-def _holding_in_json(sought: Sought, column: str) -> Q:
+def holding_in_json(sought: Sought, column: str) -> Q:
     """Letters that are not plain are written as codes there, in some databases: then all of it is looked at."""
-    return Q() if sought.spelled else _holding(sought, column)
+    return Q() if sought.spelled else holding(sought, column)

@@ -2,22 +2,36 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from django.http import HttpRequest
 
 from shop.forms.records import ReplaceForm
 from shop.name_places import Found, Named, WrittenMeanwhile, where_people_wrote_it
+from shop.name_stays import what_stays
 
 
 @dataclass(frozen=True, slots=True)
 class Replacing:
     """`name` is what stands there from now on, empty where nothing was done; `refusal` says why it was not."""
 
+    named: Named
     form: ReplaceForm
     found: list[Found]
     status: int = 200
     refusal: str = ""
     name: str = ""
+
+    @property
+    def context(self) -> dict[str, Any]:
+        """For the page that asks."""
+        return {
+            "number": self.named.number,
+            "found": self.found,
+            "stays": what_stays(self.named),
+            "form": self.form,
+            "refusal": self.refusal,
+        }
 
 
 def replacing(
@@ -27,14 +41,14 @@ def replacing(
     found = where_people_wrote_it(named)
     form = ReplaceForm(request.POST if request.method == "POST" else None, found=found)
     if not form.is_bound:
-        return Replacing(form, found)
+        return Replacing(named, form, found)
     # Before its day it is refused for that, whatever else is wrong with the form.
     if not form.is_valid() and is_open:
-        return Replacing(form, found, 422)
+        return Replacing(named, form, found, 422)
     try:
-        return Replacing(form, found, name=act(**form.chosen))
+        return Replacing(named, form, found, name=act(**form.chosen))
     except refused as refusal:
-        return Replacing(form, found, 422, str(refusal))
+        return Replacing(named, form, found, 422, str(refusal))
     except WrittenMeanwhile as written:
         found = where_people_wrote_it(named)
-        return Replacing(ReplaceForm(found=found), found, 409, str(written))
+        return Replacing(named, ReplaceForm(found=found), found, 409, str(written))

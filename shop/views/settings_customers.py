@@ -14,7 +14,6 @@ from shop.past_customers import (
     OPEN,
     CustomerRefused,
     named_customer,
-    number_of,
     past_customers,
     past_of,
     replace_customer,
@@ -38,7 +37,7 @@ def records_customers(request: HttpRequest) -> HttpResponse:
 def records_customer(request: HttpRequest, pk: int) -> HttpResponse:
     """One customer: what would be replaced by a number, and from which day; posted to, it is done."""
     customer = get_object_or_404(Customer, pk=pk)
-    ask, number = asked(request), number_of(customer)
+    ask = asked(request)
     if customer.replaced_at:
         messages.success(request, f"{customer.name} is a number already: the name was replaced.")
         return redirect("shop:records-customers")
@@ -54,14 +53,5 @@ def records_customer(request: HttpRequest, pk: int) -> HttpResponse:
     if told.name:
         messages.success(request, f"Replaced: it says {told.name} from now on. Orders and sums are as they were.")
         return redirect("shop:records-customers")
-    context = {
-        "customer": customer,
-        "number": number,
-        "past": past,
-        "is_open": is_open,
-        "found": told.found,
-        "form": told.form,
-        "refusal": told.refusal,
-        "open_words": OPEN,
-    }
+    context = told.context | {"customer": customer, "past": past, "is_open": is_open, "open_words": OPEN}
     return render(request, "shop/settings/records_customer.html", context, status=told.status)

@@ -17,7 +17,7 @@ from shop.asked import asked, signed_in
 from shop.days import day_in_words
 from shop.forms.records import YearsForm
 from shop.forms.seen import Overtaken, status_of
-from shop.leavers import leaver_of, leavers, named_leaver, number_of, replace_by_number
+from shop.leavers import leaver_of, leavers, named_leaver, replace_by_number
 from shop.models import Hand, Shop
 from shop.pay.retention import OF_WAGES, Record
 from shop.pay.rules import RULES
@@ -107,7 +107,7 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
     if person.replaced_at:
         messages.success(request, f"{person.name} is a number already: the name was replaced.")
         return redirect("shop:hand", person.pk)
-    ask, number = asked(request), number_of(person)
+    ask = asked(request)
     leaver = leaver_of(person, ask.shop, now=ask.now)
     is_open = leaver is not None and leaver.may_be_replaced(ask.today)
     told = replacing(
@@ -120,14 +120,10 @@ def records_hand(request: HttpRequest, pk: int) -> HttpResponse:
     if told.name:
         messages.success(request, f"Replaced: it says {told.name} from now on. What was done and paid is as it was.")
         return redirect("shop:hand", person.pk)
-    context = {
+    context = told.context | {
         "person": person,
-        "number": number,
         "leaver": leaver,
         "is_open": is_open,
         "why_not": "" if is_open or leaver is None else leaver.refusal(ask.today),
-        "found": told.found,
-        "form": told.form,
-        "refusal": told.refusal,
     }
     return render(request, "shop/settings/records_hand.html", context, status=told.status)

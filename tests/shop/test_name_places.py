@@ -6,22 +6,27 @@ import uuid
 from datetime import date
 
 import pytest
+from django.apps import apps
 from django.conf import settings
+from django.db import models
 from django.urls import reverse
 
-from jobs.models import Customer, Order
+from jobs.models import Customer, Operation, Order
 from jobs.writing import writing
 from shop.audit import Kind, note_change
-from shop.leavers import replace_by_number
-from shop.models import AuditLine, Bonus, Hand, PaySheet, Shop
+from shop.leavers import named_leaver, replace_by_number
+from shop.models import AuditLine, Bonus, Hand, Material, PaySheet, Shop
+from shop.name_columns import NO_WORDS, PLACES, STAYING
 from shop.name_lines import put_in_its_form, words_of
-from shop.name_places import MOST_TICKS, PLACES, How, where_people_wrote_it
+from shop.name_places import MOST_TICKS, How, Named, where_people_wrote_it
+from shop.name_stays import what_stays
 from shop.name_words import Sought
 from shop.past_customers import named_customer
 from shop.pay_terms import add_bonus
 from shop.people import add_hand, edit_hand, set_left
-from tests.factories import fact, task
+from tests.factories import MaterialFactory, fact, task
 from tests.shop.benching import Wall, text_of
+from tests.shop.test_growth import begin_quotes
 from tests.shop.test_leavers import found_of, sent_from, sign_in, ticks_of, wall
 from tests.shop.test_pay_runs import MONDAY, at, close, paid_shop, week
 from timing.models import Stretch, Tally
@@ -137,6 +142,8 @@ def test_others_material_and_what_must_be_kept_are_left_as_they_are(
     soon, late = found_of(tom, today=date(2026, 4, 1)), found_of(tom)
     assert lots
     assert {(one.place.key, one.how.value) for one in soon} == {
+        # A line of material may tell of a timber that is called so.
+        ("lines", "nearly"),
         # Whatever the spelling: "TOM held it" is another's record as well.
         *(("work", "kept"), ("bonuses", "kept"), ("orders", "sure")),
         *(("old_book", "sure"), ("lines", "sure")),
@@ -243,6 +250,67 @@ def test_more_texts_than_can_be_ticked_one_by_one_are_all_shown(
     assert len(sent_from(page)["texts"]) == 1  # type: ignore[arg-type]
     assert owner.post(path, sent_from(page)).status_code == 302
     assert not Stretch.objects.filter(note__startswith="Jo").exists()
+
+
+def test_every_column_of_words_is_looked_at_or_holds_none_for_a_reason() -> None:
+    words = models.CharField, models.TextField, models.JSONField, models.BinaryField
+    there = {
+        (model, field.name)
+        for model in apps.get_models()
+        for field in model._meta.concrete_fields
+        if isinstance(field, words) and not field.choices
+    }
+    looked_at = {column for place in (*PLACES, *STAYING) for column in place.columns}
+    others = [(model, name) for told in NO_WORDS.values() for model, names in told.items() for name in names]
+    assert len(others) == len(set(others))
+    assert not looked_at & set(others)
+    assert looked_at | set(others) == there
+
+
+def test_what_things_are_called_is_a_perhaps_and_what_was_frozen_is_shown(
+    week: Shop, wren: Hand, order: Order, wall: Wall
+) -> None:
+    ash = add_hand(name="Ash", **A_HAND)  # type: ignore[arg-type]
+    set_left(ash, date(2010, 1, 1))
+    MaterialFactory.create(name="Ash’s oak", timber="ash")
+    operation = Operation.objects.get(key="rough-spoke")
+    Operation.objects.filter(pk=operation.pk).update(name="Shave as Ash", notes="Ash shows how")
+    order.lots.update(bands=[{"name": "Ash’s band", "width_nm": 1, "thickness_nm": 1}])
+    add_bonus(token=uuid.uuid4(), hand=wren, what="with Ash", amount_pence=5, on=MONDAY, by=wren.user, at=at(1))
+    close(Shop.objects.get(), wren, at(7))
+    Shop.objects.update(address="Ash House")
+    quote = begin_quotes(wren, count=1)
+    frozen = {"timber": [{"name": "Oak", "rests_on": "“Ash’s oak” at £2"}], "notes": ["Ash stands"], "key": "hub-ash"}
+    sums = {"price_pence": 1, "tax_pence": 0, "deposit_pence": 0, "last_on": MONDAY}
+    quote.revisions.update(state="sent", sent_at=at(1), frozen=frozen, **sums)
+    owner, path = sign_in(wren, wall, at(365 * 14)), reverse("shop:records-hand", args=[ash.pk])
+    page = text_of(owner.get(path))
+    things = [one for one in found_of(ash) if one.place.key == "things"]
+    assert [(one.how.value, [text.before for text in one.texts]) for one in things] == [
+        ("sure", ["Ash shows how"]),
+        ("nearly", ["Ash’s oak", "Shave as Ash"]),
+    ]
+    stays = {(text, where): one.label for one in what_stays(_named(ash)) for text, where, _ in one.texts}
+    assert {text for text, _ in stays} >= {"Ash stands", "“Ash’s oak” at £2", "ash", "Ash’s band", "Ash House"}
+    assert not {text for text, _ in stays} & {"with Ash", "hub-ash"}
+    assert f"“Ash’s oak” at £2 Quotation {quote.number}, revision 1" in page
+    assert "that is a record, and stays as it was" in page
+    everything = [tick for one in found_of(ash) for tick in one.ticks]
+    replace_by_number(ash, texts=everything, at=at(365 * 14), shop=Shop.objects.get(), by=wren.user)
+    number = f"Hand {ash.pk}"
+    assert Material.objects.get(timber="ash").name == f"{number}’s oak"
+    operation.refresh_from_db()
+    assert (operation.name, operation.notes, operation.key) == (
+        f"Shave as {number}",
+        f"{number} shows how",
+        "rough-spoke",
+    )
+    assert quote.revisions.get().frozen == frozen
+    assert f"with {number}" in str(PaySheet.objects.get(hand=wren.user).told["lines"])
+
+
+def _named(hand: Hand) -> Named:
+    return named_leaver(hand, Shop.objects.get(), today=date(2040, 1, 1))
 
 
 def test_a_customer_is_looked_for_in_wheels_and_in_how_others_are_reached(order: Order) -> None:
