@@ -19,7 +19,7 @@ from jobs.models import Customer, LibraryMakeUp
 from shop.models import Attendance, AuditLine, Bonus, Hand, Material, PaySheet
 from shop.name_columns import LINE, LINES, OF_THINGS, PLACES, Place
 from shop.name_lines import put_in_its_form, subject_of, words_of
-from shop.name_words import Sought
+from shop.name_words import Sought, fold
 from shop.names_had import Called, given_up_by_others, names_of
 from shop.pay.retention import Record
 from shop.pay.sheet import BONUS
@@ -125,13 +125,14 @@ class Named:
         called = tuple(names_of(hand))
         hands = set(Hand.objects.exclude(pk=hand.pk).values_list("name", flat=True))
         names = {hand.name} | ({one.name for one in called} - hands)
-        sought = Sought.of(names, hands | given_up_by_others(called) | _names_of_customers())
+        others = hands | given_up_by_others(called) | _names_of_customers() | _timbers_called(names)
+        sought = Sought.of(names, others)
         return cls(called, sought, number, keeping, today, hand.user_id)
 
     @classmethod
     def of_customer(cls, customer: Customer, number: str, keeping: Keeping, today: date) -> "Named":
         hands = set(Hand.objects.values_list("name", flat=True)) | given_up_by_others([])
-        others = hands | _names_of_customers(but=customer.pk)
+        others = hands | _names_of_customers(but=customer.pk) | _timbers_called([customer.name])
         return cls((Called(customer.name),), Sought.of([customer.name], others), number, keeping, today)
 
     def texts(
@@ -171,6 +172,14 @@ class Named:
 
 def _names_of_customers(*, but: int = 0) -> set[str]:
     return set(Customer.objects.filter(replaced_at=None).exclude(pk=but).values_list("name", flat=True))
+
+
+def _timbers_called(names: Iterable[str]) -> set[str]:
+    """The timbers of this shop that are called as somebody is, but for capitals: Ash, Rose."""
+    wanted = {fold(name) for name in names}
+    makeups = LibraryMakeUp.objects.values_list("hub_timber", "spoke_timber", "felloe_timber").distinct()
+    words = {word for row in makeups for word in row} | set(Material.objects.values_list("timber", flat=True))
+    return {word for word in words if fold(word) in wanted}
 
 
 # A text that was found, its row and column, and of a pay sheet the line in it.
