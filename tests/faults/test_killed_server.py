@@ -1,17 +1,27 @@
 """Facts from eight clients while the server is killed: a small run of what `tests.faults.killing` does at full size."""
 
+import shutil
 import sqlite3
 import uuid
 from collections.abc import Callable
+from copy import copy
+from dataclasses import replace
 from pathlib import Path
 
-from tests.faults.killing import Shop, count_up, run
+import pytest
+
+from tests.faults.killing import Run, Shop, count_up, run
 
 FACTS, KILLS = 160, 2
 
 
-def test_on_sqlite(tmp_path: Path, put_example: Callable[[Path], Path]) -> None:
-    found = count_up(run(Shop(put_example(tmp_path)), facts=FACTS, kills=KILLS))
+@pytest.fixture(scope="module")
+def done(tmp_path_factory: pytest.TempPathFactory, put_example: Callable[[Path], Path]) -> Run:
+    return run(Shop(put_example(tmp_path_factory.mktemp("killed"))), facts=FACTS, kills=KILLS)
+
+
+def test_on_sqlite(done: Run) -> None:
+    found = count_up(done)
     assert found.is_well, found
     assert (found.acknowledged, found.kills) == (FACTS, KILLS)
 
@@ -24,9 +34,12 @@ def test_on_postgresql(tmp_path: Path, database_url: str) -> None:
     assert found.sendings >= FACTS + FACTS // 10 + FACTS // 20
 
 
-def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path, put_example: Callable[[Path], Path]) -> None:
+def test_what_is_lost_doubled_or_miscounted_is_found(done: Run, tmp_path: Path) -> None:
     """The check itself: facts taken away and put in behind the shop's back, and a counter that is wrong."""
-    done = run(Shop(put_example(tmp_path)), facts=24, kills=0)
+    for file in done.shop.data.glob("shop.s*"):
+        shutil.copy(file, tmp_path)
+    shop = copy(done.shop)
+    shop.data = tmp_path
     first, second = (fact.token.replace("-", "") for fact in done.told[:2])
     connection = sqlite3.connect(tmp_path / "shop.sqlite3")
     connection.execute("UPDATE timing_stretch SET token = ? WHERE token = ?", (uuid.uuid4().hex, first))
@@ -37,7 +50,7 @@ def test_what_is_lost_doubled_or_miscounted_is_found(tmp_path: Path, put_example
     )
     connection.commit()
     connection.close()
-    found = count_up(done)
+    found = count_up(replace(done, shop=shop))
     assert (found.missing, found.strangers, found.doubled) == (1, 1, 0)
     assert found.miscounted == 2
     assert "its facts" in found.whole
