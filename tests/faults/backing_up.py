@@ -48,6 +48,14 @@ class TimedBench(Bench):
             self.took.append((began, time.monotonic() - began))
 
 
+@dataclass(frozen=True)
+class Restored:
+    """What stood in a backup that was put back elsewhere, and what went wrong with that ("" if nothing did)."""
+
+    tokens: frozenset[str]
+    fault: str = ""
+
+
 @dataclass
 class Report:
     """How it went. `missing`, `strangers` and `faults` must be 0 or empty."""
@@ -133,22 +141,32 @@ def by_clock(shop: Shop, owner: PlainClient, benches: list[TimedBench]) -> Taken
     raise RuntimeError(f"The clock made no backup within {LONGEST_WAIT_S} s.")
 
 
-def count_up(done: Run) -> Report:
-    """Restore each backup into a folder of its own, and compare it with what the clients had been told."""
-    missing = strangers = 0
-    faults = [text for bench in done.benches for text in bench.refused]
+def restored(done: Run) -> list[Restored]:
+    """Restore each backup into a folder of its own, recount it there, and see what is in it."""
+    found = []
     for number, one in enumerate(done.taken):
         place = done.shop.data / f"restored-{number}"
         place.mkdir()
         for words in (["restore", one.file], ["recount"], ["export", place / "csv"]):
             ran = manage(place, *words)
             if ran.returncode:
-                faults.append(f"{one.by} {number}: {ran.stdout}{ran.stderr}")
+                found.append(Restored(frozenset(), f"{one.by} {number}: {ran.stdout}{ran.stderr}"))
                 break
         else:
-            there = {row["token"] for row in done.shop.rows(place / "csv", "timing_stretch")}
-            missing += len((one.acknowledged | done.stood) - there)
-            strangers += len(there - done.stood - done.told)
+            rows = done.shop.rows(place / "csv", "timing_stretch")
+            found.append(Restored(frozenset(row["token"] for row in rows)))
+    return found
+
+
+def count_up(done: Run, there: list[Restored]) -> Report:
+    """Compare each backup with what the clients had been told."""
+    missing = strangers = 0
+    faults = [text for bench in done.benches for text in bench.refused]
+    faults += [one.fault for one in there if one.fault]
+    for one, found in zip(done.taken, there, strict=True):
+        if not found.fault:
+            missing += len((one.acknowledged | done.stood) - found.tokens)
+            strangers += len(found.tokens - done.stood - done.told)
     during, between = _times(done)
     return Report(
         acknowledged=len(acknowledged_by(done.benches)),
@@ -183,7 +201,8 @@ def main() -> None:
     chosen = asked.parse_args()
     begun = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
-        found = count_up(run(Path(folder), facts=chosen.facts, backups=chosen.backups))
+        done = run(Path(folder), facts=chosen.facts, backups=chosen.backups)
+        found = count_up(done, restored(done))
     print(f"{found}\nmedian and slowest: while a backup was made, and while none was\n{time.monotonic() - begun:.0f} s")
     sys.exit(0 if found.is_well and found.acknowledged == chosen.facts else 1)
 
