@@ -90,14 +90,10 @@ def lay_new_shop(data: Path) -> Path:
 def fill(data: Path, **changes: str) -> Path:
     """Make a shop with a pair of wheels and three stretches of spokes (six made); returns its database.
 
-    With DATABASE_URL given it is that database which is filled, its tables made first.
+    With DATABASE_URL given it is that database which is filled: one that has its tables and nothing else.
     """
     database = data / "shop.sqlite3"
-    if "DATABASE_URL" in changes:
-        made = manage(data, "migrate", "--verbosity=0", **changes)
-        if made.returncode:
-            raise RuntimeError(made.stderr)
-    else:
+    if "DATABASE_URL" not in changes:
         lay_new_shop(data)
     told = {"DJANGO_SETTINGS_MODULE": "tests.settings", "DATABASE_URL": f"sqlite:///{database}"} | changes
     subprocess.run([sys.executable, "-c", FILL], env=surroundings(data, **told), cwd=ROOT, check=True, timeout=60)

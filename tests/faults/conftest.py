@@ -1,15 +1,17 @@
-"""The example shop in an SQLite file, and in a PostgreSQL database, loaded once; and the compiler."""
+"""The example shop in an SQLite file and in a PostgreSQL database, both to be copied; and the compiler."""
 
 import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.benchmarks.conftest import example
-from tests.example_file import load_into
-from tests.faults.postgres import empty_database
+from tests.commands import ROOT, surroundings
+from tests.faults.postgres import copy_rows, empty_database
 
 __all__ = ["example"]
 
@@ -35,10 +37,23 @@ def put_example(example: Path) -> Callable[[Path], Path]:
 
 
 @pytest.fixture(scope="session")
-def loaded_database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """The name of a PostgreSQL database that holds the example, to be copied."""
+def new_database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The name of a PostgreSQL database that holds a shop's tables and nothing else yet, to be copied."""
     with empty_database() as url:
-        load_into(url, tmp_path_factory.mktemp("loaded"))
+        command = [sys.executable, "manage.py", "migrate", "--verbosity=0"]
+        where = surroundings(tmp_path_factory.mktemp("new"), DATABASE_URL=url)
+        subprocess.run(command, cwd=ROOT, env=where, check=True)
+        yield url.rpartition("/")[2]
+
+
+@pytest.fixture(scope="session")
+def loaded_database(new_database: str, example: Path) -> Iterator[str]:
+    """The name of a PostgreSQL database that holds the example, to be copied.
+
+    Its rows are the file's: that the example can be loaded there is asked in `tests/shop/test_plain_sum.py`.
+    """
+    with empty_database(like=new_database) as url:
+        copy_rows(example, url)
         yield url.rpartition("/")[2]
 
 

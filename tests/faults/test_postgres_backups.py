@@ -17,9 +17,9 @@ EVERY_TABLE = "SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace
 
 
 @pytest.fixture(scope="module")
-def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def filled(new_database: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The name of a PostgreSQL database that holds a shop of three stretches, to be copied."""
-    with empty_database() as url:
+    with empty_database(like=new_database) as url:
         fill(tmp_path_factory.mktemp("filled"), DATABASE_URL=url)
         yield url.rpartition("/")[2]
 
@@ -29,6 +29,13 @@ def url(filled: str) -> Iterator[str]:
     """A database of a test's own that holds a shop of three stretches."""
     with empty_database(like=filled) as url:
         yield url
+
+
+@pytest.fixture(scope="module")
+def whole(filled: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A backup of such a shop, not to be changed: made and proved once, for what is not about the making."""
+    with empty_database(like=filled) as url:
+        return backed_up(tmp_path_factory.mktemp("whole"), url)
 
 
 def counts(url: str) -> dict[str, int]:
@@ -82,10 +89,9 @@ def test_a_backup_is_put_back_and_what_stood_is_kept(tmp_path: Path, url: str) -
         run(f"{url.rpartition('/')[0]}/postgres", f'DROP DATABASE "{kept}"')
 
 
-def test_a_database_that_someone_has_open_is_not_replaced(tmp_path: Path, url: str) -> None:
-    dump = backed_up(tmp_path, url)
+def test_a_database_that_someone_has_open_is_not_replaced(tmp_path: Path, url: str, whole: Path) -> None:
     with psycopg.connect(url):
-        said = refusal(tmp_path, "restore", dump, DATABASE_URL=url)
+        said = refusal(tmp_path, "restore", whole, DATABASE_URL=url)
     assert "Something still has the database" in said
     assert proving(url) == []
 
@@ -99,9 +105,9 @@ def proving(url: str) -> list[str]:
 
 
 @pytest.mark.parametrize("how", ["cut short", "a list"])
-def test_a_file_that_is_no_whole_dump_is_refused(tmp_path: Path, url: str, how: str) -> None:
-    dump = backed_up(tmp_path, url)
-    dump.write_bytes(dump.read_bytes()[:-2000] if how == "cut short" else b"a shopping list " * 400)
+def test_a_file_that_is_no_whole_dump_is_refused(tmp_path: Path, url: str, whole: Path, how: str) -> None:
+    dump = tmp_path / "torn.dump"
+    dump.write_bytes(whole.read_bytes()[:-2000] if how == "cut short" else b"a shopping list " * 400)
     before = counts(url)
     assert "pg_restore: error" in refusal(tmp_path, "restore", dump, DATABASE_URL=url)
     assert counts(url) == before
@@ -194,9 +200,8 @@ def test_what_a_killed_proof_left_is_dropped_at_the_next_start(tmp_path: Path, u
         run(server, f'DROP DATABASE "{name}"')
 
 
-def test_a_proof_at_work_is_held(tmp_path: Path, url: str) -> None:
-    dump = backed_up(tmp_path, url)
-    assert python(tmp_path, url, HELD.replace("DUMP", repr(str(dump)))).split() == ["1", "0"]
+def test_a_proof_at_work_is_held(tmp_path: Path, url: str, whole: Path) -> None:
+    assert python(tmp_path, url, HELD.replace("DUMP", repr(str(whole)))).split() == ["1", "0"]
 
 
 HELD = """
