@@ -67,6 +67,15 @@ class Seed:
     fields: tuple[Field, ...]
 
 
+@dataclass(frozen=True)
+class Answer:
+    """A page as one role was answered it: its address in the end, what stands on it, and where its links lead."""
+
+    here: str
+    page: str
+    links: tuple[str, ...]
+
+
 @dataclass
 class World:
     cookies: dict[str, dict[str, str]]
@@ -74,6 +83,9 @@ class World:
     # A page of each address for each role, by role and name.
     pages: dict[tuple[str, str], str] = field(default_factory=dict)
     ids: list[str] = field(default_factory=list)
+    # What each role was answered so far, and the addresses that answered with a file: no form stands in one.
+    answers: dict[tuple[str, str], "Answer"] = field(default_factory=dict)
+    files: set[tuple[str, str]] = field(default_factory=set)
 
     def client(self, role: str) -> Client:
         """A browser in which nothing has been done yet, signed in as this role."""
@@ -149,11 +161,13 @@ def _read_own(world: World, things: Things) -> None:
     for name, address in ADDRESSES.items():
         if name not in LEFT_OUT and not address.post:
             role = "hand" if "owner" not in address.roles and "anyone" not in address.roles else "owner"
-            _read(world, role, (reverse(f"shop:{name}", kwargs=address.kwargs(things)),), follow=False)
+            _read(world, role, (reverse(f"shop:{name}", kwargs=address.kwargs(things)),), follow=())
+    # Some things are only made when an address asks for them: pages that were read before say less than they do now.
+    world.answers.clear()
 
 
-def _read(world: World, role: str, begin: tuple[str, ...], *, follow: bool = True) -> None:
-    """Follow links from some pages on, and keep each form that is met."""
+def _read(world: World, role: str, begin: tuple[str, ...], *, follow: tuple[str, ...] = ("/",)) -> None:
+    """Follow links from some pages on, those that begin with `follow`, and keep each form that is met."""
     client = world.client(role)
     seen, waiting = set(begin), list(begin)
     read: dict[str, int] = {}
@@ -163,18 +177,33 @@ def _read(world: World, role: str, begin: tuple[str, ...], *, follow: bool = Tru
         if name is None or read.get(name, 0) >= MOST:
             continue
         read[name] = read.get(name, 0) + 1
-        answer = client.get(path, follow=True)
-        if answer.status_code != 200 or answer.streaming or "Content-Disposition" in answer:
+        answer = _answer(world, client, role, path, name)
+        if answer is None:
             continue
         world.pages.setdefault((role, name), path)
-        page = answer.content.decode()
-        here = answer.request["PATH_INFO"]
-        world.seeds += [seed for seed in _seeds(role, here, page) if seed not in world.seeds]
-        for href in map(unescape, LINK.findall(page) if follow else ()):
-            target = href.partition("#")[0]
-            if target.startswith("/") and target not in seen:
+        world.seeds += [seed for seed in _seeds(role, answer.here, answer.page) if seed not in world.seeds]
+        for target in answer.links:
+            if target not in seen and target.startswith(follow):
                 seen.add(target)
                 waiting.append(target)
+
+
+def _answer(world: World, client: Client, role: str, path: str, name: str) -> Answer | None:
+    """What this role is answered there, asked once; None where it is no page."""
+    kind = (name, urlsplit(path).query)
+    if kind in world.files:
+        return None
+    if (role, path) not in world.answers:
+        answer = client.get(path, follow=True)
+        if answer.streaming or "Content-Disposition" in answer:
+            world.files.add(kind)
+        if answer.status_code != 200 or kind in world.files:
+            return None
+        page = answer.content.decode()
+        targets = [unescape(href).partition("#")[0] for href in LINK.findall(page)]
+        links = tuple(target for target in targets if target.startswith("/"))
+        world.answers[role, path] = Answer(answer.request["PATH_INFO"], page, links)
+    return world.answers[role, path]
 
 
 def _seeds(role: str, here: str, page: str) -> Iterator[Seed]:
@@ -194,9 +223,15 @@ def _name_of(path: str) -> str | None:
 
 def _start_clocks(world: World) -> None:
     """Have everyone at the bench begin a job, and read the pages that only one at work sees."""
-    for role in ("hand", "bench", "owner"):
+    at_work = ("hand", "bench", "owner")
+    for role in at_work:
         seed = next(seed for seed in world.seeds if seed.name == "bench-start" and seed.role == role)
         told = {one.name: one.value or (one.choices or [""])[0] for one in seed.fields}
         answer = world.client(role).post(reverse("shop:bench-start"), told)
         assert answer.status_code in (200, 302), answer.status_code
-        _read(world, role, ("/bench/job/", "/bench/job/number/", "/bench/job/spoiled/", "/bench/job/helpers/"))
+    # No other pages show that someone is at work.
+    changed = ("/bench/", "/orders/")
+    world.answers = {place: answer for place, answer in world.answers.items() if not place[1].startswith(changed)}
+    for role in at_work:
+        begin = ("/bench/job/", "/bench/job/number/", "/bench/job/spoiled/", "/bench/job/helpers/")
+        _read(world, role, begin, follow=changed)
