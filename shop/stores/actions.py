@@ -92,21 +92,23 @@ def issue_all(
     check: Callable[[], None] | None = None,
     and_then: Callable[[list[Issue]], None] | None = None,
 ) -> list[Issue]:
-    """Several at once under one token, all of them or none; the same again adds nothing. ChargeRefused as `_add`, and
-    where more or fewer were issued under this token.
+    """Several at once under one token, all of them or none; the same again adds nothing. ChargeRefused as `_add`, where
+    more or fewer were issued under this token, and where the order had ended before the day.
 
     The first time `check` is asked before anything is written, and `and_then` writes what goes with it.
     """
     check_place(place.order, place.columns()["lot"], place.wheel)
     with writing():
         # Two that issue to one order wait for each other, so that the later is checked against what the other did.
-        Order.objects.select_for_update().get(pk=place.order.pk)
+        order = Order.objects.select_for_update().get(pk=place.order.pk)
         told = Issue.objects.filter(token__in=[_token(entry, number) for number in range(len(these) + 1)]).count()
         was_told = Issue.objects.filter(token=entry.token).exists()
         if was_told and told != len(these):
             raise ChargeRefused(SEEN_WITH_OTHER_CONTENT)
-        if check and not was_told:
-            check()
+        if not was_told:
+            _check_not_ended(order, entry.on)
+            if check:
+                check()
         rows = [
             _add(
                 Issue,
@@ -118,6 +120,16 @@ def issue_all(
         if and_then and not was_told:
             and_then(rows)
         return rows
+
+
+def _check_not_ended(order: Order, on: date) -> None:
+    """What an order took, it took by the day on which it was fetched or dropped; that may be told later."""
+    if order.ended_on and on > order.ended_on:
+        how = "dropped" if order.state == Order.State.DROPPED else "fetched"
+        raise ChargeRefused(
+            f"Order {order.number} was {how} on {day_in_words(order.ended_on)}: it takes nothing after that day. What "
+            "it took by then is told with the day on which it was taken."
+        )
 
 
 def _token(entry: Entry, number: int) -> UUID:

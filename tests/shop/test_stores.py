@@ -1,6 +1,7 @@
 """The rack: bought, counted, issued and brought back; what it costs an order, and what is to be bought."""
 
 import uuid
+from dataclasses import replace
 from datetime import UTC, date, timedelta
 from typing import Any
 
@@ -11,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from jobs.models import Order
-from jobs.orders import WheelRow
+from jobs.orders import WheelRow, set_state
 from shop.amounts import ChargeRefused
 from shop.charges import take_back
 from shop.costing import order_cost
@@ -282,6 +283,21 @@ def test_what_came_back_twice_is_there_once(order: Order, wren: Hand, ash: Mater
         bring_back(row, feet(ash, 1), entry(wren, DAY - timedelta(days=1)))
     with pytest.raises(ChargeRefused, match="sent before with other content"):
         count(feet(ash, 3), Entry(count(feet(ash, 2), once).token, DAY, wren.user, NOW))
+
+
+def test_an_order_takes_nothing_after_it_was_fetched(order: Order, wren: Hand, ash: Material) -> None:
+    """What it took by then may be told later; and what was told stays told, and may come back."""
+    before, day_after = entry(wren), DAY + timedelta(days=1)
+    row = issue(feet(ash, 4), entry(wren, day_after), place=Place(order))
+    set_state(order, Order.State.FETCHED, on=DAY)
+    assert issue(feet(ash, 4), replace(before, on=day_after, token=row.token), place=Place(order)) == row
+    issue(feet(ash, 4), before, place=Place(order))
+    with pytest.raises(ChargeRefused, match="was fetched on 2 March 2026: it takes nothing after that day"):
+        issue(feet(ash, 4), entry(wren, day_after), place=Place(order))
+    assert bring_back(row, feet(ash, 4), entry(wren, day_after)).amount_millionths == -4 * MILLION
+    set_state(order, Order.State.DROPPED, on=DAY)
+    with pytest.raises(ChargeRefused, match="was dropped on"):
+        issue(feet(ash, 4), entry(wren, day_after), place=Place(order))
 
 
 def test_orders_want_what_is_neither_begun_nor_issued(owner: Client, wren: Hand, osk: Hand) -> None:
