@@ -1,7 +1,7 @@
 """What the plan of an order's bars is asked: lengths of new bars, the width of a cut, offcuts of each bar."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from typing import Any
 
 from django import forms
@@ -123,22 +123,24 @@ class OffcutsForm(forms.Form):
         unit: Unit,
         kept: Mapping[str, str] | None = None,
         left_out: Mapping[str, int] | None = None,
+        own: Container[str] = (),
     ) -> None:
         """`kept` are offcuts that the shop has of a bar, by its key, which stand where nobody says otherwise; so many
-        shorter ones are `left_out`."""
+        shorter ones are `left_out`. Of `own` they are as the order's own issues found them."""
         bars = list(bars)
         usual = {key: text for key, text in (kept or {}).items() if asked is None or key not in asked}
         told = asked.dict() if isinstance(asked, QueryDict) else asked
         super().__init__({**(told or {}), **usual} if usual else told)
         for key, name in bars:
-            hint = _kept_hint((left_out or {}).get(key, 0)) if usual.get(key) else ""
+            hint = _kept_hint((left_out or {}).get(key, 0), is_own=key in own) if usual.get(key) else ""
             self.fields[key] = OffcutsField(unit=unit, label=f"Offcuts of {name[0].lower()}{name[1:]}", help_text=hint)
 
 
-def _kept_hint(shorter: int) -> str:
+def _kept_hint(shorter: int, *, is_own: bool) -> str:
+    kept = "those kept in the stores" + ", and as they were before this order was issued any" * is_own
     if not shorter:
-        return "Those kept in the stores."
-    return f"The longest of those kept in the stores; {shorter} shorter {'is' if shorter == 1 else 'are'} left out."
+        return f"{kept[0].upper()}{kept[1:]}."
+    return f"The longest of {kept}; {shorter} shorter {'is' if shorter == 1 else 'are'} left out."
 
 
 def offcuts_key(width_nm: int, thickness_nm: int) -> str:

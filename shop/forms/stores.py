@@ -16,7 +16,7 @@ from shop.forms.charges import MoneyField, PlaceField
 from shop.forms.cutting import OffcutsField, offcuts_told
 from shop.forms.people import one_line
 from shop.forms.seen import Seen
-from shop.models import Material
+from shop.models import Issue, Material
 from shop.stores.actions import Much
 from shop.stores.amounts import (
     MILLION,
@@ -188,7 +188,7 @@ class IssuePlanForm(forms.Form):
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     # What the plan rested on when it was shown, and where it stands.
-    seen = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
+    seen = forms.CharField(widget=forms.HiddenInput, required=False, max_length=80)
     plan = forms.CharField(widget=forms.HiddenInput, required=False, max_length=LONGEST_PLAN)
     place = PlaceField(label="On what", initial="order")
     on = DayField(label="Day")
@@ -239,6 +239,17 @@ class IssuePlanForm(forms.Form):
         if material.is_bar and material.unit != Material.Unit.EACH:
             return Much(material, amount)
         return Much(material, of_pieces(material, amount // MILLION), amount // MILLION)
+
+    def noted_with(self, rows: Sequence[Issue]) -> list[tuple[Material, Issue]]:
+        """Each bar with the issue that its offcuts are noted with: its own, or one of its section where
+        whole bars are bought and nothing more is charged for an offcut."""
+        found = []
+        for bar in (one for one in self.materials if one.is_bar):
+            whole = bar.unit == Material.Unit.EACH
+            alike = [row for row in rows if row.material == bar]
+            alike += [row for row in rows if whole and row.material and row.material.section_nm == bar.section_nm]
+            found += [(bar, row) for row in alike[:1]]
+        return found
 
     def offcuts(self, material: Material, what: str) -> Counter[int]:
         """Lengths in nanometres that are "left" of a bar, or "used" up."""

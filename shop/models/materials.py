@@ -96,6 +96,11 @@ class Material(models.Model):
         return "by the piece" if self.unit == self.Unit.EACH else f"by the {self.get_unit_display()}"
 
     @property
+    def section_nm(self) -> tuple[int, int]:
+        """Of a bar: its width and thickness."""
+        return self.width_nm or 0, self.thickness_nm or 0
+
+    @property
     def is_log(self) -> bool:
         return self.kind == self.Kind.LOG
 

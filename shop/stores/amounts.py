@@ -76,6 +76,16 @@ def bar_mass(material: Material, length_nm: int) -> Fraction:
     return Fraction(round(bar_grams(length_nm, material.width_nm or 0, material.thickness_nm or 0)), 1000)
 
 
+def amount_of_length(material: Material, length_nm: int) -> Fraction | None:
+    """How much so long a piece of a bar is, where it is bought by what it weighs or measures."""
+    grams = Fraction(bar_grams(length_nm, material.width_nm or 0, material.thickness_nm or 0))
+    found = {
+        Material.Unit.KILOGRAM: grams / 1000,
+        Material.Unit.METRE: Fraction(length_nm, 1000 * NM_PER_MM),
+    }
+    return found.get(material.unit)  # type: ignore[call-overload, no-any-return]
+
+
 def millionths(amount: Fraction) -> int:
     """An exact amount to the nearest millionth of its unit."""
     return round_half_up(amount * MILLION)

@@ -6,8 +6,9 @@ until it is brought back to the rack.
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Protocol
 
 from django.db.models import Sum
@@ -15,7 +16,10 @@ from django.db.models import Sum
 from jobs.models import Order, Wheel
 from shop.models import Issue, Material
 from shop.quoting.iron import of_one_section
+from shop.stores.amounts import amount_of_length
 from shop.stores.book import Stores
+
+A_LENGTH_NM = 10**9
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +70,20 @@ def sum_given(rows: Iterable["Given"], wheels: Collection[WheelOf]) -> Counter[i
         if is_live(row, wheels):
             given[row.material_id] += row.amount
     return +given
+
+
+def of_others(bar: Material, over: Mapping[int, int], bars: Iterable[Material]) -> int:
+    """What is given of other bars of its section, in millionths of this one's unit: a hoop may be cut from any."""
+    return round(sum(over.get(one.pk, 0) * _a_unit_of(one, bar) for one in bars if one.pk != bar.pk))
+
+
+def _a_unit_of(one: Material, other: Material) -> Fraction:
+    """How many of another bar's units one of this bar's is, by its length; none of other sections, nor where either is
+    bought by the bar, of which an offcut has no price of its own."""
+    if not (one.is_bar and one.section_nm == other.section_nm):
+        return Fraction(0)
+    of_one, of_other = (amount_of_length(each, A_LENGTH_NM) for each in (one, other))
+    return of_other / of_one if of_one and of_other else Fraction(0)
 
 
 def lying(materials: Iterable[Material], stores: Stores | None = None) -> set[int]:

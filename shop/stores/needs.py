@@ -26,7 +26,7 @@ from shop.quoting.iron import Irons, Section, hoops_of, sections
 from shop.spoilt import read_spoilt
 from shop.stores.amounts import millionths, of_pieces
 from shop.stores.book import RackIssue, Stores
-from shop.stores.given import lying, sum_given, wheels_of
+from shop.stores.given import lying, of_others, sum_given, wheels_of
 from shop.timber_list import TimberGroup, groups_of, lines_of_lot
 from shop.timber_stock import Timbers
 
@@ -147,9 +147,15 @@ class Reckoned:
 
     def needs(self) -> list[Need]:
         return [
-            Need(self._orders[order_id], material_id, wanted, rest, self._of_order(order_id).get(material_id, 0))
+            Need(self._orders[order_id], material_id, wanted, rest, self._issued(order_id, material_id))
             for (order_id, material_id), (wanted, rest) in self._wanted.items()
         ]
+
+    def _issued(self, order_id: int, material_id: int) -> int:
+        """Of a bar, what it was given of another that is alike, too: as offcuts of that are."""
+        given, one = self._of_order(order_id), self._materials[material_id]
+        alike = of_others(one, given, self._materials.values()) if one.is_bar else 0
+        return given.get(material_id, 0) + alike
 
     def _of_order(self, order_id: int) -> Mapping[int, int]:
         """What it was given, by material."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib.auth.models import User
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 
 from jobs.measures import Unit
 from jobs.models import Order
@@ -15,31 +16,60 @@ from shop.models import Issue, Material, Offcut
 
 # By its width and thickness.
 Section = tuple[int, int]
+# By the id of a bar, how many of each length.
+ByBar = dict[int, Counter[int]]
 
 
-def kept_lengths(materials: Collection[Material] | None = None) -> dict[Section, Counter[int]]:
-    """How many of each length are kept, by the section of their bar: one query.
+def standing() -> QuerySet[Offcut]:
+    """Rows that count: without those of issues that were taken back, or that came back whole and so were never cut."""
+    returns = Issue.objects.filter(returns=OuterRef("issue")).order_by().values("returns")
+    back = Subquery(returns.annotate(sum=Sum("amount_millionths")).values("sum"))
+    whole = Q(issue__amount_millionths__lte=-F("back"), back__isnull=False)
+    return Offcut.objects.filter(issue__cancelled_by=None).annotate(back=back).filter(~whole)
+
+
+def kept_by_bar(materials: Collection[Material] | None = None) -> dict[Section, ByBar]:
+    """How many of each length are kept, by section and by bar: one query.
 
     Rows are gone through as they were written. What an issue used up may have come of one that was taken back since: it
     is gone all the same, and takes nothing off what is kept later.
     """
-    rows = Offcut.objects.filter(issue__cancelled_by=None).order_by("id")
+    rows = standing().order_by("id")
     if materials is not None:
         rows = rows.filter(material__in=materials)
-    kept: dict[tuple[int, int, int], Counter[int]] = defaultdict(Counter)
+    kept: dict[Section, ByBar] = defaultdict(lambda: defaultdict(Counter))
     told = ("material_id", "material__width_nm", "material__thickness_nm", "length_nm", "pieces")
     for material_id, width, thickness, length, pieces in rows.values_list(*told):
-        of_bar = kept[material_id, width, thickness]
+        of_bar = kept[width, thickness][material_id]
         of_bar[length] = max(0, of_bar[length] + pieces)
-    sums: dict[Section, Counter[int]] = defaultdict(Counter)
-    for (_, width, thickness), lengths in kept.items():
-        sums[width, thickness] += lengths
-    return sums
+    return kept
 
 
 def kept_of(material: Material) -> Counter[int]:
     """How many of each length are kept of one bar."""
-    return sum(kept_lengths([material]).values(), Counter())
+    return sum((bars[material.pk] for bars in kept_by_bar([material]).values()), Counter())
+
+
+@dataclass(frozen=True, slots=True)
+class KeptFor:
+    """What is kept as an order's own issues found it, by section and by bar; `own` are the sections of which these left
+    any or used any up."""
+
+    by_section: Mapping[Section, ByBar]
+    own: Collection[Section]
+
+    def lengths(self, section: Section) -> Counter[int]:
+        return sum(self.by_section.get(section, {}).values(), Counter())
+
+
+def kept_for(order: Order) -> KeptFor:
+    """Two queries. A plan lays out all that the order wants, what was cut already too: so it must not cut a hoop from
+    what its own bars left once that hoop was cut from them, and again from what they used up."""
+    kept, noted = kept_by_bar(), noted_by(order)
+    for one in noted.values():
+        bars = kept[one.section]
+        bars[one.material_id] = bars[one.material_id] - one.left + one.used
+    return KeptFor(kept, {one.section for one in noted.values()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,37 +92,50 @@ def offer_longest(kept: Mapping[int, int], unit: Unit) -> Offered:
 
 
 def note_offcuts(issue: Issue, material: Material, *, left: Mapping[int, int], used: Mapping[int, int]) -> Counter[int]:
-    """Keep what is left of the bars, and count off what was used up as far as it was kept; returns what was not.
+    """Keep what is left of the bars, and count off what was used up as far as it was kept, of this bar or else of
+    another of its section; returns what was not.
 
     Call it inside the write of the issue.
     """
-    kept = kept_of(material)
-    taken = {length: min(count, kept[length]) for length, count in used.items()}
-    net = Counter(left)
-    net.subtract(taken)
+    alike = Material.objects.select_for_update().filter(width_nm=material.width_nm, thickness_nm=material.thickness_nm)
+    bars = sorted(alike.filter(kind=Material.Kind.BAR).order_by("pk"), key=lambda one: one != material)
+    kept = kept_by_bar(bars)[material.section_nm]
+    net, rest = {material.pk: Counter(left)}, Counter(used)
+    for bar in bars:
+        taken = rest & kept[bar.pk]
+        net.setdefault(bar.pk, Counter()).subtract(taken)
+        rest -= taken
     Offcut.objects.bulk_create(
-        Offcut(material=material, issue=issue, length_nm=length, pieces=pieces)
-        for length, pieces in net.items()
+        Offcut(material_id=pk, issue=issue, length_nm=length, pieces=pieces)
+        for pk, lengths in net.items()
+        for length, pieces in lengths.items()
         if pieces
     )
-    return Counter(used) - Counter(taken)
+    return rest
 
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """How many of each length the issues to an order left and used up."""
+    """How many of each length of one bar the issues to an order left and used up."""
 
+    material_id: int
+    section: Section
     left: Counter[int]
     used: Counter[int]
 
 
-def noted_by(order: Order, material: Material) -> Noted:
-    """Of one bar, without issues that were taken back: one query."""
-    rows = Offcut.objects.filter(material=material, issue__order=order, issue__cancelled_by=None)
-    net: Counter[int] = Counter()
-    for length, pieces in rows.order_by().values_list("length_nm", "pieces"):
-        net[length] += pieces
-    return Noted(+net, -net)
+def noted_by(order: Order) -> dict[int, Noted]:
+    """By the id of the bar: one query."""
+    net: dict[tuple[int, Section], Counter[int]] = defaultdict(Counter)
+    told = ("material_id", "material__width_nm", "material__thickness_nm", "length_nm", "pieces")
+    for pk, width, thickness, length, pieces in standing().filter(issue__order=order).order_by().values_list(*told):
+        net[pk, (width, thickness)][length] += pieces
+    return {pk: Noted(pk, section, +lengths, -lengths) for (pk, section), lengths in net.items()}
+
+
+def noted_with(issue: Issue) -> bool:
+    """Whether an issue left offcuts, or used any."""
+    return Offcut.objects.filter(issue=issue).exists()
 
 
 def without_noted(planned: Mapping[int, int], noted: Mapping[int, int]) -> Counter[int]:

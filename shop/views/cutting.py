@@ -11,7 +11,7 @@ from shop.conditional import conditional
 from shop.forms.cutting import CuttingForm, OffcutsForm, bars_told, offcuts_key
 from shop.order_cutting import plans_of, wanted_of
 from shop.order_iron import OrderIron
-from shop.stores.offcuts import kept_lengths, offer_longest
+from shop.stores.offcuts import kept_for, offer_longest
 from shop.stores.offered import offer_issues
 from shop.stores.plans import of_bars
 from shop.views.orders import find_order
@@ -33,7 +33,8 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
     }
     if form.is_valid():
         wanted = wanted_of(OrderIron(order, form.terms, here).bars, unit=here.unit)
-        kept = {offcuts_key(*section): offer_longest(lengths, here.unit) for section, lengths in kept_lengths().items()}
+        there = kept_for(order)
+        kept = {offcuts_key(*one): offer_longest(there.lengths(one), here.unit) for one in there.by_section}
         bars = [(bar.key, bar.name) for bar in wanted]
         offcuts = OffcutsForm(
             request.GET,
@@ -41,6 +42,7 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
             unit=here.unit,
             kept={key: one.told for key, one in kept.items()},
             left_out={key: one.left_out for key, one in kept.items()},
+            own={offcuts_key(*section) for section in there.own},
         )
         if offcuts.is_valid():
             context["plans"] = plans = plans_of(
@@ -51,7 +53,7 @@ def order_cutting(request: HttpRequest, number: int) -> HttpResponse:
                 unit=here.unit,
                 words=here.words,
             )
-            planned = of_bars(plans, order, here)
+            planned = of_bars(plans, order, here, there.by_section)
             context["to_issue"] = offer_issues(planned, order, here, plan_url=request.get_full_path())
     else:
         offcuts = OffcutsForm(request.GET, bars=bars_told(request.GET, unit=here.unit), unit=here.unit)

@@ -48,7 +48,7 @@ from shop.stores.actions import (
 )
 from shop.stores.amounts import about_pieces, amount_told
 from shop.stores.book import Stores, in_use_or_lying
-from shop.stores.offcuts import kept_of, note_offcuts, put_right
+from shop.stores.offcuts import kept_of, note_offcuts, noted_with, put_right
 from shop.stores.page import material_page, stores_page
 from shop.stores.plan_seen import PlanOvertaken, check_seen
 from shop.stores.seasoning import HOW
@@ -160,13 +160,11 @@ def issue_plan(request: HttpRequest, number: int) -> HttpResponse:
         these, (lot, wheel) = form.these, form.cleaned_data["place"]
 
         def keep_offcuts(rows: list[Issue]) -> None:
-            for row, much in zip(rows, these, strict=True):
-                lengths = {what: form.offcuts(much.material, what) for what in ("left", "used")}
-                not_kept = note_offcuts(row, much.material, **lengths)
+            for bar, row in form.noted_with(rows):
+                not_kept = note_offcuts(row, bar, left=form.offcuts(bar, "left"), used=form.offcuts(bar, "used"))
                 if not_kept:
                     told = offcuts_told(not_kept, unit=here.unit)
-                    name = much.material.name
-                    messages.warning(request, f"The plan cuts from offcuts of {name} that are not kept: {told}.")
+                    messages.warning(request, f"The plan cuts from offcuts of {bar.name} that are not kept: {told}.")
 
         entry, place = _entry(form, request, here), Place(order, lot, wheel)
         issue_all(
@@ -217,6 +215,11 @@ def back_to_rack(request: HttpRequest, pk: int) -> HttpResponse:
 
     out = amount_told(material, still_out(row))
     sentence = f"Of {much_of(row).words} that order {row.order.number} was issued, {out} can come back."
+    if noted_with(row):
+        sentence += (
+            " If all of it comes back, nothing was cut: the offcuts that it left are none, and those it used are kept "
+            "again. If a part does, they stay as they were told: put them right on the page of the bar."
+        )
     return _form_page(request, form, enter, _Shown("Back to the rack", material, sentence, row.order))
 
 

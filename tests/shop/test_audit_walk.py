@@ -97,7 +97,7 @@ def output_notice(things: Things) -> dict[str, Any]:
 
 
 def plan(things: Things) -> dict[str, Any]:
-    seen = {"seen": seen_of(things.order, [things.material.pk])}
+    seen = {"seen": seen_of(things.order, [things.material])}
     return rack(place="order") | {f"much-{things.material.pk}": "3"} | seen
 
 

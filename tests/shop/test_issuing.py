@@ -2,6 +2,7 @@
 
 import html
 import uuid
+from dataclasses import replace
 
 import pytest
 from django.test import Client
@@ -13,7 +14,8 @@ from jobs.orders import WheelRow
 from shop.charges import take_back
 from shop.forms.cutting import OffcutsField
 from shop.models import AuditLine, Hand, Issue, Material, Offcut, Shop
-from shop.stores.actions import Entry, Much, Place, issue
+from shop.stores.actions import Entry, Much, Place, bring_back, buy, issue
+from shop.stores.book import Stores
 from shop.stores.offcuts import Offered, kept_of, note_offcuts, offer_longest, without_noted
 from tests.factories import IN, NOW, MaterialFactory, makeup, take_pair
 from tests.shop.plan_asked import fields_of, plan_asked
@@ -62,7 +64,8 @@ def test_a_plan_is_issued_once(owner: Client, order: Order, ash: Material) -> No
 
 
 def test_a_plan_that_is_not_as_it_was_seen_is_refused(owner: Client, order: Order, ash: Material) -> None:
-    """By another device that issued the same, by a wheel that was dropped, by a material that was retired."""
+    """By another device that issued the same, by a wheel that was dropped, by what the shop leaves on its blanks, by a
+    material that was retired."""
     timber, issues = address("order-timber", order), address("issue-plan", order)
     first, second = (plan_asked(owner.get(timber + "?kerf=4+mm").content.decode()) for _ in range(2))
     assert owner.post(issues, first).status_code == 302
@@ -80,6 +83,9 @@ def test_a_plan_that_is_not_as_it_was_seen_is_refused(owner: Client, order: Orde
     said = owner.post(address("issue-plan", other), seen).content.decode()
     assert f"Order {other.number} was changed since you opened the plan." in said
     seen = plan_asked(owner.get(address("order-timber", other)).content.decode())
+    Shop.objects.update(allow_felloe_end_nm=2 * IN)
+    said = owner.post(address("issue-plan", other), seen).content.decode()
+    assert "What the shop leaves on blanks, or the spares that it adds, was changed since you opened the plan." in said
     Material.objects.filter(pk=ash.pk).update(retired_at=NOW)
     assert "was retired since you opened the plan" in owner.post(address("issue-plan", other), seen).content.decode()
     assert Issue.objects.count() == 1
@@ -191,3 +197,70 @@ def test_the_desk_puts_right_which_offcuts_lie_there(owner: Client, order: Order
     assert owner.post(url, seen | {"lengths": "900 mm"}).status_code == 409
     wood = MaterialFactory.create()
     assert owner.get(reverse("shop:material-offcuts", args=[wood.pk])).status_code == 404
+
+
+def test_an_offcut_is_struck_off_and_charged_where_it_is_kept(
+    owner: Client, order: Order, wren: Hand, bar: Material
+) -> None:
+    """Two offcuts of another bar of the section serve for both tyres: no more is taken of the bar that lies there."""
+    other = MaterialFactory.create(name="Another bar", length_nm=120 * IN, **FLAT)
+    row = issue(Much(other, 90 * MILLION), entry(wren), place=Place(take_pair()))
+    note_offcuts(row, other, left={160 * IN: 2}, used={})
+    Material.objects.filter(pk=other.pk).update(retired_at=NOW)
+    buy(Much(bar, 100 * MILLION), entry(wren), paid_pence=1000)
+    page = cut(owner, order)
+    asked_for = plan_asked(page)
+    assert f"much-{bar.pk}" not in asked_for
+    assert "Offcuts of it that are used, 4064 mm × 2, are charged as this bar is." in page
+    said = owner.post(address("issue-plan", order), asked_for, follow=True).content.decode()
+    assert "not kept" not in said
+    assert (Issue.objects.latest("id").material, Stores().rack(bar.pk).amount) == (other, 100 * MILLION)
+    # What is left of them is of that bar, too; the next order is offered that, and this one nothing more.
+    assert [kept_of(other).total(), max(kept_of(other)) < 20 * IN, kept_of(bar)] == [2, True, {}]
+    assert "4064 mm" not in cut(owner, take_pair())
+    assert "This order was issued all of it." in cut(owner, order)
+    assert "as they were before this order was issued any" in cut(owner, order)
+
+
+def test_offcuts_of_bars_that_are_bought_whole_cost_no_more(
+    owner: Client, order: Order, wren: Hand, bar: Material
+) -> None:
+    """They are struck off with what is issued of another bar; where nothing else is, the page says so."""
+    whole = MaterialFactory.create(name="Whole bar", length_nm=120 * IN, **FLAT | {"unit": "each"})
+    row = issue(Much(whole, MILLION), entry(wren), place=Place(take_pair()))
+    note_offcuts(row, whole, left={160 * IN: 1}, used={})
+    buy(Much(bar, 100 * MILLION), entry(wren), paid_pence=1000)
+    page = cut(owner, order)
+    assert "4064 mm, cost nothing more: the whole bar was charged." in page
+    assert owner.post(address("issue-plan", order), plan_asked(page)).status_code == 302
+    assert [one.material for one in Issue.objects.filter(order=order)] == [bar]
+    assert max(kept_of(whole)) < 20 * IN
+    note_offcuts(row, whole, left={160 * IN: 2}, used={})
+    page = cut(owner, take_pair())
+    assert "All of it is cut from offcuts, which cost nothing more" in page
+    assert reverse("shop:material-offcuts", args=[whole.pk]) in page
+
+
+def test_what_comes_back_whole_was_never_cut(owner: Client, order: Order, wren: Hand, bar: Material) -> None:
+    """Its offcuts are none, and those it used are kept again; until it turns out that it did not come back."""
+    row = issue(Much(bar, 10 * MILLION), entry(wren), place=Place(take_pair()))
+    note_offcuts(row, bar, left={160 * IN: 1}, used={})
+    asked_for = plan_asked(cut(owner, order))
+    owner.post(address("issue-plan", order), asked_for)
+    row, kept = Issue.objects.latest("id"), kept_of(bar)
+    assert 160 * IN not in kept
+    url = reverse("shop:back-to-rack", args=[row.pk])
+    assert "If all of it comes back, nothing was cut" in owner.get(url).content.decode()
+    some = 5 * MILLION
+    bring_back(row, Much(bar, some), replace(entry(wren), on=row.on))
+    assert kept_of(bar) == kept
+    rest = bring_back(row, Much(bar, (row.amount_millionths or 0) - some), replace(entry(wren), on=row.on))
+    assert kept_of(bar) == {160 * IN: 1}
+    again = plan_asked(cut(owner, order))
+    assert {name: again[name] for name in again if name[:4] in ("much", "left", "used")} == {
+        name: asked_for[name] for name in asked_for if name[:4] in ("much", "left", "used")
+    }
+    owner.post(address("issue-plan", order), again)
+    assert kept_of(bar) == kept
+    take_back(rest, token=uuid.uuid4(), reason="it did not", by=wren.user, at=NOW)
+    assert kept_of(bar) == kept + kept
