@@ -68,7 +68,7 @@ def add_issue(charge: Charge) -> Issue:
 def take_back(row: Row, *, token: UUID, reason: str, by: User, at: datetime) -> Row:
     """Cancel a row by one with its amount negated; each is taken back once at most. Raises ChargeRefused."""
     where = {"order_id": row.order_id, "lot_id": row.lot_id, "wheel_id": row.wheel_id}
-    keeps, told_as, amount = where | _other_columns(row), (Kind.PRICE, about(row)), _amount_of(row, the_shop())
+    keeps, told_as, amount = where | _other_columns(row, at), (Kind.PRICE, about(row)), _amount_of(row, the_shop())
     with writing():
         type(row)._default_manager.select_for_update().get(pk=row.pk)
         _check_nothing_came_back(row)
@@ -114,7 +114,7 @@ def _check_nothing_came_back(row: Outwork | Issue) -> None:
         raise ChargeRefused("Some of it came back to the rack: take that row back first.")
 
 
-def _other_columns(row: Outwork | Issue) -> dict[str, Any]:
+def _other_columns(row: Outwork | Issue, at: datetime) -> dict[str, Any]:
     if isinstance(row, Outwork):
         return {"trade": row.trade, "to_whom": row.to_whom, "task_id": row.task_id}
     if row.amount_millionths is None:
@@ -124,4 +124,5 @@ def _other_columns(row: Outwork | Issue) -> dict[str, Any]:
         "amount_millionths": -row.amount_millionths,
         "pieces": None if row.pieces is None else -row.pieces,
         "returns_id": row.returns_id,
+        "written_on": at.astimezone(the_shop().zone).date(),
     }

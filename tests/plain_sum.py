@@ -29,10 +29,11 @@ order as the line of wheel `set`. The rules:
    `material`). Issues take from the lots in the order of their days, all those of a day at one price; rows that bring
    back or take back come off their issue, on its day. A count that finds less takes the rest of what was there, after
    the day's issues. What should be there is summed in the order of days, and on one day of `recorded_at`, where a row
-   that takes another back has that one's place; what was recorded on a later day (by the zone of `shop_shop.csv`) comes
-   first. A count has its place too, unless it is `at_day_end`: then it comes last. A count that was taken back is none,
-   nor is the row that did it. The counts of a day together find or miss in sum. What no lot covers has the price of the
-   newest lot, else that of `shop_rate.csv`. What an order without wheels was charged is in its `set` alone.
+   that takes another back has that one's place; what was recorded on a later day (`written_on`, else by the zone of
+   `shop_shop.csv`) comes first. A count has its place too, unless it is `at_day_end`: then it comes last. A count that
+   was taken back is none, nor is the row that did it. The counts of a day together find or miss in sum. What no lot
+   covers has the price of the newest lot, else that of `shop_rate.csv`. What an order without wheels was charged is in
+   its `set` alone.
 6. With DAY (year-month-day) only what the orders in the shop at its end had cost by then: those with a day of
    `created_at`, in the zone of `shop_shop.csv`, that is not after it, and an `ended_on` that is empty or after it; by
    tallies, moves, outwork, materials, purchases and counts of days up to it, as if nothing had come after. A line an
@@ -232,10 +233,10 @@ def found_on_days(bought: Rows, issues: Rows, counts: Rows, zone: ZoneInfo) -> t
     stands = [row for row in counts if row["id"] not in undone and not row["cancels_id"]]
     line: list[tuple[str, bool, bool, datetime, bool, int, int]] = []
     for rows, sign in ((bought, 1), (issues, -1)):
-        written = {row["id"]: datetime.fromisoformat(row["recorded_at"]) for row in rows}
+        written = {row["id"]: (datetime.fromisoformat(row["recorded_at"]), row.get("written_on")) for row in rows}
         for row in rows:
-            at = written[row.get("cancels_id") or row["id"]]
-            of_its_day = at.astimezone(zone).date().isoformat() <= row["on"]
+            at, written_on = written[row.get("cancels_id") or row["id"]]
+            of_its_day = (written_on or at.astimezone(zone).date().isoformat()) <= row["on"]
             line.append((row["on"], False, of_its_day, at, False, int(row["id"]), sign * amount_of(row)))
     for row in stands:
         at = datetime.fromisoformat(row["recorded_at"])

@@ -117,8 +117,10 @@ class _RackOfExample:
         self._prices = RateBook.load()
 
     def _entry(self, name: str, on: date, *, late: int = 0) -> dict[str, object]:
-        at = datetime.combine(on + timedelta(days=late), time(16, 30), self._zone)
-        return {"token": uuid.uuid5(TOKENS, f"rack {name}"), "on": on, "recorded_at": at, "recorded_by": self._by}
+        written_on = on + timedelta(days=late)
+        at = datetime.combine(written_on, time(16, 30), self._zone)
+        written = {"recorded_at": at, "written_on": written_on, "recorded_by": self._by}
+        return {"token": uuid.uuid5(TOKENS, f"rack {name}"), "on": on, **written}
 
     def count_first(self) -> None:
         StockCount.objects.bulk_create(

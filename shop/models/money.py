@@ -114,6 +114,8 @@ class Issue(Charge):
     amount_millionths = models.BigIntegerField(null=True, blank=True)
     pieces = models.IntegerField(null=True, blank=True)
     returns = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="returned_by")
+    # Of what is of the rack, as of a purchase.
+    written_on = models.DateField(null=True, blank=True)
 
     class Meta(Charge.Meta):
         abstract = False

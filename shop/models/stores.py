@@ -27,6 +27,8 @@ class Purchase(Kept):
     moisture_tenths = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.CharField(max_length=160, blank=True)
     recorded_at = models.DateTimeField()
+    # The shop's day then, in the zone that it had; the release before, while two stand side by side, tells none.
+    written_on = models.DateField(null=True, blank=True)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     token = models.UUIDField(unique=True)
     cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")
@@ -58,6 +60,8 @@ class StockCount(Kept):
     at_day_end = models.BooleanField(default=True, db_default=True)
     note = models.CharField(max_length=160, blank=True, db_default="")
     recorded_at = models.DateTimeField()
+    # The shop's day then, in the zone that it had; the release before, while two stand side by side, tells none.
+    written_on = models.DateField(null=True, blank=True)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     token = models.UUIDField(unique=True)
     cancels = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="cancelled_by")

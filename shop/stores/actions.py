@@ -54,7 +54,12 @@ class Entry:
     at: datetime
 
     def columns(self) -> Columns:
-        return {"on": self.on, "recorded_at": self.at, "recorded_by": self.by}
+        return {
+            "on": self.on,
+            "recorded_at": self.at,
+            "written_on": self.at.astimezone(the_shop().zone).date(),
+            "recorded_by": self.by,
+        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
+from django.db.models import Case, F, When
 from django.db.models.functions import Coalesce
 
 from shop.audit import the_shop
@@ -18,6 +19,7 @@ from shop.stores.fifo import Bought, Counted, ListPrice, Out, Rack, work_out
 
 # What takes a row back was never more than that row, and has its place in the order of writing.
 WRITTEN_AT = Coalesce("cancels__recorded_at", "recorded_at")
+WRITTEN_ON = Case(When(cancels=None, then=F("written_on")), default=F("cancels__written_on"))
 BEGINNING = datetime(1970, 1, 1, tzinfo=UTC)
 # Of a day within which no count stands.
 NOT_ASKED = 0, False
@@ -28,9 +30,10 @@ def in_order(at: datetime) -> int:
     return (at - BEGINNING) // timedelta(microseconds=1)
 
 
-def is_late(on: date, at: datetime, zone: tzinfo) -> bool:
-    """Whether what is told of a day was written on a later one, by the calendar of a zone."""
-    return at.astimezone(zone).date() > on
+def is_late(on: date, written_on: date | None, at: datetime, zone: tzinfo) -> bool:
+    """Whether what is told of a day was written on a later one: by the calendar that the shop had then, where that was
+    kept with it, else by that of a zone."""
+    return (written_on or at.astimezone(zone).date()) > on
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,16 +144,16 @@ def in_use_or_lying() -> list[Material]:
 
 
 def _written(only: Mapping[str, Any], days: Collection[date]) -> dict[tuple[type, int], tuple[int, bool]]:
-    """When each row of these days was written, and whether that was on a later day by the shop's calendar."""
+    """When each row of these days was written, and whether that was on a later day."""
     if not days:
         return {}
     zone = the_shop().zone
     return {
-        (kind, pk): (in_order(at), is_late(on, at, zone))
+        (kind, pk): (in_order(at), is_late(on, written_on, at, zone))
         for kind in (Purchase, Issue)
-        for pk, on, at in kind._default_manager.filter(**only, on__in=days)
+        for pk, on, at, written_on in kind._default_manager.filter(**only, on__in=days)
         .order_by()
-        .values_list("pk", "on", WRITTEN_AT)
+        .values_list("pk", "on", WRITTEN_AT, WRITTEN_ON)
     }
 
 

@@ -37,7 +37,7 @@ def changed_by(
     found: dict[UUID, dict[int, Fraction]] = {}
     rows: list[Purchase | StockCount] = [*written.purchases, *written.counts]
     for row in rows:
-        told = is_late(row.on, row.recorded_at, zone) and row.recorded_at >= now - TOLD_FOR
+        told = is_late(row.on, row.written_on, row.recorded_at, zone) and row.recorded_at >= now - TOLD_FOR
         if row.cancels_id is None and told and known.has_issued(since=row.on, by=row.recorded_at):
             change = known.change_by(row)
             if change:
@@ -93,12 +93,12 @@ class _Known:
 
 
 def _bought(row: Purchase, at: datetime, zone: ZoneInfo) -> Bought:
-    return Bought(row.on, row.amount_millionths, row.paid_pence, in_order(at), is_late(row.on, at, zone))
+    return Bought(row.on, row.amount_millionths, row.paid_pence, in_order(at), is_late(row.on, row.written_on, at, zone))
 
 
 def _out(row: Issue, at: datetime, zone: ZoneInfo) -> Out:
     of, amount = row.returns_id or row.cancels_id or row.pk, row.amount_millionths or 0
-    return Out(row.pk, of, row.on, amount, in_order(at), is_late(row.on, at, zone))
+    return Out(row.pk, of, row.on, amount, in_order(at), is_late(row.on, row.written_on, at, zone))
 
 
 def _counted(row: StockCount) -> Counted:

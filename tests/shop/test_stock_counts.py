@@ -2,7 +2,9 @@
 
 import uuid
 from datetime import UTC, date, datetime, timedelta
+from importlib import import_module
 
+from django.apps import apps
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -56,10 +58,20 @@ def test_what_is_written_on_a_later_day_had_come_or_gone_when_it_was_counted(ord
         issue(Much(material, 8 * MILLION), of(monday, later), place=Place(order))
         rack = Stores().rack(material.pk)
         assert (rack.amount, rack.missing_pence) == (12 * MILLION, 0)
-    # Two that are taken after it, and written down at once, come after it.
+    # Two that are taken after it, and written down at once, come after it; and no other zone of the shop's makes them
+    # late, since each row keeps the day on which it was written.
     issue(Much(elm, 2 * MILLION), of(monday, midnight - timedelta(hours=1)), place=Place(order))
-    rack = Stores().rack(elm.pk)
-    assert (rack.amount, rack.missing_pence) == (10 * MILLION, 0)
+    for other in ("Europe/London", "Asia/Tokyo", "Pacific/Honolulu"):
+        Shop.objects.update(time_zone=other)
+        rack = Stores().rack(elm.pk)
+        assert (rack.amount, rack.missing_pence) == (10 * MILLION, 0)
+    # What the release before wrote keeps none, and goes by the shop's zone; as the migration filled what was there.
+    told = dict(Issue.objects.values_list("pk", "written_on"))
+    Issue.objects.update(written_on=None)
+    assert Stores().rack(elm.pk).missing_pence != 0
+    Shop.objects.update(time_zone=zone.key)
+    import_module("shop.migrations.0028_rows_of_the_rack_keep_their_day").fill_by_the_zone_of_now(apps, None)
+    assert dict(Issue.objects.values_list("pk", "written_on")) == told
 
 
 def test_a_late_bill_tells_what_it_changed_where_the_day_was_counted(owner: Client, order: Order, wren: Hand) -> None:
@@ -92,8 +104,12 @@ def test_the_release_before_counts_while_two_stand_side_by_side(wren: Hand) -> N
     assert Stores().rack(ash.pk).amount == MILLION
 
 
+def told_on() -> date:
+    return timezone.now().astimezone(Shop.objects.get().zone).date()
+
+
 def told_of_today(amount: str, **others: str) -> dict[str, object]:
-    today = timezone.now().astimezone(Shop.objects.get().zone).date()
+    today = told_on()
     day = {"on_day": today.day, "on_month": f"{today:%B}", "on_year": today.year}
     return {"token": uuid.uuid4(), "amount": amount, "counted_in": "unit"} | day | others
 
