@@ -15,7 +15,8 @@ from shop.audit import the_shop
 from shop.models import Issue, Material, Purchase, StockCount
 from shop.rates import RateBook
 from shop.stores.amounts import MILLION
-from shop.stores.fifo import Bought, Counted, ListPrice, Out, Rack, work_out
+from shop.stores.fifo import Rack, work_out
+from shop.stores.ledger import Bought, Counted, ListPrice, Out
 
 # What takes a row back was never more than that row, and has its place in the order of writing.
 WRITTEN_AT = Coalesce("cancels__recorded_at", "recorded_at")

@@ -8,6 +8,7 @@ from fractions import Fraction
 from uuid import UUID
 
 from shop.asked import Asked
+from shop.day_book_page import Names
 from shop.days import day_in_words
 from shop.forms.cutting import offcuts_told
 from shop.materials import size_in_words
@@ -166,13 +167,33 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
+class TakenBack:
+    """Of a bill or a count: who did it, when and why, and what that changed."""
+
+    by: str
+    on: date
+    why: str
+    late: str
+
+
+@dataclass(frozen=True, slots=True)
+class BillRow:
+    """A bill that was taken back; `late` is what it had changed, where it was late itself."""
+
+    row: Purchase
+    amount: str
+    late: str
+    taken_back: TakenBack
+
+
+@dataclass(frozen=True, slots=True)
 class CountRow:
     """A count; `late` is what it changed, where it was told of an earlier day."""
 
     row: StockCount
     amount: str
-    is_taken_back: bool
     late: str
+    taken_back: TakenBack | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +201,7 @@ class MaterialPage:
     row: MaterialRow
     wanted: list[Wanted]
     came_in: list[CameIn]
+    bills_taken_back: list[BillRow]
     went_out: list[WentOut]
     counts: list[CountRow]
     offcuts: str
@@ -190,7 +212,8 @@ class MaterialPage:
 def material_page(material: Material, here: Asked, *, after: int = 0, issue: int = 0) -> MaterialPage:
     """All that is known of one material in the rack, the newest first; of what went out a page.
 
-    It begins `after` so many rows, or is the one on which an `issue` stands, by its id.
+    It begins `after` so many rows, or is the one on which an `issue` stands, by its id. What late rows changed is for
+    the desk alone.
     """
     stores = Stores()
     rack = stores.rack(material.pk)
@@ -203,16 +226,18 @@ def material_page(material: Material, here: Asked, *, after: int = 0, issue: int
     )
     went_out = _went_out(rack, issues)
     counts = list(material.counts.order_by("id").select_related("cancelled_by"))
-    written = Written(bills, issues, counts)
-    late = changed_by(written, stores.list_price(material.pk), now=here.now, zone=here.zone)
+    if here.is_desk:
+        written = Written(bills, issues, counts)
+        tell.note_late(written, changed_by(written, stores.list_price(material.pk), now=here.now, zone=here.zone))
     place = next((place for place, row in enumerate(went_out) if isinstance(row, Issue) and row.pk == issue), after)
     after = place - place % A_PAGE
     return MaterialPage(
         row=_row(material, rack, needs, lying, here),
         wanted=[tell.wanted(need) for need in needs],
-        came_in=tell.came_in(rack.lots, lying, tell.late(lying, late, issues)),
+        came_in=tell.came_in(rack.lots, lying),
+        bills_taken_back=tell.bills_taken_back(bills),
         went_out=tell.went_out(went_out[after : after + A_PAGE], rack, issues),
-        counts=tell.counts(counts, tell.late(counts, late, issues)),
+        counts=tell.counts(counts),
         offcuts=offcuts_told(kept_of(material), unit=here.unit) if material.is_bar else "",
         newer=max(0, after - A_PAGE) if after else None,
         older=after + A_PAGE if len(went_out) > after + A_PAGE else None,
@@ -230,6 +255,9 @@ class _Tell:
 
     def __init__(self, material: Material, here: Asked) -> None:
         self.material, self.here = material, here
+        self._names = Names()
+        # What changed something, by its token, in a sentence.
+        self._late: dict[UUID, str] = {}
 
     def _amount(self, amount: int) -> str:
         return amount_told(self.material, amount)
@@ -242,24 +270,17 @@ class _Tell:
     def wanted(self, need: Need) -> Wanted:
         return Wanted(need, self._amount(need.wanted), self._amount(need.issued), self._amount(need.still))
 
-    def late(
-        self,
-        rows: Iterable[Purchase | StockCount],
-        late: Mapping[UUID, Mapping[int, Fraction]],
-        issues: Iterable[Issue],
-    ) -> dict[UUID, str]:
-        """By the token of a bill or a count what it changed, in a sentence; what changed no penny is left out."""
-        numbers = {row.order_id: row.order.number for row in issues}
-        found = {}
+    def note_late(self, written: Written, late: Mapping[UUID, Mapping[int, Fraction]]) -> None:
+        """What late rows changed; what changed no penny is left out."""
+        numbers = {row.order_id: row.order.number for row in written.issues}
+        rows: list[Purchase | StockCount] = [*written.purchases, *written.counts]
         for row in rows:
             pence = {numbers[pk]: round_half_up(more) for pk, more in late.get(row.token, {}).items()}
             changed = sorted((number, more) for number, more in pence.items() if more)
             if changed:
-                found[row.token] = self._late(row, changed)
-        return found
+                self._late[row.token] = self._changed(row, changed)
 
-    def _late(self, row: Purchase | StockCount, changed: Sequence[tuple[int, int]]) -> str:
-        written = day_in_words(row.recorded_at.astimezone(self.here.zone).date())
+    def _changed(self, row: Purchase | StockCount, changed: Sequence[tuple[int, int]]) -> str:
         told = [
             f"order {number} cost {format_pence(abs(pence), self.here.shop.currency)} {'more' if pence > 0 else 'less'}"
             for number, pence in changed[:MOST_ORDERS]
@@ -269,22 +290,46 @@ class _Tell:
             whole = format_pence(abs(sum(pence for _, pence in rest)), self.here.shop.currency)
             how = "more" if sum(pence for _, pence in rest) > 0 else "less"
             told.append(f"{len(rest)} other{'s' * (len(rest) > 1)} together {whole} {how}")
-        return f"Written down {written}, when some was issued already: {', '.join(told)} by it."
+        when = "Taken back" if row.cancels_id else "Written down"
+        when = "Some was issued already"
+        if row.cancels_id is None:
+            when = f"Written down {day_in_words(self._written_on(row))}, when some was issued already"
+        return f"{when}: {', '.join(told)} by it."
 
-    def counts(self, rows: Sequence[StockCount], late: Mapping[UUID, str]) -> list[CountRow]:
+    def _written_on(self, row: Purchase | StockCount) -> date:
+        return row.written_on or row.recorded_at.astimezone(self.here.zone).date()
+
+    def _taken_back(self, row: Purchase | StockCount) -> TakenBack | None:
+        if not hasattr(row, "cancelled_by"):
+            return None
+        by = row.cancelled_by
+        late = self._late.get(by.token, "")
+        return TakenBack(self._names.of(by.recorded_by_id), self._written_on(by), by.note, late)
+
+    def bills_taken_back(self, bills: Iterable[Purchase]) -> list[BillRow]:
         """The newest first."""
+        found = [(row, self._taken_back(row)) for row in sorted(bills, key=lambda row: (row.on, row.pk), reverse=True)]
         return [
-            CountRow(row, much_of(row).words, hasattr(row, "cancelled_by"), late.get(row.token, ""))
-            for row in sorted(rows, key=lambda row: (row.on, row.pk), reverse=True)
+            BillRow(row, much_of(row).words, self._late.get(row.token, ""), taken_back)
+            for row, taken_back in found
+            if taken_back
         ]
 
-    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase], late: Mapping[UUID, str]) -> list[CameIn]:
+    def counts(self, rows: Sequence[StockCount]) -> list[CountRow]:
+        """The newest first."""
+        return [
+            CountRow(row, much_of(row).words, self._late.get(row.token, ""), self._taken_back(row))
+            for row in sorted(rows, key=lambda row: (row.on, row.pk), reverse=True)
+            if row.cancels_id is None
+        ]
+
+    def came_in(self, lots: Iterable[Lot], purchases: Iterable[Purchase]) -> list[CameIn]:
         by_day: dict[date, list[Purchase]] = defaultdict(list)
         for row in purchases:
             by_day[row.on].append(row)
-        return [self._came_in(lot, [] if lot.found else by_day[lot.on], late) for lot in reversed(list(lots))]
+        return [self._came_in(lot, [] if lot.found else by_day[lot.on]) for lot in reversed(list(lots))]
 
-    def _came_in(self, lot: Lot, purchases: list[Purchase], late: Mapping[UUID, str]) -> CameIn:
+    def _came_in(self, lot: Lot, purchases: list[Purchase]) -> CameIn:
         return CameIn(
             on=lot.on,
             what="found by a count" if lot.found else "",
@@ -294,7 +339,7 @@ class _Tell:
             pence=round_half_up(lot.pence),
             purchases=purchases,
             dry=tuple(dict.fromkeys(filter(None, (_dry(row, self.here.today) for row in purchases)))),
-            late=tuple(late[row.token] for row in purchases if row.token in late),
+            late=tuple(self._late[row.token] for row in purchases if row.token in self._late),
         )
 
     def went_out(self, rows: Iterable[Issue | DayOut], rack: Rack, issues: Iterable[Issue]) -> list[WentOut]:

@@ -3,7 +3,8 @@
 from datetime import date
 from fractions import Fraction
 
-from shop.stores.fifo import Bought, Out, work_out
+from shop.stores.fifo import work_out
+from shop.stores.ledger import Bought, Out
 
 UNIT = 1_000_000
 

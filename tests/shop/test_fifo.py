@@ -1,7 +1,9 @@
 """What the rack gave costs what came in first: sums without a database, by any facts in any order."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
+from functools import partial
 from random import Random
 from zoneinfo import ZoneInfo
 
@@ -9,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.stores.fifo import Bought, Counted, Facts, Out, Rack, dearer_by, work_out
+from shop.stores.fifo import Rack, work_out
+from shop.stores.ledger import Bought, Counted, Ledger, Out
 from tests import plain_sum
 
 DAY = date(2026, 3, 2)
@@ -188,14 +191,43 @@ def facts(random: Random) -> tuple[list[Bought], list[Out], list[Counted]]:
 
 
 @given(st.randoms(use_true_random=False))
-def test_what_a_late_fact_changes_is_told_by_the_day_of_issue(random: Random) -> None:
+def test_what_each_fact_changes_is_told_by_the_day_of_issue(random: Random) -> None:
+    """However a book is replayed: what came in and was counted, one after another, some of it taken back again."""
     buys, outs, counts = facts(random)
-    before, after = Facts(buys[1:], outs, counts[1:]), Facts(buys, outs, counts)
-    was, now = (work_out(one.bought, one.outs, one.counts, listed) for one in (before, after))
-    dearer = dearer_by(before, after, listed)
-    for out in outs:
-        first = next(one for one in outs if one.key == out.of)
-        assert now.costs[out.key] - was.costs[out.key] == out.amount * dearer.get(first.on, 0)
+    day_of = {out.key: out.on for out in outs if out.of == out.key}
+    ledger = Ledger(listed)
+    bills: list[Bought] = []
+    went: list[Out] = []
+    stood: list[Counted] = []
+
+    def tell(one: Bought | Counted) -> None:
+        if isinstance(one, Bought):
+            bills.append(one)
+            ledger.add_bought(one)
+        elif one in stood:
+            stood.remove(one)
+            ledger.drop_count(one)
+        else:
+            stood.append(one)
+            ledger.add_count(one)
+
+    taken_back = [replace(one, amount=-one.amount, pence=-one.pence) for one in random.sample(buys, 2)]
+    events: list[Bought | Out | Counted] = [*buys, *counts, *(out for out in outs if out.of == out.key)]
+    random.shuffle(events)
+    # What came back, or is taken back, comes after what it is of.
+    for one in (*taken_back, *counts[:1], *(out for out in outs if out.of != out.key)):
+        events.append(one)
+    for one in events:
+        if isinstance(one, Out):
+            went.append(one)
+            ledger.add_out(one, day_of[one.of])
+        else:
+            was = work_out(bills, went, stood, listed)
+            dearer = ledger.dearer_by(partial(tell, one), one.on)
+            now = work_out(bills, went, stood, listed)
+            assert ledger.amount == now.amount
+            for out in went:
+                assert now.costs[out.key] - was.costs[out.key] == out.amount * dearer.get(day_of[out.of], 0)
 
 
 @given(st.randoms(use_true_random=False))

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from jobs.models import Order
 from shop.costing import order_cost
+from shop.days import day_in_words
 from shop.models import Hand, Issue, Shop, StockCount
 from shop.period_costs import Period, read_period
 from shop.period_page import PeriodPage
@@ -137,8 +138,9 @@ def test_a_count_of_today_and_one_that_was_wrong(owner: Client, order: Order, wr
     assert StockCount.objects.get(cancels=slip).amount_millionths == -6 * MILLION
     assert StockCount.objects.count() == 3
     assert (Stores().rack(ash.pk).amount, Stores().rack(ash.pk).missing_pence) == (60 * MILLION, 0)
-    shown = owner.get(page).content.decode()
-    assert "Taken back: a nought was left out" in shown
+    shown = owner.get(page).content.decode().replace("\xa0", " ")
+    assert "<s>6 board feet</s>" in shown
+    assert f"Taken back {day_in_words(told_on())} by Wren: a nought was left out." in shown.replace("\n", "")
     assert back not in shown
     # A token that took another row back is no answer to this.
     first = reverse("shop:count-take-back", args=[StockCount.objects.earliest("id").pk])
@@ -188,3 +190,36 @@ def test_what_is_told_late_is_told_order_by_order(owner: Client, order: Order, w
     counted = owner.get(page).content.decode().partition('id="counts"')[2]
     assert f"order {order.number} cost" in counted
     assert Issue.objects.count() == 2
+
+
+def test_what_is_taken_back_tells_what_that_changed(client: Client, order: Order, wren: Hand, osk: Hand) -> None:
+    """A bill of ten at £1 and one of ten at £9, of which ten were issued; then a count that missed five of the dear."""
+    ash = MaterialFactory.create()
+    ten = Much(ash, 10 * MILLION)
+    bill = buy(ten, entry(wren, 9), paid_pence=1000, supplier="Weir Sawmill")
+    buy(ten, entry(wren, 8), paid_pence=9000)
+    issue(ten, entry(wren, 7), place=Place(order))
+    why = "entered twice"
+    take_purchase_back(bill, token=uuid.uuid4(), reason=why, by=wren.user, at=NOW)
+    assert order_cost(order).set.materials_pence == 9000
+    client.force_login(wren.user)
+    page = reverse("shop:material-stock", args=[ash.pk])
+
+    def shown() -> str:
+        return " ".join(client.get(page).content.decode().replace("\xa0", " ").split())
+
+    changed = f"Some was issued already: order {order.number} cost £80.00 more by it."
+    assert "<s>10 board feet for £10.00</s>" in shown()
+    assert f"21 February 2026, Weir Sawmill. Taken back 2 March 2026 by Wren: {why}. {changed}" in shown()
+    # Of a count likewise: five fewer were there than were written down, at the cheaper price, before any was issued.
+    buy(ten, entry(wren, 20), paid_pence=1000)
+    slip = count(Much(ash, 5 * MILLION), entry(wren, 19))
+    assert order_cost(order).set.materials_pence == 500 + 4500
+    take_count_back(slip, token=uuid.uuid4(), reason=why, by=wren.user, at=NOW + days(1))
+    changed = f"Some was issued already: order {order.number} cost £40.00 less by it."
+    assert f"Taken back 3 March 2026 by Wren: {why}. {changed}" in shown()
+    client.force_login(osk.user)
+    assert "<s>10 board feet</s>" in shown()
+    assert f"by Wren: {why}." in shown()
+    assert "£" not in shown()
+    assert "issued already" not in shown()
