@@ -65,8 +65,8 @@ def add_hand(at: AtShop, name: str, *, trade: str = "At the bench", smith: bool 
     if smith:
         at.page.locator("input[name=role][value=smith]").check()
     at.press("Add the hand")
-    at.go("/settings/hands/")
-    at.follow(name)
+    # The page that it leads to is the hand's own.
+    at.sees(f"{name} is on the list.")
     if pin:
         at.page.locator("#bench-pin").locator("..").locator("input[name=pin]").fill(pin)
         at.press("Set the PIN")

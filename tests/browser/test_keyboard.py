@@ -67,7 +67,7 @@ def test_sign_in_and_take_an_order(desk: Page, example_shop: Served) -> None:
     tab_to(desk, words="Keep the order")
     desk.keyboard.press("Enter")
     expect(desk.get_by_role("heading", level=1)).to_contain_text("Gig")
-    assert "Hesper Vane" in desk.get_by_role("main").inner_text()
+    expect(desk.get_by_role("main")).to_contain_text("Hesper Vane")
 
 
 def test_the_way_past_the_band(desk: Page, example_shop: Served) -> None:
@@ -75,7 +75,7 @@ def test_the_way_past_the_band(desk: Page, example_shop: Served) -> None:
     stop = next_stop(desk)
     assert stop["words"] == "To the page itself"
     desk.keyboard.press("Enter")
-    assert desk.evaluate("() => document.activeElement.id") == "main"
+    expect(desk.locator("#main")).to_be_focused()
     assert next_stop(desk)["name"] == "name"
 
 

@@ -1,12 +1,13 @@
 """What the bench tells is kept on the device until the shop has it: once, in order, with its own times."""
 
+import re
 import sqlite3
 from datetime import UTC, datetime
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.browser.bench_page import after_the_pause, come_in, count, tap, wait_for_count
+from tests.browser.bench_page import come_in, count, tap, touch, wait_for_count
 from tests.started import Served
 
 SAVED = "SELECT token, done_at, cancels_token FROM timing_stretch ORDER BY id DESC LIMIT ?"
@@ -36,10 +37,10 @@ def test_without_a_network_taps_count_and_are_sent_later(
     device.set_offline(True)
     tap(page, 3)
     expect_unsent(page, "Not saved yet: 3. No answer from the shop.")
-    assert count(page) == before + 3
+    wait_for_count(page, before + 3)
     device.set_offline(False)
     wait_until_sent(page)
-    assert count(page) == before + 3
+    wait_for_count(page, before + 3)
     moments = [done_at for _, done_at, _ in saved(example_shop, 3)]
     assert moments == sorted(moments)
     assert len(set(moments)) == 3
@@ -107,12 +108,14 @@ def test_undo_without_a_network_takes_back_the_last_touch(
     page: Page, device: BrowserContext, example_shop: Served
 ) -> None:
     tap(page)
+    wait_until_sent(page)
     before = count(page)
     device.set_offline(True)
     tap(page, 2)
     page.get_by_role("button", name="Undo last").click()
-    after_the_pause(page)
-    assert count(page) == before + 1
+    wait_for_count(page, before + 1)
+    # Else the network might be back before the undoing is kept.
+    expect_unsent(page, "Not saved yet: 3.")
     device.set_offline(False)
     wait_until_sent(page)
     first, second, undone = saved(example_shop, 3)
@@ -156,6 +159,8 @@ def test_another_hand_sends_nothing_of_the_first(page: Page, device: BrowserCont
     other = device.new_page()
     other.goto(f"{example_shop.url}/bench/")
     other.get_by_role("button", name="Nell").click()
+    # Else the next page might be asked for before the door has let in.
+    other.wait_for_url(re.compile("/bench/jobs?/$"))
     other.goto(f"{example_shop.url}/bench/jobs/")
     other.locator("#unsent").wait_for(state="visible")
     expect_unsent(other, "1 of Idris, to be sent when they come in.")
@@ -173,10 +178,10 @@ def test_what_the_shop_refuses_is_the_person_s_to_decide(page: Page, decision: s
     before = count(page)
     trouble = '<div id="trouble" data-part role="alert"><p>The hoop is cold.</p></div>'
     page.route("**/bench/fact/", lambda route: route.fulfill(status=422, body=trouble), times=1)
-    tap(page)
+    touch(page)
     told = page.locator("#not-taken")
     expect(told).to_contain_text("One done: The hoop is cold.")
-    assert count(page) == before
+    wait_for_count(page, before)
     page.goto(page.url)
     told.wait_for(state="visible")
     told.get_by_role("button", name=decision).click()
@@ -215,7 +220,7 @@ def test_a_refusal_is_not_lost_among_the_taps_behind_it(page: Page, device: Brow
     told = page.locator("#not-taken")
     expect(told).to_contain_text("The hoop is cold.")
     wait_until_sent(page)
-    assert count(page) == before + 1
+    wait_for_count(page, before + 1)
     told.get_by_role("button", name="Send again").click()
     told.wait_for(state="hidden")
     page.reload()

@@ -4,7 +4,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.steps import AtShop, begin, come_in, expect_count, one_done, sign_out
+from tests.browser.steps import AtShop, begin, come_in, end_day, expect_count, one_done, sign_out
 from tests.browser.whole_job import (
     AN_HOUR_AGO,
     BANDS,
@@ -35,7 +35,7 @@ def test_the_whole_job_by_plain_forms(plain_phone: Page, empty_shop: Served) -> 
     one_done(at).click()
     expect_count(at, 1, 1)
     at.go("/bench/jobs/")
-    at.press("End the day")
+    end_day(at)
     through_the_forge(at)
     check_cost(at, number)
 
@@ -62,6 +62,7 @@ def count_by_forms(at: AtShop) -> None:
     at.press("Pause")
     expect(at.page.locator('span[data-clock="stopped"]')).to_be_visible()
     at.press("Go on")
+    expect(at.page.locator('span[data-clock="running"]')).to_be_visible()
     at.page.get_by_role("button", name=re.compile(r"^All the rest \(14\)")).click()
     expect_count(at, 28, 28)
 

@@ -102,6 +102,7 @@ def through_the_forge(at: AtShop) -> None:
     at.press("It is made")
     at.sees(f"{hoop}: 1 welded, by Col.")
     press_for(at, "Fired", "Fire, hind pair")
+    at.sees("fired, by Col.")
     press_for(at, "On", "Shrink on tyre, quench, near hind")
     at.sees("1 on, Wagonette 1, near hind, by Col, not timed")
     sign_out(at)
