@@ -3,12 +3,14 @@
 import os
 import shutil
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
-from tests.browser.bench_page import come_in
+from tests.browser.bench_page import come_in, start_first
+from tests.commands import lay_new_shop
 from tests.example_file import example_in
 from tests.started import Served, serve
 
@@ -47,16 +49,23 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def empty_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    served = serve(tmp_path_factory.mktemp("empty"))
+    folder = tmp_path_factory.mktemp("empty")
+    lay_new_shop(folder)
+    served = serve(folder)
     yield served
     served.stop()
 
 
 @pytest.fixture(scope="session")
-def example_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+def example_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The example, to be copied."""
+    return example_in(tmp_path_factory.mktemp("loaded"))
+
+
+@pytest.fixture(scope="session")
+def example_shop(tmp_path_factory: pytest.TempPathFactory, example_file: Path) -> Iterator[Served]:
     folder = tmp_path_factory.mktemp("example")
-    if os.environ.get("EXAMPLE_AT"):
-        shutil.copy(example_in(folder), folder / "shop.sqlite3")
+    shutil.copy(example_file, folder / "shop.sqlite3")
     served = serve(folder, "--example")
     yield served
     served.stop()
@@ -70,8 +79,7 @@ def sign_in(browser: Browser, shop: Served, name: str, password: str) -> Any:
     page.get_by_label("Name").fill(name)
     page.get_by_label("Password").fill(password)
     page.get_by_role("button", name="Sign in").click()
-    assert "/sign-in/" not in page.url
-    page.wait_for_load_state()
+    page.wait_for_url(lambda url: "/sign-in/" not in url)
     state = context.storage_state()
     context.close()
     return state
@@ -110,13 +118,7 @@ def device_state(chromium: Browser, example_shop: Served, owner_state: Any) -> A
 def hand_state(chromium: Browser, example_shop: Served, device_state: Any) -> Any:
     """Idris, come in at the bench with his clock running on the first job that is ready."""
     context = chromium.new_context(java_script_enabled=False, storage_state=device_state)
-    page = context.new_page()
-    page.goto(f"{example_shop.url}/bench/")
-    page.get_by_role("button", name="Idris").click()
-    page.goto(f"{example_shop.url}/bench/jobs/")
-    page.get_by_role("button", name="Start").first.click()
-    assert page.url.endswith("/bench/job/")
-    page.wait_for_load_state()
+    come_in(context, example_shop)
     found = context.storage_state()
     context.close()
     return found
@@ -132,9 +134,10 @@ def device(chromium: Browser, device_state: Any) -> Iterator[BrowserContext]:
 
 
 @pytest.fixture
-def page(device: BrowserContext, example_shop: Served) -> Page:
-    """Idris at the bench, with his clock running."""
-    return come_in(device, example_shop)
+def page(device: BrowserContext, hand_state: Any, example_shop: Served) -> Page:
+    """Idris at the bench, with his clock running; he came in once for all tests."""
+    device.add_cookies(hand_state["cookies"])
+    return start_first(device.new_page(), example_shop)
 
 
 @pytest.fixture
