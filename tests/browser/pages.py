@@ -1,6 +1,7 @@
 """Finds an example of every page of a shop by following its links, as a person would."""
 
 import re
+from collections.abc import Collection
 from html import unescape
 from urllib.parse import urlsplit
 
@@ -44,8 +45,13 @@ def name_of(path: str) -> str | None:
         return None
 
 
-def follow_links(context: BrowserContext, base: str, begin_at: tuple[str, ...] = BEGIN_AT) -> dict[str, str]:
-    """A path for each address that can be reached, by name: that of the longest page of those seen."""
+def follow_links(
+    context: BrowserContext, base: str, begin_at: tuple[str, ...] = BEGIN_AT, known: Collection[str] = ()
+) -> dict[str, str]:
+    """A path for each address that can be reached, by name: that of the longest page of those seen.
+
+    What is known already is not opened.
+    """
     found: dict[str, tuple[int, str]] = {}
     visited: dict[str, int] = {}
     seen = set(begin_at)
@@ -53,7 +59,7 @@ def follow_links(context: BrowserContext, base: str, begin_at: tuple[str, ...] =
     while waiting:
         path = waiting.pop(0)
         name = name_of(urlsplit(path).path)
-        if name is None or name in NO_PAGES or visited.get(name, 0) >= MOST_OF_A_KIND.get(name, 1):
+        if name is None or name in NO_PAGES or name in known or visited.get(name, 0) >= MOST_OF_A_KIND.get(name, 1):
             continue
         visited[name] = visited.get(name, 0) + 1
         answer = context.request.get(base + path)
