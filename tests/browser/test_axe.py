@@ -206,7 +206,7 @@ def empty(page: Page) -> None:
 
 
 def test_the_eye_is_not_blind(tabs: Mapping[str, Page]) -> None:
-    """A page with a pale word, a field without a name and a box too wide: each is found."""
+    """A page with a pale word, a field without a name and a box too wide: each is found; of rows alike the first."""
     page = tabs["nobody"]
     page.set_content(
         "<html lang=en><title>x</title><main><p style='color:#eee;background:#fff'>pale</p>"
@@ -216,3 +216,9 @@ def test_the_eye_is_not_blind(tabs: Mapping[str, Page]) -> None:
     found = violations(page)
     assert {one.partition(":")[0] for one in found} >= {"color-contrast", "label", "target-size"}
     assert len(sideways(page)) == 2
+    pale = "<tr><td style='color:#eee;background:#fff' id=a>pale</td></tr>"
+    other = pale.replace("<tr", "<tr class=other").replace("id=a", "id=b")
+    page.set_content(f"<html lang=en><title>x</title><main><table><tbody>{pale}{pale}{other}</tbody></table></main>")
+    found = violations(page)
+    assert [one.partition(":")[0] for one in found] == ["id twice", "color-contrast", "color-contrast"]
+    assert sum('id="b"' in one for one in found) == 1
