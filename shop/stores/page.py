@@ -290,7 +290,6 @@ class _Tell:
             whole = format_pence(abs(sum(pence for _, pence in rest)), self.here.shop.currency)
             how = "more" if sum(pence for _, pence in rest) > 0 else "less"
             told.append(f"{len(rest)} other{'s' * (len(rest) > 1)} together {whole} {how}")
-        when = "Taken back" if row.cancels_id else "Written down"
         when = "Some was issued already"
         if row.cancels_id is None:
             when = f"Written down {day_in_words(self._written_on(row))}, when some was issued already"
