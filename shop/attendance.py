@@ -6,7 +6,7 @@ Nothing here touches the job clock: what a hand is at, and whether it is there, 
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID, uuid5
@@ -151,13 +151,16 @@ def where_now(hand_id: int, shop: Shop, *, now: datetime) -> Standing:
     return standing(own, zone=shop.zone, now=now)
 
 
-def read_clocked(first: date, last: date) -> Mapping[int, list[Clocked]]:
+def read_clocked(first: date, last: date, *, hand_ids: Collection[int] | None = None) -> Mapping[int, list[Clocked]]:
     """What the job clock told of some days, by hand: all kinds, as hand and as helper. Two queries.
 
     Undone work comes to nothing: what undoes it has the moment of what it undoes.
     """
     told = Stretch.objects.of_the_shop().filter(done_on__gte=first, done_on__lte=last)
     helped = Helper.objects.filter(stretch__in=told.values("pk"))
+    if hand_ids is not None:
+        # What undoes a stretch is of the same hand, with the same helpers.
+        told, helped = told.filter(hand__in=hand_ids), helped.filter(hand__in=hand_ids)
     rows = list(told.order_by("id").values_list("hand_id", *_OF_STRETCH))
     rows += helped.order_by("id").values_list("hand_id", *(f"stretch__{name}" for name in _OF_STRETCH))
     moments: dict[UUID, tuple[datetime, datetime | None]] = {}

@@ -84,7 +84,7 @@ def hand_days(shop: Shop, *, first: date, last: date, now: datetime, hand_id: in
     """Every hand's days in a period that have touches or time on the job clock, newest first, by name. Four queries."""
     hands = list(Hand.objects.filter(user_id=hand_id) if hand_id else Hand.objects.all())
     rows = _rows(first, last, [hand.user_id for hand in hands])
-    clocked = read_clocked(first - BESIDE, last + BESIDE)
+    clocked = read_clocked(first - BESIDE, last + BESIDE, hand_ids=None if hand_id is None else [hand_id])
     names = dict(Hand.objects.values_list("user_id", "name"))
     days = [
         day

@@ -4,7 +4,7 @@ A piece belongs to the hand whose stretch it is; helpers are paid by the hour. H
 paid by the pieces, for those who are paid so that day.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from itertools import islice
@@ -115,9 +115,11 @@ def tallies_of(first: date, last: date) -> QuerySet[Tally]:
     return work.order_by("stretch__done_on", "stretch_id", "id")
 
 
-def passed_tokens(first: date, last: date) -> frozenset[UUID]:
+def passed_tokens(first: date, last: date, *, hand_ids: Collection[int] | None = None) -> frozenset[UUID]:
     """The tokens of stretches of some days that were passed: one query."""
     rows = Passed.objects.filter(stretch__done_on__gte=first, stretch__done_on__lte=last)
+    if hand_ids is not None:
+        rows = rows.filter(stretch__hand__in=hand_ids)
     return frozenset(rows.values_list("stretch__token", flat=True))
 
 

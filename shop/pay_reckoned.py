@@ -1,25 +1,24 @@
 """Pay of a period for every hand, reckoned anew from the facts as they are now: nothing is saved here."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 from typing import Any, Self
-from uuid import UUID
 
 from shop.agreements import Agreements
-from shop.attendance import BESIDE, events, read_clocked, told_twice
 from shop.days import day_in_words
-from shop.models import Bonus, Hand, Shop
-from shop.pay.attendance import Attended, Clocked, Event, Hours, attended, days_of_clocked, paid_hours, seconds_by_day
+from shop.models import Hand, Shop
+from shop.pay.attendance import Hours
 from shop.pay.output_work import Standing
 from shop.pay.overtime_pieces import InOvertime
 from shop.pay.reckoning import Reckoned, reckon
 from shop.pay.rules import RULES, Rules
 from shop.pay.sheet import Day, PieceWork
 from shop.pay.terms import DatedTerms, PaysSpoiled
-from shop.pay_facts import COLUMNS, DONE_ON, Made, Scheme, made_of, passed_tokens, tallies_of
+from shop.pay_facts import Made, Scheme, made_of
 from shop.pay_person import overtime_of, person_of
+from shop.pay_told import OfHand, OfPeriod, Told
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +61,10 @@ class Period:
 
 @dataclass(frozen=True, slots=True)
 class _Facts:
-    """What is known of one hand in a period, and of the days beside it."""
+    """What is known of one hand in a period: what was told of it, and what of that is paid by the piece."""
 
-    hours: Mapping[date, Hours]
+    told: OfHand
     made: Mapping[date, list[Made]]
-    bonuses: list[tuple[date, str, int]]
-    there: Mapping[date, Attended]
-    clocked: list[Clocked]
-    day_of: Mapping[int, date]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +90,8 @@ def reckon_period(
     """Reckon every hand, or with `hand_id` one alone. A constant number of queries."""
     scheme, agreed = scheme or Scheme.load(shop.words), agreed or Agreements.load()
     period = with_output(period, scheme, agreed)
-    facts = _read(period, _Told.of(period.first, period.last, hand_id), shop, scheme, now, hand_id)
+    told = Told.read(period.first, period.last, hand_ids=None if hand_id is None else [hand_id])
+    facts = _facts(period, told_of(period, told, shop, now=now), scheme)
     there = [pk for pk in Hand.objects.values_list("user_id", flat=True) if pk in facts]
     paid = [pk for pk in there if _is_paid(pk, facts[pk], period, scheme)]
     by_hand = {pk: _of_hand(pk, facts[pk], period, scheme, agreed, shop.zone) for pk in paid}
@@ -109,10 +105,31 @@ def reckon_each(
     if not periods:
         return []
     agreed = Agreements.load()
-    periods = [with_output(one, scheme, agreed) for one in periods]
-    told = _Told.of(min(one.first for one in periods), max(one.last for one in periods), hand_id)
-    found = [(one, _read(one, told, shop, scheme, now, hand_id).get(hand_id)) for one in periods]
-    return [_of_hand(hand_id, facts, one, scheme, agreed, shop.zone) if facts else None for one, facts in found]
+    told = read_for(periods, [hand_id])
+    found = []
+    for one in (with_output(one, scheme, agreed) for one in periods):
+        facts = _facts(one, told_of(one, told, shop, now=now), scheme).get(hand_id)
+        found.append(_of_hand(hand_id, facts, one, scheme, agreed, shop.zone) if facts else None)
+    return found
+
+
+def read_for(periods: Sequence[Period], hand_ids: Collection[int]) -> Told:
+    """What some hands told of the days of some periods, of which there is one at the least."""
+    return Told.read(min(one.first for one in periods), max(one.last for one in periods), hand_ids=hand_ids)
+
+
+def told_of(period: Period, told: Told, shop: Shop, *, now: datetime) -> OfPeriod:
+    """A period's part of what was told."""
+    breaks = period.settings.pays_short_breaks
+    return told.of(period.first, period.last, shop, pays_short_breaks=breaks, now=now)
+
+
+def owed(period: Period, told: OfPeriod, scheme: Scheme, agreed: Agreements, zone: tzinfo) -> dict[int, int]:
+    """Pence that the period owes each hand by these rates, terms and agreements; none to who was agreed no pay."""
+    period = with_output(period, scheme, agreed)
+    facts = _facts(period, told, scheme)
+    paid = [pk for pk, known in facts.items() if _is_paid(pk, known, period, scheme)]
+    return {pk: _of_hand(pk, facts[pk], period, scheme, agreed, zone).pence for pk in paid}
 
 
 def with_output(period: Period, scheme: Scheme, agreed: Agreements) -> Period:
@@ -126,86 +143,26 @@ def with_output(period: Period, scheme: Scheme, agreed: Agreements) -> Period:
 def _is_paid(hand_id: int, facts: "_Facts", period: Period, scheme: Scheme) -> bool:
     """Whether a wage or piecework was agreed by the period's end, or a bonus was given."""
     by_pieces = scheme.terms.get(hand_id, DatedTerms()).on(period.last).by_pieces
-    return bool(facts.bonuses or facts.made or by_pieces or scheme.book.wage(hand_id, period.last) is not None)
+    return bool(facts.told.bonuses or facts.made or by_pieces or scheme.book.wage(hand_id, period.last) is not None)
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """What was told of some days, and of the days beside them: a night's work belongs to the day of coming, which may
-    lie in the period before."""
-
-    bonuses: Sequence[tuple[int, date, str, int]]
-    events: Mapping[int, list[Event]]
-    clocked: Mapping[int, list[Clocked]]
-    tallies: Sequence[tuple[Any, ...]]
-    passed: frozenset[UUID]
-
-    @classmethod
-    def of(cls, first: date, last: date, hand_id: int | None) -> Self:
-        around = first - BESIDE, last + BESIDE
-        tallies = tallies_of(*around)
-        given = Bonus.objects.filter(on__gte=first, on__lte=last, cancels=None, cancelled_by=None)
-        if hand_id is not None:
-            tallies, given = tallies.filter(stretch__hand=hand_id), given.filter(hand=hand_id)
-        clocked = read_clocked(*around)
-        return cls(
-            list(given.values_list("hand_id", "on", "what", "amount_pence")),
-            events(first, last, hand_ids=None if hand_id is None else [hand_id]),
-            clocked if hand_id is None else {hand_id: clocked.get(hand_id, [])},
-            list(tallies.values_list(*COLUMNS)),
-            passed_tokens(*around),
-        )
-
-    def within(self, first: date, last: date) -> Self:
-        """What was told of a part of these days, with the days beside them."""
-        begins, ends = first - BESIDE, last + BESIDE
-        return replace(
-            self,
-            bonuses=[row for row in self.bonuses if first <= row[1] <= last],
-            events={pk: [one for one in told if begins <= one.on <= ends] for pk, told in self.events.items()},
-            clocked={pk: [one for one in told if begins <= one.on <= ends] for pk, told in self.clocked.items()},
-            tallies=[row for row in self.tallies if begins <= row[DONE_ON] <= ends],
-        )
-
-
-def _read(
-    period: Period, told_of_all: _Told, shop: Shop, scheme: Scheme, now: datetime, hand_id: int | None
-) -> dict[int, _Facts]:
-    first, last = period.first, period.last
-    all_told = told_of_all.within(first, last)
-    bonuses: dict[int, list[tuple[date, str, int]]] = defaultdict(list)
-    for pk, on, what, pence in all_told.bonuses:
-        bonuses[pk].append((on, what, pence))
-    there, clocked = all_told.events, all_told.clocked
-    wanted = {*bonuses, *there, *clocked} if hand_id is None else {hand_id}
-    hours: dict[int, dict[date, Hours]] = {}
-    attendance: dict[int, tuple[dict[date, Attended], dict[int, date]]] = {}
-    belongs: dict[tuple[int, int], date] = {}
-    for pk in wanted:
-        told = clocked.get(pk, [])
-        days = attended(there.get(pk, []), zone=shop.zone, pays_short_breaks=period.settings.pays_short_breaks, now=now)
-        day_of = days_of_clocked(days, told)
-        belongs |= {(pk, stretch_id): on for stretch_id, on in day_of.items()}
-        paid = paid_hours(days, seconds_by_day(told, day_of), told_twice(pk, told, day_of))
-        hours[pk] = {day.on: day for day in paid if first <= day.on <= last}
-        attendance[pk] = days, day_of
+def _facts(period: Period, told: OfPeriod, scheme: Scheme) -> dict[int, _Facts]:
+    """By hand, of those of whom there is anything."""
     made: dict[int, dict[date, list[Made]]] = defaultdict(lambda: defaultdict(list))
-    for one in made_of(all_told.tallies, scheme, all_told.passed, belongs):
-        if first <= one.on <= last:
+    for one in made_of(told.tallies, scheme, told.passed, told.belongs):
+        if period.first <= one.on <= period.last:
             made[one.hand_id][one.on].append(one)
     return {
-        pk: _Facts(
-            hours[pk], made.get(pk, {}), bonuses.get(pk, []), attendance[pk][0], clocked.get(pk, []), attendance[pk][1]
-        )
-        for pk in wanted
-        if hours[pk] or pk in made or pk in bonuses
+        pk: _Facts(known, made.get(pk, {}))
+        for pk, known in told.hands.items()
+        if known.hours or pk in made or known.bonuses
     }
 
 
 def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme, agreed: Agreements, zone: tzinfo) -> Reckoned:
     days = [
         _day(hand_id, on, facts, period, scheme)
-        for on in sorted({*facts.hours, *facts.made, *(on for on, _, _ in facts.bonuses)})
+        for on in sorted({*facts.told.hours, *facts.made, *(on for on, _, _ in facts.told.bonuses)})
     ]
     there = [day.on for day in days if day.seconds or day.pieces]
     output = period.settings.output or Standing()
@@ -213,28 +170,33 @@ def _of_hand(hand_id: int, facts: _Facts, period: Period, scheme: Scheme, agreed
     person = person_of(hand_id, there, period.first, period.last, scheme, output, overtime)
     if person.agreements and period.settings.rules == "us":
         person = replace(person, in_overtime=_in_overtime(facts, period, zone))
-    bonuses = [(f"{what}, {day_in_words(on)}", pence) for on, what, pence in facts.bonuses]
+    bonuses = [(f"{what}, {day_in_words(on)}", pence) for on, what, pence in facts.told.bonuses]
     told = reckon(days, bonuses, first=period.first, rules=period.settings.by_rules, person=person)
-    said = (*_missing(hand_id, days, scheme), *_of_hours(facts.hours.values()), *_of_pieces(facts, period), *told.said)
+    said = (
+        *_missing(hand_id, days, scheme),
+        *_of_hours(facts.told.hours.values()),
+        *_of_pieces(facts, period),
+        *told.said,
+    )
     return Reckoned(told.lines, told.days, said)
 
 
 def _in_overtime(facts: _Facts, period: Period, zone: tzinfo) -> dict[date, InOvertime]:
     made = [one for ones in facts.made.values() for one in ones]
-    told = [one for one in facts.clocked if period.first <= facts.day_of[one.stretch_id] <= period.last]
-    days = facts.hours.values()
-    return overtime_of(days, facts.there, told, facts.day_of, made, pays=period.settings.pays, zone=zone)
+    told = [one for one in facts.told.clocked if period.first <= facts.told.day_of[one.stretch_id] <= period.last]
+    days = facts.told.hours.values()
+    return overtime_of(days, facts.told.there, told, facts.told.day_of, made, pays=period.settings.pays, zone=zone)
 
 
 def _day(hand_id: int, on: date, facts: _Facts, period: Period, scheme: Scheme) -> Day:
     by_pieces = scheme.terms.get(hand_id, DatedTerms()).on(on).by_pieces
     return Day(
         on,
-        facts.hours[on].seconds if on in facts.hours else 0,
+        facts.told.hours[on].seconds if on in facts.told.hours else 0,
         scheme.book.wage(hand_id, on) or 0,
         _pieces(facts.made.get(on, ()), period.settings),
         (scheme.book.guarantee(hand_id, on) or 0) if by_pieces else 0,
-        sum(pence for day, _, pence in facts.bonuses if day == on),
+        sum(pence for day, _, pence in facts.told.bonuses if day == on),
     )
 
 
