@@ -20,12 +20,14 @@ from shop.agreements import Agreements, rates_of
 from shop.audit import Kind, note_change, the_shop
 from shop.days import day_in_words
 from shop.models import Hand, OutputMean, OutputNotice, OutputTried, OvertimeAgreement, PayRun, Shop
-from shop.money import format_millipence
+from shop.money import format_millipence, format_pence
 from shop.pay.great_britain import OutputTried as OutputMade
 from shop.pay.great_britain import mean_hourly_output, notice
 from shop.pay.hours import in_hours
-from shop.pay.output_work import PieceRates, mean_on
+from shop.pay.output_work import Mean, Notice, PieceRates, mean_on
 from shop.pay.periods import period_of
+from shop.pay_guard import Entry, Known, Looked, as_it_is, look_at
+from shop.pay_guard import in_words as lowered_in_words
 from shop.pay_runs import PAY_RUNS, closed_until
 from shop.rates import RateBook
 
@@ -37,6 +39,10 @@ TESTS = (OutputMean.Basis.ALL, OutputMean.Basis.SAMPLE)
 
 class AgreementRefused(ValueError):
     """What was asked can't be written down; the message is one sentence."""
+
+
+class LowersTheLaw(AgreementRefused):
+    """The law would ask for less of days that were worked, and are not paid yet: a person has to say that it is so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +71,15 @@ class Tried:
         return own | {"rests_on_id": self.rests_on_id, "why": self.why}
 
 
-def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at: datetime) -> OutputMean:
+def record_mean(
+    operation: Operation, told: Tried, *, token: UUID, by: User, at: datetime, is_confirmed: bool = False
+) -> OutputMean:
     """Write down how a mean hourly output was found. The same form sent twice makes one row.
 
     Raises AgreementRefused: for an estimate that rests on none but another estimate, a day that is paid, no data.
+    LowersTheLaw: where the law would ask for less of days that were worked, and it is not `is_confirmed`.
     """
+    looked = look_at(_entry_of_mean(operation, told), the_shop(), at)
     with writing():
         take_turns(PAY_RUNS)
         before = OutputMean.objects.filter(token=token).first()
@@ -78,6 +88,7 @@ def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at:
                 raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
             return before
         _look_at(told)
+        less = _look_at_law(looked, at, is_confirmed=is_confirmed)
         stood = mean_on(Agreements.load().means.get(operation.pk, ()), told.from_on)
         row = OutputMean.objects.create(
             operation=operation,
@@ -95,10 +106,54 @@ def record_mean(operation: Operation, told: Tried, *, token: UUID, by: User, at:
             f"{in_words(operation.name, the_shop().words)}: mean hourly output, from {day_in_words(told.from_on)}",
             by=by,
             before=hourly_in_words(stood.hourly) if stood else "",
-            after=hourly_in_words(standing.hourly if standing else None),
+            after=hourly_in_words(standing.hourly if standing else None) + less,
             at=at,
         )
     return row
+
+
+def _entry_of_mean(operation: Operation, told: Tried) -> Entry:
+    """It touches who was given notice of an output of this work."""
+    tried = tuple(OutputMade(Fraction(one.pieces), in_hours(one.seconds)) for one in told.made)
+
+    def change(known: Known) -> Known:
+        means = (*known.agreed.means.get(operation.pk, ()), Mean(told.from_on, tried))
+        return replace(known, agreed=replace(known.agreed, means={**known.agreed.means, operation.pk: means}))
+
+    return Entry(
+        told.from_on,
+        change,
+        lambda known: [hand for hand, work in known.agreed.notices if work == operation.pk],
+        as_it_is,
+    )
+
+
+def _entry_of_notice(mean: OutputMean, hands: Sequence[Hand], given_on: date, begins: date, rates: PieceRates) -> Entry:
+    given = Notice(given_on, hourly_of(mean), rates)
+
+    def change(known: Known) -> Known:
+        notices = dict(known.agreed.notices)
+        for hand in hands:
+            key = hand.user_id, mean.operation_id
+            notices[key] = *notices.get(key, ()), given
+        return replace(known, agreed=replace(known.agreed, notices=notices))
+
+    return Entry(begins, change, lambda known: [hand.user_id for hand in hands], as_it_is)
+
+
+def _look_at_law(looked: Looked, at: datetime, *, is_confirmed: bool) -> str:
+    """What is kept of what it lowers, empty where that is nothing. Raises LowersTheLaw unless someone said it is so."""
+    shop = the_shop()
+    lowered = looked.again(shop, at).open
+    if not lowered:
+        return ""
+    if not is_confirmed:
+        raise LowersTheLaw(
+            f"That lowers what the law asks of days that were worked, of {lowered_in_words(lowered, shop)}: send it "
+            "again with a tick, if it is right all the same."
+        )
+    less = format_pence(sum(one.pence for one in lowered), shop.currency)
+    return f", by which the law asks {less} less of days that were worked"
 
 
 def _content(told: Tried) -> tuple[Tried, frozenset[Made]]:
@@ -183,12 +238,21 @@ def rates_in_words(rates: PieceRates, shop: Shop) -> str:
 
 
 def give_notices(
-    mean: OutputMean, hands: Sequence[Hand], *, given_on: date, shop: Shop, token: UUID, by: User, at: datetime
+    mean: OutputMean,
+    hands: Sequence[Hand],
+    *,
+    given_on: date,
+    shop: Shop,
+    token: UUID,
+    by: User,
+    at: datetime,
+    is_confirmed: bool = False,
 ) -> list[OutputNotice]:
     """Write down that hands were given the notice of a mean, and of the rates of the period that follows.
 
     The same form sent twice gives it once. Raises AgreementRefused where nothing could be told, or it is late, and
-    where it would tell of a test that was yet to come.
+    where it would tell of a test that was yet to come. LowersTheLaw: where the law would ask for less of days that were
+    worked, and it is not `is_confirmed`.
     """
     if given_on < mean.tried_on:
         raise AgreementRefused(
@@ -199,7 +263,9 @@ def give_notices(
     if not rates:
         raise AgreementRefused(f"No piece rate of this work stands on {day_in_words(begins)}: write one down first.")
     told = {"mean": mean, "given_on": given_on, "rates": rates, "told": list(notice_of(mean, rates, shop))}
-    given, fresh = [], 0
+    tokens = {hand.pk: uuid5(token, str(hand.pk)) for hand in hands}
+    looked = look_at(_entry_of_notice(mean, hands, given_on, begins, rates), shop, at)
+    given, fresh, less = [], 0, ""
     with writing():
         take_turns(PAY_RUNS)
         paid = PayRun.objects.order_by("-last_on").first()
@@ -208,9 +274,11 @@ def give_notices(
                 f"Pay is closed until {day_in_words(paid.last_on)}: a notice of {day_in_words(given_on)} would change "
                 "it."
             )
+        if not OutputNotice.objects.filter(token__in=tokens.values()).exists():
+            less = _look_at_law(looked, at, is_confirmed=is_confirmed)
         for hand in hands:
             row, is_new = OutputNotice.objects.get_or_create(
-                token=uuid5(token, str(hand.pk)),
+                token=tokens[hand.pk],
                 defaults=told | {"hand": hand.user, "recorded_at": at, "recorded_by": by},
             )
             if (row.mean_id, row.given_on) != (mean.pk, given_on):
@@ -219,7 +287,7 @@ def give_notices(
             fresh += is_new
         if fresh:
             about = f"Notice of rated output work, {in_words(mean.operation.name, shop.words).lower()}"
-            after = f"given to {fresh} hand{'' if fresh == 1 else 's'} on {day_in_words(given_on)}"
+            after = f"given to {fresh} hand{'' if fresh == 1 else 's'} on {day_in_words(given_on)}{less}"
             note_change(Kind.PAY, about, by=by, after=after, at=at)
     return given
 

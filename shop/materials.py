@@ -1,6 +1,6 @@
 """What an owner does with the shop's list of materials, each with its line of who changed what.
 
-What one costs is written down as any other rate: see `shop.rates.record_rate`.
+What one costs is written down as any other rate: see `shop.rates_written.record_rate`.
 """
 
 from collections.abc import Mapping

@@ -96,10 +96,14 @@ def made_of(
     rows: Iterable[tuple[Any, ...]], scheme: Scheme, passed: frozenset[UUID], belongs: Mapping[tuple[int, int], date]
 ) -> Iterator[Made]:
     """The same of rows that were read already, by `COLUMNS`."""
+    rates: dict[tuple[int, int, date, int | None], int | None] = {}
     for row in rows:
         stretch_id, token, cancels, hand_id, on, work, height, made, spoiled, lost, why, seconds, task = row
         on = belongs.get((hand_id, stretch_id), on)
-        rate = scheme.rate(hand_id, work, on, height)
+        key = hand_id, work, on, height
+        if key not in rates:
+            rates[key] = scheme.rate(*key)
+        rate = rates[key]
         if rate is not None:
             is_passed = (cancels or token) in passed
             name = scheme.names[work]

@@ -203,21 +203,22 @@ def _day(hand_id: int, on: date, facts: _Facts, period: Period, scheme: Scheme) 
 def _pieces(made: Iterable[Made], settings: Settings) -> tuple[PieceWork, ...]:
     """What a hand made on a day, by the work and what it earns."""
     output = settings.output or Standing()
-    found: dict[tuple[int, int, bool], PieceWork] = {}
+    # Units, units that wait, seconds, and units without a time.
+    found: dict[tuple[int, int, bool], list[int]] = {}
+    names: dict[int, str] = {}
     for one in made:
         is_as_told = output.is_as_told(one.hand_id, one.operation_id, one.on, one.height_nm)
-        key = one.operation_id, one.rate, is_as_told
-        none = PieceWork(one.name, one.rate, 0, operation_id=one.operation_id, is_as_told=is_as_told)
-        before, units = found.get(key, none), one.units(settings.pays)
+        sums = found.setdefault((one.operation_id, one.rate, is_as_told), [0, 0, 0, 0])
         # What waits to be passed is paid later, and by the piece: its hours are no hours at the wage.
-        found[key] = replace(
-            before,
-            units=before.units + (units if one.is_passed else 0),
-            waiting=before.waiting + (0 if one.is_passed else units),
-            seconds=before.seconds + (one.seconds or 0),
-            untimed=before.untimed + (units if one.seconds is None else 0),
-        )
-    return tuple(found.values())
+        units = one.units(settings.pays)
+        sums[0 if one.is_passed else 1] += units
+        sums[2] += one.seconds or 0
+        sums[3] += units if one.seconds is None else 0
+        names[one.operation_id] = one.name
+    return tuple(
+        PieceWork(names[pk], rate, units, seconds, waiting, operation_id=pk, is_as_told=is_as_told, untimed=untimed)
+        for (pk, rate, is_as_told), (units, waiting, seconds, untimed) in found.items()
+    )
 
 
 def _missing(hand_id: int, days: Iterable[Day], scheme: Scheme) -> list[str]:

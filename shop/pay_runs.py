@@ -179,7 +179,7 @@ def _late(
     runs: list[PayRun], counts: list[Counts], shop: Shop, now: datetime, scheme: Scheme, agreed: Agreements
 ) -> tuple[dict[int, list[Late]], dict[int, Counts]]:
     """What late facts change, by hand; and the counts of the runs that were reckoned anew."""
-    known = _last_seen(runs)
+    known = last_seen(runs)
     carried = _carried(runs[-1]) if runs else {}
     stale = {
         run.pk: told
@@ -207,7 +207,7 @@ def _carried(run: PayRun) -> dict[int, int]:
     return dict(own.values_list("sheet__hand_id", "pence"))
 
 
-def _last_seen(runs: Iterable[PayRun]) -> dict[int, Counts]:
+def last_seen(runs: Iterable[PayRun]) -> dict[int, Counts]:
     """How many facts of each run's period were there when it was last reckoned."""
     known: dict[int, Counts] = {}
     for run in runs:

@@ -56,6 +56,16 @@ def counts_read(told: Sequence[int]) -> Counts:
     return (*told, *(0 for _ in range(KINDS - len(told))))
 
 
+def of_rates(counts: Counts) -> int:
+    """How many rates of pay are among them."""
+    return counts[5]
+
+
+def of_terms(counts: Counts) -> int:
+    """How many terms are among them."""
+    return counts[6]
+
+
 def _by_day(rows: "QuerySet[object]", column: str, first: date, last: date) -> Callable[[date, date], int]:  # type: ignore[type-var]
     """Counts rows between two days, both with them."""
     asked = rows.filter(**{f"{column}__gte": first, f"{column}__lte": last}).order_by()

@@ -5,21 +5,19 @@ Rates are added, never edited: the newest of a day stands.
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
-from django.contrib.auth.models import User
-
 from jobs.measures import exact_length
-from jobs.models import Operation
 from jobs.words import in_words
-from jobs.writing import writing
-from shop.audit import Kind, a_line, the_shop, write_down
+from shop.audit import Kind, a_line
 from shop.days import day_in_words
-from shop.models import AuditLine, Hand, Material, Rate, Shop
+from shop.models import AuditLine, Hand, Rate, Shop
 from shop.money import format_millipence
 
+# The columns of a row that a book is made of, in their order.
+OF_A_RATE = ("kind", "hand_id", "operation_id", "material_id", "from_height_nm", "from_on", "amount_millipence")
 # What a rate is about: its kind, and the id of the user, the operation or the material (None for overhead).
 Subject = tuple[str, int | None]
 
@@ -53,9 +51,11 @@ class RateBook:
     @classmethod
     def load(cls) -> "RateBook":
         """Read the rates: one query."""
-        rows = Rate.objects.order_by("id").values_list(
-            "kind", "hand_id", "operation_id", "material_id", "from_height_nm", "from_on", "amount_millipence"
-        )
+        return cls.of_rows(Rate.objects.order_by("id").values_list(*OF_A_RATE))
+
+    @classmethod
+    def of_rows(cls, rows: Iterable[tuple[Any, ...]]) -> "RateBook":
+        """A book from rows by `OF_A_RATE`, in the order in which they were written down."""
         plain: list[tuple[Subject, date, int]] = []
         sized: list[tuple[int, int, date, int]] = []
         for kind, hand, work, bought, height, day, amount in rows:
@@ -86,6 +86,17 @@ class RateBook:
                 for operation_id, of in heights.items()
             },
         )
+
+    def with_rate(
+        self, subject: Subject, from_on: date, amount: int, *, from_height_nm: int | None = None
+    ) -> "RateBook":
+        """The same with one more entry: of a day that has one, the new one stands."""
+        if from_height_nm is None:
+            return replace(self, dated={**self.dated, subject: _with(self.dated.get(subject), from_on, amount)})
+        operation_id = subject[1] or 0
+        heights = dict(self.sized.get(operation_id, ()))
+        heights[from_height_nm] = _with(heights.get(from_height_nm), from_on, amount)
+        return replace(self, sized={**self.sized, operation_id: tuple(sorted(heights.items(), reverse=True))})
 
     def amount(self, subject: Subject, on: date) -> int | None:
         """The amount of a subject on a day."""
@@ -146,39 +157,8 @@ def _dated(days: Mapping[date, int]) -> Dated:
     return Dated(*zip(*sorted(days.items()), strict=True))
 
 
-def record_rate(
-    *,
-    kind: str,
-    amount_millipence: int,
-    from_on: date,
-    at: datetime,
-    by: User,
-    hand: User | None = None,
-    operation: Operation | None = None,
-    material: Material | None = None,
-    from_height_nm: int | None = None,
-) -> Rate:
-    """Write down a rate from a day on. The same rate sent twice is one row; another for that day is a correction."""
-    with writing():
-        about: dict[str, Any] = {"kind": kind, "hand": hand, "operation": operation, "material": material}
-        about["from_height_nm"] = from_height_nm
-        last = Rate.objects.filter(**about, from_on=from_on).order_by("-id").first()
-        if last and last.amount_millipence == amount_millipence:
-            return last
-        subject = next((each.pk for each in (hand, operation, material) if each), None)
-        book = RateBook.load()
-        before = book.amount((kind, subject), from_on)
-        if operation and from_height_nm:
-            before = book.piece_from(operation.pk, from_height_nm, from_on)
-        rate = Rate.objects.create(
-            **about,
-            amount_millipence=amount_millipence,
-            from_on=from_on,
-            recorded_at=at,
-            recorded_by=by,
-        )
-        write_down([line_of(rate, before, the_shop())])
-        return rate
+def _with(dated: Dated | None, day: date, amount: int) -> Dated:
+    return _dated({**dict(zip(dated.days, dated.amounts, strict=True)), day: amount} if dated else {day: amount})
 
 
 def line_of(rate: Rate, before: int | None, shop: Shop) -> AuditLine:

@@ -23,7 +23,7 @@ from shop.pay.terms import Terms
 from shop.pay_facts import Scheme, waiting_to_be_passed
 from shop.pay_runs import close_run, draft
 from shop.pay_terms import add_bonus
-from shop.rates import record_rate
+from shop.rates_written import record_rate
 from shop.terms_written import record_terms
 
 WEEKS = 8

@@ -24,7 +24,19 @@ LIKE = [
 TOO_LONG = "That is longer than any test: write 1,000 h at the most."
 
 
-class EndForm(forms.Form):
+class _MayLower(forms.Form):
+    """Asks to confirm what lowers what the law asks of days that were worked; before it does, nothing is asked."""
+
+    confirmed = forms.BooleanField(
+        label="It is right",
+        required=False,
+        help_text="A notice counts only for pay periods that begin after it was given, and only what was really tested "
+        "is a test (National Minimum Wage Regulations 2015, regulations 41 and 42); local rules go before it. That you "
+        "say so, and the sum, is kept among who changed what.",
+    )
+
+
+class EndForm(_MayLower):
     """From which day on the hours really worked count."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -186,7 +198,7 @@ class EstimateForm(_OutputForm):
         return Tried(Basis.ESTIMATE, *days, made, answers["rests_on"], f"{answers['like']}: {answers['why']}")
 
 
-class NoticeForm(forms.Form):
+class NoticeForm(_MayLower):
     """To whom a written notice was given, and when."""
 
     token = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)

@@ -20,7 +20,10 @@ HOURS = [
 
 
 class TermsForm(Seen, forms.Form):
-    """By pieces or by hours, and what the law asks at the least."""
+    """By pieces or by hours, and what the law asks at the least.
+
+    Whether what stood was a mistake is asked where it lowers what the law asks of days that were worked.
+    """
 
     paid_by = forms.ChoiceField(label="Paid by", choices=PAID_BY, widget=forms.RadioSelect)
     band = forms.ChoiceField(
@@ -35,10 +38,19 @@ class TermsForm(Seen, forms.Form):
         help_text="Only the pieces of a hand whose hours the shop neither sets nor checks may count as rated output "
         "work (National Minimum Wage Regulations 2015, regulation 41).",
     )
+    was_mistake = forms.BooleanField(
+        label="What stood until now was a mistake",
+        required=False,
+        help_text="Which lowest wage is due follows from a hand's real age and apprenticeship, and whose hours count "
+        "from how it really works, never from what is ticked here; local rules go before it. That you say so, and the "
+        "sum, is kept among who changed what.",
+    )
     from_on = DayField(
         label="From",
         error_messages={"required": "Write the day from which it stands: terms without one can't be used."},
     )
+
+    field_order = ("paid_by", "band", "hours", "from_on", "was_mistake")
 
     def __init__(self, *args: Any, asks_hours: bool = True, **others: Any) -> None:
         """`asks_hours`: whether the law of the shop makes anything of who sets them."""

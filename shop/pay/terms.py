@@ -32,6 +32,10 @@ class DatedTerms:
         days = tuple(sorted(standing))
         return cls(days, tuple(standing[day] for day in days))
 
+    def with_entry(self, day: date, terms: Terms) -> "DatedTerms":
+        """The same with one more entry: of a day that has one, the new one stands."""
+        return DatedTerms.of([*zip(self.days, self.terms, strict=True), (day, terms)])
+
     def on(self, day: date) -> Terms:
         place = bisect_right(self.days, day)
         return self.terms[place - 1] if place else Terms()

@@ -13,6 +13,7 @@ from shop.access import may
 from shop.agreeing import (
     TESTS,
     AgreementRefused,
+    LowersTheLaw,
     Tried,
     give_notices,
     mean_row_on,
@@ -78,16 +79,19 @@ def _enter(
     form: OutputTestForm | EstimateForm | EndForm,
     title: str,
 ) -> HttpResponse:
+    asks = "confirmed" in request.POST
     if form.is_valid():
         told: Tried = form.told
+        sure = form.cleaned_data["confirmed"]
         try:
-            record_mean(operation, told, token=_token(form), by=signed_in(request), at=here.now)
+            record_mean(operation, told, token=_token(form), by=signed_in(request), at=here.now, is_confirmed=sure)
         except AgreementRefused as refused:
+            asks = asks or isinstance(refused, LowersTheLaw)
             form.add_error(None, str(refused))
         else:
             messages.success(request, "Written down.")
             return redirect("shop:piece-output", operation.key)
-    context = {"operation": operation, "form": form, "title": title}
+    context = {"operation": operation, "form": form, "title": title, "asks_confirmed": asks}
     return render(request, "shop/pay/output_enter.html", context, status=422 if form.errors else 200)
 
 
@@ -104,6 +108,7 @@ def piece_notice(request: HttpRequest, key: str) -> HttpResponse:
     mean, rates = mean_row_on(operation, begins), rates_of(RateBook.load(), operation.pk, begins)
     hands = hands_by_pieces(here)
     form = NoticeForm(request.POST or None, hands=hands, today=here.today, initial={"given_on": here.today})
+    asks = "confirmed" in request.POST
     if form.is_valid():
         answers = form.cleaned_data
         try:
@@ -119,13 +124,16 @@ def piece_notice(request: HttpRequest, key: str) -> HttpResponse:
                 token=_token(form),
                 by=signed_in(request),
                 at=here.now,
+                is_confirmed=answers["confirmed"],
             )
         except AgreementRefused as refused:
+            asks = asks or isinstance(refused, LowersTheLaw)
             form.add_error(None, str(refused))
         else:
             messages.success(request, "Written down. Print one for each hand, and keep it.")
             return redirect("shop:output-notice", rows[0].pk) if len(rows) == 1 else redirect("shop:piece-output", key)
     context = {"operation": operation, "form": form, "begins": begins, "rates": rates, "hands": hands}
+    context["asks_confirmed"] = asks
     context["told"] = notice_of(mean, rates, here.shop) if mean and rates else ()
     return render(request, "shop/pay/notice_give.html", context, status=422 if form.errors else 200)
 

@@ -18,7 +18,7 @@ from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, OvertimeAgreement, PayTerms
 from shop.pay.terms import DatedTerms, Terms
 from shop.pay_terms import all_terms, terms_in_words, terms_of
-from shop.terms_written import TermsRefused, record_terms
+from shop.terms_written import LowersTheLaw, TermsRefused, look_at_terms, record_terms
 
 
 @may("owner")
@@ -31,17 +31,31 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {"paid_by": "pieces" if now.by_pieces else "hours", "band": now.band, STATE: _newest(person)}
     initial["hours"] = "shop" if now.hours_are_controlled else "hand"
     form = TermsForm(request.POST or None, initial=initial, asks_hours=rules == "gb")
+    asks_mistake = "was_mistake" in request.POST
     if form.is_valid():
         answers = form.answers
         controlled = answers["hours"] == "shop" if "hours" in answers else now.hours_are_controlled
         told = Terms(answers["paid_by"] == "pieces", answers["band"], controlled)
+        # Reckoned before others wait for it.
+        looked = look_at_terms(person, told, from_on=answers["from_on"], at=ask.now)
         with suppress(Overtaken), writing():
             take_turns("pay terms")
             last = _last(person)
             if last is None or (terms_of(last), last.from_on) != (told, answers["from_on"]):
                 form.meet({STATE: _newest(person)})
             try:
-                record_terms(person, told, from_on=answers["from_on"], at=ask.now, by=signed_in(request))
+                record_terms(
+                    person,
+                    told,
+                    from_on=answers["from_on"],
+                    at=ask.now,
+                    by=signed_in(request),
+                    was_mistake=answers["was_mistake"],
+                    looked=looked,
+                )
+            except LowersTheLaw as lowers:
+                asks_mistake = True
+                form.add_error("from_on", str(lowers))
             except TermsRefused as refused:
                 form.add_error("from_on", str(refused))
             else:
@@ -50,6 +64,7 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
     rows = PayTerms.objects.filter(hand=person.user_id).select_related("recorded_by").order_by("-from_on", "-id")
     context = {
         "form": form,
+        "asks_mistake": asks_mistake,
         "person": person,
         "title": f"{person.name}: how paid",
         "standing": terms_in_words(now),

@@ -26,8 +26,10 @@ from shop.forms.seen import STATE, Overtaken, status_of
 from shop.models import Hand, Material, Rate, Shop
 from shop.money import MoneyError, format_millipence, parse_millipence, plain_rate
 from shop.pay.terms import DatedTerms
+from shop.pay_seen import OF_PAY
 from shop.pay_terms import all_terms
-from shop.rates import RateBook, record_rate
+from shop.rates import RateBook
+from shop.rates_written import RateRefused, RateTold, look_at_rate, write_rate
 
 OF_A_HAND: dict[str, str] = {
     Rate.Kind.COST: "cost to the shop",
@@ -133,38 +135,48 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     initial = {STATE: _newest(subject, shop), **_prefilled(request, shop)}
     form = RateForm(request.POST or None, currency=shop.currency, unit=unit, initial=initial)
     if form.is_valid() and isinstance(request.user, User):
+        told, now = _told(form, subject), timezone.now()
+        # Reckoned before others wait for it.
+        looked = look_at_rate(told, at=now)
         with suppress(Overtaken), writing():
             take_turns("rates")
             last = _last(subject)
-            told = form.cleaned_data
-            height = told.get("from_height_nm")
-            mine = (told["amount"], told["from_on"], height)
+            mine = (told.amount_millipence, told.from_on, told.from_height_nm)
             if last is None or (last.amount_millipence, last.from_on, last.from_height_nm) != mine:
                 form.meet({STATE: _newest(subject, shop)})
-            record_rate(
-                kind=subject.kind,
-                hand=subject.hand,
-                operation=subject.operation,
-                material=subject.material,
-                amount_millipence=told["amount"],
-                from_height_nm=height,
-                from_on=told["from_on"],
-                at=timezone.now(),
-                by=request.user,
-            )
-            messages.success(request, "The rate is written down.")
-            return redirect(subject.url)
+            try:
+                write_rate(told, at=now, by=request.user, looked=looked)
+            except RateRefused as refused:
+                form.add_error("from_on", str(refused))
+            else:
+                messages.success(request, "The rate is written down.")
+                return redirect(subject.url)
     rows = list(subject.rates)
     today = timezone.localdate(timezone=shop.zone)
     context = {
         "form": form,
         "subject": subject,
+        "is_pay": subject.kind in OF_PAY,
         "up_label": subject.up[0],
         "up_url": reverse(subject.up[1]),
         "standing": RateBook.load().amount(subject.key, today),
         "history": _history(rows, today),
     }
     return render(request, "shop/settings/rate.html", context, status=status_of(form))
+
+
+def _told(form: RateForm, subject: Subject) -> RateTold:
+    """What a valid form says of a subject."""
+    answers = form.answers
+    return RateTold(
+        subject.kind,
+        answers["amount"],
+        answers["from_on"],
+        hand=subject.hand,
+        operation=subject.operation,
+        material=subject.material,
+        from_height_nm=answers.get("from_height_nm"),
+    )
 
 
 def _prefilled(request: HttpRequest, shop: Shop) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from shop.materials import add_material
 from shop.models import Hand, Issue, Outwork, Rate, Shop
 from shop.people import add_hand, enrol_device, set_left, set_password
 from shop.pins import set_pin
-from shop.rates import record_rate
+from shop.rates_written import record_rate
 from shop.trade_acts import Made, bring_back, say_made, send
 from tests.factories import IN, fact, makeup, task
 from timing.clock import set_clock

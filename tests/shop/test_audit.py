@@ -16,7 +16,7 @@ from shop.export import write_export
 from shop.models import AuditLine, Hand, Shop
 from shop.people import edit_hand
 from shop.pins import set_pin
-from shop.rates import record_rate
+from shop.rates_written import record_rate
 from tests.factories import NOW
 
 URL = "/settings/changes/"

@@ -11,7 +11,7 @@ from django.test import Client
 from jobs.models import Operation, Order
 from shop.agreeing import AgreementRefused, Made, Tried, give_notices, record_mean
 from shop.export import write_export
-from shop.models import Hand, OutputMean, OutputNotice, PaySheet, PayTerms, Rate, Shop
+from shop.models import AuditLine, Hand, OutputMean, OutputNotice, PaySheet, PayTerms, Rate, Shop
 from shop.passing import pass_stretches
 from shop.pay.terms import Terms
 from shop.pay_runs import draft
@@ -58,6 +58,41 @@ def test_whether_a_closed_period_was_rated_is_frozen_in_it(
     # By a higher rate the pieces alone may come to more than that, and then the rest is owed: 300 × 75p.
     Rate.objects.create(kind="piece", operation=work, amount_millipence=75_000, from_on=MONDAY, recorded_at=at(9))
     assert [one.pence for one in draft(rough, now=at(14)).sheets[0].late] == [22_500 - 18 * 1221]
+
+
+def test_a_late_notice_or_test_that_lowers_what_the_law_asks_says_so_and_asks(
+    rough: Shop, owner: Client, osk: Hand, wren: Hand, order: Order, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """80 spokes in 8 hours, at 20 an hour: 80 ÷ 20 × 1.2 = 4.8 hours; a notice may truly have been given before."""
+    monkeypatch.setattr("django.utils.timezone.now", lambda: at(5))
+    owner.force_login(wren.user)
+    told = {"token": uuid.uuid4(), "by": wren.user, "at": at(5)}
+    terms = {"by_pieces": True, "hours_are_controlled": False, "from_on": FEBRUARY}
+    PayTerms.objects.create(hand=osk.user, recorded_at=at(-9), **terms)
+    there(osk, rough, 0, 8, 16)
+    make(order, osk, 0, 80, 8)
+    tried = Tried("all", FEBRUARY, FEBRUARY, (Made(osk.user_id, 40, 7200),))
+    record_mean(task(order, "rough-spoke").operation, tried, **told)  # type: ignore[arg-type]
+    pages = "/pay/piece-rates/rough-spoke/"
+    notice = {"token": uuid.uuid4(), "hands": [osk.pk], **day("given_on", NOW)}
+    asked = owner.post(f"{pages}notice/", notice)
+    assert (asked.status_code, "of Osk in 2 to 8 March 2026, by £39.07" in text_of(asked)) == (422, True)
+    assert "local rules go before it" in text_of(asked)
+    assert [owner.post(f"{pages}notice/", notice | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
+    line = AuditLine.objects.latest("id")
+    assert line.after.endswith("on 27 February 2026, by which the law asks £39.07 less of days that were worked")
+    (sheet,) = draft(rough, now=at(7)).sheets
+    assert sheet.gross_pence == round(4.8 * 1221)
+    # To end it raises what is asked, and nothing is said; a test that lowers it again asks.
+    end = {"token": uuid.uuid4(), **day("from_on", FEBRUARY)}
+    assert owner.post(f"{pages}end/", end).status_code == 302
+    again = {"token": uuid.uuid4(), "basis": "all", f"pieces-{osk.pk}": 40, f"time-{osk.pk}": "2 h"}
+    again |= {**day("tried_on", FEBRUARY), **day("from_on", FEBRUARY)}
+    asked = owner.post(f"{pages}test/", again)
+    assert (asked.status_code, "by £39.07" in text_of(asked), 'name="confirmed"' in asked.content.decode()) == (
+        *(422, True, True),
+    )
+    assert owner.post(f"{pages}test/", again | {"confirmed": "on"}).status_code == 302
 
 
 def test_terms_never_lower_what_was_worked(rough: Shop, osk: Hand, wren: Hand, order: Order, tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from shop.forms.seen import Seen
 from shop.models import Hand, Material, PayTerms, Rate, Shop
 from shop.pay.terms import Terms
 from shop.people import set_left
-from shop.rates import record_rate
+from shop.rates_written import record_rate
 from shop.terms_written import record_terms
 from tests.conftest import operation
 from tests.factories import IN, NOW, MaterialFactory

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from jobs.models import Operation
 from shop.models import Hand, Rate
-from shop.rates import RateBook, Subject, record_rate
+from shop.rates import RateBook, Subject
+from shop.rates_written import record_rate
 from tests.factories import NOW
 
 OVERHEAD: Subject = ("overhead", None)

@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.test import Client
 
 from shop.models import AuditLine, Hand, Shop
-from shop.rates import record_rate
+from shop.rates_written import record_rate
 from tests.factories import NOW
 
 

@@ -16,7 +16,7 @@ from jobs.changes import drop_wheel
 from jobs.models import LibraryMakeUp, Lot, Order, Wheel
 from jobs.models.operations import Work
 from shop.models import Hand, Material, Rate
-from shop.rates import record_rate
+from shop.rates_written import record_rate
 from shop.spoilt import read_spoilt
 from shop.timber_stock import price_of
 from tests import factories
