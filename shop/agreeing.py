@@ -149,7 +149,7 @@ def _look_at_law(looked: Looked, at: datetime, *, is_confirmed: bool) -> str:
         return ""
     if not is_confirmed:
         raise LowersTheLaw(
-            f"That lowers what the law asks of days that were worked, of {lowered_in_words(lowered, shop)}: send it "
+            f"That lowers what the law asks of days that were worked ({lowered_in_words(lowered, shop)}): send it "
             "again with a tick, if it is right all the same."
         )
     less = format_pence(sum(one.pence for one in lowered), shop.currency)

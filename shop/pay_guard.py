@@ -177,20 +177,23 @@ def _open(shop: Shop, from_on: date, now: datetime) -> Iterator[Period]:
 def closed_in_words(lowered: Iterable[Lowered], shop: Shop) -> str:
     """Why an entry is refused that would lower what closed periods have earned, and how to do it instead."""
     told, begins = in_words(lowered, shop), day_in_words(next_period(shop).first)
-    return f"That would lower what is paid, of {told}: write it from {begins} on, the first day that is not paid."
+    return f"That would lower what is paid ({told}): write it from {begins} on, the first day that is not paid."
 
 
 def in_words(lowered: Iterable[Lowered], shop: Shop) -> str:
-    """ "Osk in 2 to 8 March 2026, by £39.07, and in one more pay period": each hand's first, and how many more."""
+    """ "Osk, 2 to 8 March 2026, by £39.07, and 2 later periods, by £50.00": by hand the first, and how many more."""
     names = dict(Hand.objects.values_list("user_id", "name"))
     by_hand: dict[int, list[Lowered]] = {}
     for one in lowered:
         by_hand.setdefault(one.hand_id, []).append(one)
     told = []
     for pk, (first, *others) in sorted(by_hand.items(), key=lambda item: names[item[0]]):
-        sum_of_it = format_pence(first.pence, shop.currency)
-        more = f" (and in {len(others)} more, by {format_pence(sum(one.pence for one in others), shop.currency)})"
-        told.append(
-            f"{names[pk]} in {period_in_words(first.first, first.last)}, by {sum_of_it}{more if others else ''}"
-        )
-    return ", and of ".join(told)
+        told.append(f"{names[pk]}, {period_in_words(first.first, first.last)}, by {_sum([first], shop)}")
+        if others:
+            periods = f"{len(others)} later period{'' if len(others) == 1 else 's'}"
+            told[-1] += f", and {periods}, by {_sum(others, shop)}"
+    return "; ".join(told)
+
+
+def _sum(lowered: Iterable[Lowered], shop: Shop) -> str:
+    return format_pence(sum(one.pence for one in lowered), shop.currency)

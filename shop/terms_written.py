@@ -59,7 +59,7 @@ def record_terms(
             raise TermsRefused(closed_in_words(looked.closed, shop))
         if looked.open and not was_mistake:
             raise LowersTheLaw(
-                f"That would lower what the law asks of days that were worked, of {in_words(looked.open, shop)}: write "
+                f"That would lower what the law asks of days that were worked ({in_words(looked.open, shop)}): write "
                 "the first day of a later pay period, or say that what stood was a mistake."
             )
         rows = [(day, Terms(*told)) for day, *told in own.order_by("id").values_list("from_on", *TERMS)]

@@ -76,7 +76,7 @@ def test_a_late_notice_or_test_that_lowers_what_the_law_asks_says_so_and_asks(
     pages = "/pay/piece-rates/rough-spoke/"
     notice = {"token": uuid.uuid4(), "hands": [osk.pk], **day("given_on", NOW)}
     asked = owner.post(f"{pages}notice/", notice)
-    assert (asked.status_code, "of Osk in 2 to 8 March 2026, by £39.07" in text_of(asked)) == (422, True)
+    assert (asked.status_code, "Osk, 2 to 8 March 2026, by £39.07" in text_of(asked)) == (422, True)
     assert "local rules go before it" in text_of(asked)
     assert [owner.post(f"{pages}notice/", notice | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
     line = AuditLine.objects.latest("id")
