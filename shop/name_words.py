@@ -36,8 +36,8 @@ class Sought:
         return _sub(pattern_of(*names, but=self.longer), text, number) if names else text
 
     def put_nearly(self, text: str, number: str) -> str:
-        """The same with other capitals, in quotes, as a part of a word with a hyphen, with accents typed otherwise, and
-        where the name is another's too."""
+        """The same with other capitals, in quotes, as a part of a word with a hyphen, with accents, apostrophes
+        and spaces typed otherwise, and where the name is another's too."""
         names = [unicodedata.normalize("NFC", name) for name in self.names]
         longer = [unicodedata.normalize("NFC", other) for other in self.longer]
         plain = unicodedata.normalize("NFC", text)
@@ -86,8 +86,13 @@ def pattern_of(*names: str, but: Iterable[str] = ()) -> re.Pattern[str]:
 
 
 def _near(names: Iterable[str], longer: Iterable[str]) -> re.Pattern[str]:
-    either = "|".join(rf"(?<![^\W_]){_no_month(name)}(?![^\W_])" for name in names)
+    either = "|".join(rf"(?<![^\W_]){_loosely(_no_month(name))}(?![^\W_])" for name in names)
     return re.compile(_left_alone(longer) + either, re.IGNORECASE)
+
+
+def _loosely(pattern: str) -> str:
+    """Of a name: with any space between its words, and with the apostrophe that phones write or the typewriter's."""
+    return re.sub("['’]", "['’]", pattern.replace(r"\ ", r"\s+"))
 
 
 def _left_alone(longer: Iterable[str]) -> str:

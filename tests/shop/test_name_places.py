@@ -51,6 +51,7 @@ A_HAND = {"role": "hand", "trade": "bench", "apprentice": False}
         ("Jose", unicodedata.normalize("NFD", "José held it"), None, None),
         ("Åé", unicodedata.normalize("NFD", "with Åé"), None, "with Hand 9"),
         ("Åé", "with åÉ", None, "with Hand 9"),
+        ("Pat O'Neil", "Pat O’Neil, and Pat  O'Neil", None, "Hand 9, and Hand 9"),
         ("Ольга Й.", "ольга й. held it", None, "Hand 9 held it"),
         (
             "Tom",
