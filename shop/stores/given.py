@@ -6,7 +6,7 @@ until it is brought back to the rack.
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, MutableMapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
@@ -75,6 +75,18 @@ def sum_given(rows: Iterable["Given"], wheels: Collection[WheelOf]) -> Counter[i
 def of_others(bar: Material, over: Mapping[int, int], bars: Iterable[Material]) -> int:
     """What is given of other bars of its section, in millionths of this one's unit: a hoop may be cut from any."""
     return round(sum(over.get(one.pk, 0) * _a_unit_of(one, bar) for one in bars if one.pk != bar.pk))
+
+
+def take_of_others(bar: Material, wanted: int, over: MutableMapping[int, int], bars: Iterable[Material]) -> int:
+    """So much of what is wanted as was given of other bars of its section, which is used up by it."""
+    left = Fraction(wanted)
+    for one in bars:
+        a_unit = _a_unit_of(one, bar) if one.pk != bar.pk else Fraction(0)
+        taken = min(left, over.get(one.pk, 0) * a_unit)
+        if taken > 0:
+            over[one.pk] -= round(taken / a_unit)
+            left -= taken
+    return wanted - round(left)
 
 
 def _a_unit_of(one: Material, other: Material) -> Fraction:

@@ -17,7 +17,7 @@ from shop.quoting.iron import Section as Wanted
 from shop.rates import RateBook
 from shop.stores.amounts import bar_mass, millionths, of_pieces, pieces_for
 from shop.stores.book import Stores
-from shop.stores.given import given_to, lying, of_others
+from shop.stores.given import given_to, lying, take_of_others
 from shop.stores.offcuts import ByBar, Section, noted_by, without_noted
 from shop.timber_stock import StockRow
 
@@ -106,7 +106,8 @@ def to_issue(planned: Sequence[Planned], order: Order) -> list[ToIssue]:
         before = noted.get(one.material.pk)
         if before:
             one = replace(one, left=without_noted(one.left, before.left), used=without_noted(one.used, before.used))
-        rest = max(0, one.amount - had - of_others(one.material, over, bars))
+        rest = max(0, one.amount - had)
+        rest -= take_of_others(one.material, rest, over, bars)
         # Amounts were once rounded otherwise: a hair of a piece is none.
         rest = rest if one.material.is_bar or pieces_for(one.material, rest) else 0
         rows.append(ToIssue(one, rest, stores.rack(one.material.pk).amount, had))

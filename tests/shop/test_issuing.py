@@ -17,6 +17,7 @@ from shop.models import AuditLine, Hand, Issue, Material, Offcut, Shop
 from shop.stores.actions import Entry, Much, Place, bring_back, buy, issue
 from shop.stores.book import Stores
 from shop.stores.offcuts import Offered, kept_of, note_offcuts, offer_longest, without_noted
+from shop.stores.plans import Planned, to_issue
 from tests.factories import IN, NOW, MaterialFactory, makeup, take_pair
 from tests.shop.plan_asked import fields_of, plan_asked
 
@@ -220,6 +221,16 @@ def test_an_offcut_is_struck_off_and_charged_where_it_is_kept(
     assert "4064 mm" not in cut(owner, take_pair())
     assert "This order was issued all of it." in cut(owner, order)
     assert "as they were before this order was issued any" in cut(owner, order)
+
+
+def test_what_was_given_of_another_bar_serves_once(order: Order, wren: Hand, bar: Material) -> None:
+    """Of two bars that a plan takes from, ten kilograms of a third stand for ten, not for ten of each."""
+    second, third = (MaterialFactory.create(name=name, length_nm=240 * IN, **FLAT) for name in ("Second", "Third"))
+    issue(Much(third, 10 * MILLION), entry(wren), place=Place(order))
+    rows = to_issue([Planned(bar, 10 * MILLION), Planned(second, 12 * MILLION)], order)
+    assert [row.amount for row in rows] == [0, 12 * MILLION]
+    rows = to_issue([Planned(bar, 8 * MILLION), Planned(second, 12 * MILLION)], order)
+    assert [row.amount for row in rows] == [0, 10 * MILLION]
 
 
 def test_offcuts_of_bars_that_are_bought_whole_cost_no_more(
