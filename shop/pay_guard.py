@@ -24,6 +24,9 @@ from shop.pay_terms import TERMS
 from shop.pay_told import OfPeriod
 from shop.rates import OF_A_RATE, RateBook
 
+# Of more hands whose pay would be lowered it is told how many.
+MOST_HANDS = 3
+
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -110,11 +113,16 @@ def look_at(entry: Entry, shop: Shop, now: datetime) -> Looked:
     told = read_for(periods, whom)
     written, seen = _Written.load(), last_seen(asked.runs)
 
-    def less(period: Period, *others: Known) -> Iterator[Lowered]:
-        """By how much each hand earns less than by the least of some."""
+    def less(period: Period, *others: Known) -> list[Lowered]:
+        """By how much each hand earns less than by the least of some, or will once all of it is passed."""
         of_it = told_of(period, told, shop, now=now)
-        if not of_it.hands:
-            return
+        found: dict[int, Lowered] = {}
+        for each in (of_it, of_it.all_passed()) if of_it.hands else ():
+            for one in less_of(period, each, *others):
+                found[one.hand_id] = max(one, found.get(one.hand_id, one), key=lambda each: each.pence)
+        return list(found.values())
+
+    def less_of(period: Period, of_it: OfPeriod, *others: Known) -> Iterator[Lowered]:
         becomes = _owed(period, of_it, after, shop.zone)
         least: dict[int, int] | None = None
         for other in others:
@@ -181,17 +189,22 @@ def closed_in_words(lowered: Iterable[Lowered], shop: Shop) -> str:
 
 
 def in_words(lowered: Iterable[Lowered], shop: Shop) -> str:
-    """ "Osk, 2 to 8 March 2026, by £39.07, and 2 later periods, by £50.00": by hand the first, and how many more."""
+    """ "Osk, 2 to 8 March 2026, by £39.07, and 2 later periods, by £50.00": by hand the first, and how many more; after
+    some hands, how many more there are."""
     names = dict(Hand.objects.values_list("user_id", "name"))
     by_hand: dict[int, list[Lowered]] = {}
     for one in lowered:
         by_hand.setdefault(one.hand_id, []).append(one)
     told = []
-    for pk, (first, *others) in sorted(by_hand.items(), key=lambda item: names[item[0]]):
+    by_name = sorted(by_hand.items(), key=lambda item: names[item[0]])
+    for pk, (first, *others) in by_name[:MOST_HANDS]:
         told.append(f"{names[pk]}, {period_in_words(first.first, first.last)}, by {_sum([first], shop)}")
         if others:
             periods = f"{len(others)} later period{'' if len(others) == 1 else 's'}"
             told[-1] += f", and {periods}, by {_sum(others, shop)}"
+    if rest := by_name[MOST_HANDS:]:
+        whole = _sum([one for _, theirs in rest for one in theirs], shop)
+        told.append(f"{len(rest)} more hand{'' if len(rest) == 1 else 's'}, by {whole}")
     return "; ".join(told)
 
 

@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from operator import itemgetter
 from typing import Any, Generic, Self, TypeVar
@@ -15,6 +15,7 @@ from shop.pay.attendance import Attended, Clocked, Event, Hours, attended, days_
 from shop.pay_facts import COLUMNS, DONE_ON, passed_tokens, tallies_of
 
 Row = TypeVar("Row")
+TOKEN, CANCELS = COLUMNS.index("stretch__token"), COLUMNS.index("stretch__cancels_token")
 
 
 class ByDay(Generic[Row]):
@@ -49,6 +50,10 @@ class OfPeriod:
     tallies: list[tuple[Any, ...]]
     passed: frozenset[UUID]
     belongs: Mapping[tuple[int, int], date]
+
+    def all_passed(self) -> "OfPeriod":
+        """As it will be when nothing waits any more: a stretch and what undoes it go by the token of the stretch."""
+        return replace(self, passed=frozenset(row[CANCELS] or row[TOKEN] for row in self.tallies))
 
 
 @dataclass(frozen=True, slots=True)

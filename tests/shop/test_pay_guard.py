@@ -61,6 +61,41 @@ def test_terms_never_take_the_whole_pay_of_a_closed_period(
     assert late(shop, 14) == []
 
 
+def test_hours_that_were_paid_never_become_pieces(paid_shop: Shop, osk: Hand, wren: Hand, order: Order) -> None:
+    """Nothing is lower at once, but a piece of those days that is told later would take hours that were paid back."""
+    take_away(Rate.objects.filter(kind="guarantee"))
+    PayTerms.objects.create(hand=osk.user, by_pieces=False, from_on=MONDAY, recorded_at=at(0), recorded_by=wren.user)
+    there(osk, paid_shop, 0, 8, 16)
+    close(paid_shop, wren, at(7))
+    with pytest.raises(TermsRefused, match=r"paid by the hour in days that are closed: .* from 9 March"):
+        record_terms(osk, Terms(by_pieces=True), from_on=MONDAY, at=at(8), by=wren.user)
+    # Of the days before, which no run has paid, and of those after: as one likes.
+    record_terms(osk, Terms(by_pieces=True), from_on=MONDAY - timedelta(7), at=at(8), by=wren.user)
+    record_terms(osk, Terms(by_pieces=True), from_on=MONDAY + timedelta(7), at=at(8), by=wren.user)
+    make(order, osk, 0, 1, 6)
+    assert late(Shop.objects.get(), 14) == []
+
+
+def test_pieces_that_wait_keep_their_price(paid_shop: Shop, osk: Hand, wren: Hand, order: Order) -> None:
+    """A closed day does not change its price downwards, whether or not its pieces were passed by then."""
+    take_away(Rate.objects.filter(kind="guarantee"))
+    there(osk, paid_shop, 0, 8, 16)
+    made = make(order, osk, 0, 100, 6, passed=False)
+    close(paid_shop, wren, at(7))
+    rough = {"kind": "piece", "operation": task(order, "rough-spoke").operation, "from_on": MONDAY}
+    with pytest.raises(RateRefused, match=r"Osk, 2 to 8 March 2026, by £61\.50"):
+        record_rate(amount_millipence=1_000, at=at(8), by=wren.user, **rough)
+    pass_stretches([made.pk], by=wren.user, at=at(9))
+    assert late(Shop.objects.get(), 14) == [6250]
+
+
+def test_of_many_hands_a_refusal_names_some(paid_shop: Shop) -> None:
+    users = [HandFactory(name=f"Hand {n}").user_id for n in "abcde"]
+    said = pay_guard.in_words([pay_guard.Lowered(pk, MONDAY, MONDAY, 100) for pk in users], paid_shop)
+    assert said.count("by £1.00") == 3
+    assert said.endswith("; 2 more hands, by £2.00")
+
+
 def test_a_rate_lowers_no_closed_period_of_anyone_and_a_slip_is_put_back(
     paid_shop: Shop, owner: Client, osk: Hand, wren: Hand, order: Order
 ) -> None:
