@@ -26,6 +26,7 @@ from shop.pay.great_britain import mean_hourly_output, notice
 from shop.pay.hours import in_hours
 from shop.pay.output_work import Mean, Notice, PieceRates, mean_on
 from shop.pay.periods import period_of
+from shop.pay.united_states import Agreement
 from shop.pay_guard import Entry, Known, Looked, as_it_is, look_at
 from shop.pay_guard import in_words as lowered_in_words
 from shop.pay_runs import PAY_RUNS, closed_until
@@ -292,22 +293,49 @@ def give_notices(
     return given
 
 
+def look_at_overtime(hand: Hand, *, agreed_on: date, begins_on: date, ends_on: date | None, at: datetime) -> Looked:
+    """What an agreement on overtime, or its end, would lower, reckoned before the write."""
+    told = Agreement(agreed_on, begins_on, ends_on)
+    changed, paid = _changed_from(begins_on, ends_on, _last_from(hand, begins_on)), closed_until()
+    if paid and changed <= paid:
+        # It is refused: what it would lower is nobody's question.
+        changed = date.max
+
+    def change(known: Known) -> Known:
+        own = {one.begins_on: one for one in known.agreed.overtime.get(hand.user_id, ())} | {begins_on: told}
+        overtime = {**known.agreed.overtime, hand.user_id: tuple(own[begins] for begins in sorted(own))}
+        return replace(known, agreed=replace(known.agreed, overtime=overtime))
+
+    return look_at(Entry(changed, change, lambda known: [hand.user_id], as_it_is), the_shop(), at)
+
+
 def record_overtime(
-    hand: Hand, *, agreed_on: date, begins_on: date, ends_on: date | None, by: User, at: datetime
+    hand: Hand,
+    *,
+    agreed_on: date,
+    begins_on: date,
+    ends_on: date | None,
+    by: User,
+    at: datetime,
+    is_confirmed: bool = False,
+    looked: Looked | None = None,
 ) -> OvertimeAgreement:
     """Write down an agreement on overtime at one and a half times the piece rate, or its end.
 
-    The same sent twice is one row; another that begins on that day puts it right. Raises AgreementRefused where it
-    would change what was paid, or where another agreement covers some of the same days.
+    The same sent twice is one row; another that begins on that day puts it right. `looked`: as it was looked at before,
+    if the caller is inside a write already. Raises AgreementRefused where it would change what was paid, or where
+    another agreement covers some of the same days. LowersTheLaw: where the law would ask for less of days that were
+    worked, and it is not `is_confirmed`.
     """
+    looked = looked or look_at_overtime(hand, agreed_on=agreed_on, begins_on=begins_on, ends_on=ends_on, at=at)
     with writing():
         take_turns(PAY_RUNS)
-        own = OvertimeAgreement.objects.filter(hand=hand.user_id, begins_on=begins_on)
-        last = own.order_by("-id").first()
+        last = _last_from(hand, begins_on)
         if last and (last.agreed_on, last.ends_on) == (agreed_on, ends_on):
             return last
         _look_at_paid(begins_on, ends_on, last)
         _look_at_others(hand, begins_on, ends_on, last)
+        less = _look_at_law(looked, at, is_confirmed=is_confirmed)
         row = OvertimeAgreement.objects.create(
             hand=hand.user, agreed_on=agreed_on, begins_on=begins_on, ends_on=ends_on, recorded_at=at, recorded_by=by
         )
@@ -316,21 +344,27 @@ def record_overtime(
             f"{hand.name}: overtime at one and a half times the piece rate, from {day_in_words(begins_on)}",
             by=by,
             before=overtime_in_words(last) if last else "",
-            after=overtime_in_words(row),
+            after=overtime_in_words(row) + less,
             at=at,
         )
     return row
 
 
+def _last_from(hand: Hand, begins_on: date) -> OvertimeAgreement | None:
+    return OvertimeAgreement.objects.filter(hand=hand.user_id, begins_on=begins_on).order_by("-id").first()
+
+
+def _changed_from(begins_on: date, ends_on: date | None, before: OvertimeAgreement | None) -> date:
+    """The first day that would be under an agreement, or no longer be; the last of all days where none is."""
+    if before is None:
+        return begins_on
+    ends, stood = ends_on or date.max, before.ends_on or date.max
+    return date.max if ends == stood else min(ends, stood) + timedelta(days=1)
+
+
 def _look_at_paid(begins_on: date, ends_on: date | None, before: OvertimeAgreement | None) -> None:
     """Raise where days that are paid would be under an agreement, or no longer be."""
-    ends = ends_on or date.max
-    if before is None:
-        changed = begins_on
-    else:
-        stood = before.ends_on or date.max
-        changed = date.max if ends == stood else min(ends, stood) + timedelta(days=1)
-    paid = closed_until()
+    changed, paid = _changed_from(begins_on, ends_on, before), closed_until()
     if paid and changed <= paid:
         raise AgreementRefused(f"Pay is closed until {day_in_words(paid)}: this would change what was paid.")
 

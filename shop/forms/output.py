@@ -215,11 +215,21 @@ class NoticeForm(_MayLower):
 
 
 class OvertimeForm(Seen, forms.Form):
-    """An agreement on overtime at one and a half times the piece rate."""
+    """An agreement on overtime at one and a half times the piece rate.
+
+    To confirm it is asked where it lowers what the law asks of days that were worked.
+    """
 
     agreed_on = DayField(label="Agreed on")
     begins_on = DayField(label="From", help_text="It counts for workweeks that begin on this day or later.")
     ends_on = DayField(label="Until", required=False, help_text="Left out, it goes on until an end is written down.")
+    confirmed = forms.BooleanField(
+        label="It is right",
+        required=False,
+        help_text="Overtime by the piece counts only where it was agreed on before the work was done (29 CFR 778.418), "
+        "and an end only from when that was; local rules go before it. That you say so, and the sum, is kept among who "
+        "changed what.",
+    )
 
     def __init__(self, *args: Any, today: date, **others: Any) -> None:
         super().__init__(*args, **others)

@@ -9,7 +9,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from jobs.turns import take_turns
 from jobs.writing import writing
 from shop.access import may
-from shop.agreeing import AgreementRefused, overtime_in_words, record_overtime, standing_overtime
+from shop.agreeing import (
+    AgreementRefused,
+    look_at_overtime,
+    overtime_in_words,
+    record_overtime,
+    standing_overtime,
+)
+from shop.agreeing import LowersTheLaw as OvertimeLowers
 from shop.asked import asked, signed_in
 from shop.days import day_in_words
 from shop.forms.output import OvertimeForm
@@ -94,16 +101,27 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Hand.objects.select_related("user"), pk=pk)
     ask = asked(request)
     form = OvertimeForm(request.POST or None, initial={STATE: _newest_overtime(person)}, today=ask.today)
+    asks = "confirmed" in request.POST
     if form.is_valid():
         told = {name: form.answers[name] for name in ("agreed_on", "begins_on", "ends_on")}
+        # Reckoned before others wait for it.
+        looked = look_at_overtime(person, **told, at=ask.now)
         with suppress(Overtaken), writing():
             take_turns("overtime agreed")
             last = _last_overtime(person)
             if last is None or any(getattr(last, name) != value for name, value in told.items()):
                 form.meet({STATE: _newest_overtime(person)})
             try:
-                record_overtime(person, **told, by=signed_in(request), at=ask.now)
+                record_overtime(
+                    person,
+                    **told,
+                    by=signed_in(request),
+                    at=ask.now,
+                    is_confirmed=form.answers["confirmed"],
+                    looked=looked,
+                )
             except AgreementRefused as refused:
+                asks = asks or isinstance(refused, OvertimeLowers)
                 form.add_error(None, str(refused))
             else:
                 messages.success(request, "Written down.")
@@ -111,7 +129,7 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
     rows = OvertimeAgreement.objects.filter(hand=person.user_id).select_related("recorded_by__shop_hand")
     context = {"form": form, "person": person, "title": f"{person.name}: overtime by the piece"}
     context |= {"rows": rows.order_by("-begins_on", "-id"), "rules": ask.shop.pay_rules}
-    context["standing"] = {row.pk for row in standing_overtime(person)}
+    context |= {"standing": {row.pk for row in standing_overtime(person)}, "asks_confirmed": asks}
     return render(request, "shop/settings/overtime.html", context, status=status_of(form))
 
 

@@ -70,8 +70,13 @@ def test_from_the_agreement_to_the_sheet(paid_shop: Shop, owner: Client, osk: Ha
     ):
         refused = owner.post(path, form | wrong)
         assert (refused.status_code, words in text_of(refused)) == (422, True), words
+    # Written down after the week, and it lowers that: what was agreed on before is said by a tick.
     page = owner.get(path).content.decode()
-    assert [owner.post(path, form).status_code for _ in range(2)] == [302, 302]
+    asked = owner.post(path, form)
+    assert (asked.status_code, "Osk, 2 to 8 March 2026, by $4.00" in text_of(asked)) == (422, True)
+    assert "It is right" in text_of(asked)
+    assert "It is right" not in text_of(owner.get(path))
+    assert [owner.post(path, form | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
     # Another who had the page open meanwhile is told, and writes over nothing.
     seen = page.partition('name="seen_overtimeform" value="')[2].partition('"')[0].replace("&quot;", '"')
     told = owner.post(path, form | day("ends_on", date(2026, 3, 31)) | {"seen_overtimeform": seen})
@@ -80,7 +85,9 @@ def test_from_the_agreement_to_the_sheet(paid_shop: Shop, owner: Client, osk: Ha
         True,
     )
     assert OvertimeAgreement.objects.count() == 1
-    assert "one and a half times the piece rate" in AuditLine.objects.latest("pk").what
+    line = AuditLine.objects.latest("pk")
+    assert "one and a half times the piece rate" in line.what
+    assert line.after == "agreed on 27 February 2026, by which the law asks $4.00 less of days that were worked"
     pence, words = said(draft(shop, now=at(7)))
     assert (pence, words) == (
         40_500 + 37 * 50,
