@@ -10,10 +10,13 @@ from django.contrib.auth.models import User
 from jobs.models import Operation
 from jobs.turns import take_turns
 from jobs.writing import writing
+from shop.agreements import rates_of
 from shop.attendance import BESIDE
 from shop.audit import the_shop, write_down
-from shop.models import Material, Rate
-from shop.pay_guard import Entry, Known, Looked, closed_in_words, look_at
+from shop.models import Material, OutputNotice, Rate, Shop
+from shop.money import format_pence
+from shop.pay.output_work import rate_of
+from shop.pay_guard import Entry, Known, Looked, Lowered, closed_in_words, in_words, look_at
 from shop.pay_runs import PAY_RUNS
 from shop.pay_seen import OF_PAY
 from shop.rates import RateBook, Subject, line_of
@@ -22,6 +25,10 @@ from timing.models import Stretch
 
 class RateRefused(ValueError):
     """It can't be written down for that day; the message is one sentence."""
+
+
+class LowersAllTheSame(RateRefused):
+    """No rate is lowered, and days that were worked and are not paid yet would earn less: a person has to say so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +59,19 @@ def look_at_rate(told: RateTold, *, at: datetime) -> Looked | None:
     return look_at(_entry(told), the_shop(), at) if told.kind in OF_PAY else None
 
 
-def record_rate(*, at: datetime, by: User, looked: Looked | None = None, **columns: Any) -> Rate:
+def record_rate(*, at: datetime, by: User, is_confirmed: bool = False, **columns: Any) -> Rate:
     """Write down a rate from a day on: the columns of `RateTold`. See `write_rate`."""
-    return write_rate(RateTold(**columns), at=at, by=by, looked=looked)
+    return write_rate(RateTold(**columns), at=at, by=by, is_confirmed=is_confirmed)
 
 
-def write_rate(told: RateTold, *, at: datetime, by: User, looked: Looked | None = None) -> Rate:
+def write_rate(
+    told: RateTold, *, at: datetime, by: User, is_confirmed: bool = False, looked: Looked | None = None
+) -> Rate:
     """Write down a rate from a day on. The same rate sent twice is one row; another for that day is a correction.
 
     `looked`: as it was looked at before, if the caller is inside a write already. Raises RateRefused where a closed
-    period would earn any hand less by it.
+    period would earn any hand less by it. LowersAllTheSame: where an open one would by a piece rate that is not
+    lowered, and it is not `is_confirmed`.
     """
     looked = looked or look_at_rate(told, at=at)
     with writing():
@@ -71,8 +81,12 @@ def write_rate(told: RateTold, *, at: datetime, by: User, looked: Looked | None 
         if last and last.amount_millipence == told.amount_millipence:
             return last
         shop = the_shop()
-        if looked and (lowered := looked.again(shop, at).closed):
-            raise RateRefused(closed_in_words(lowered, shop))
+        looked = looked.again(shop, at) if looked else None
+        if looked and looked.closed:
+            raise RateRefused(closed_in_words(looked.closed, shop))
+        lowered = looked.open if looked else ()
+        if lowered and not is_confirmed:
+            raise LowersAllTheSame(_all_the_same(told, lowered, shop))
         book = RateBook.load()
         before = book.amount(told.subject, told.from_on)
         if told.operation and told.from_height_nm:
@@ -84,8 +98,26 @@ def write_rate(told: RateTold, *, at: datetime, by: User, looked: Looked | None 
             recorded_at=at,
             recorded_by=by,
         )
-        write_down([line_of(rate, before, shop)])
+        line = line_of(rate, before, shop)
+        if lowered:
+            less = format_pence(sum(one.pence for one in lowered), shop.currency)
+            line.after += f", by which days that were worked earn {less} less"
+        write_down([line])
         return rate
+
+
+def _all_the_same(told: RateTold, lowered: Collection[Lowered], shop: Shop) -> str:
+    """What a rate lowers that is not put down, and what to do about it: the law may go by what a notice tells."""
+    noticed = OutputNotice.objects.filter(mean__operation=told.operation, hand__in=[one.hand_id for one in lowered])
+    new = ""
+    if shop.pay_rules == "gb" and noticed.exists():
+        new = (
+            " The pieces count by their mean only at the rate that was told: give a new notice that tells the new rate."
+        )
+    return (
+        f"Though no rate is lowered, days that were worked would earn less by it ({in_words(lowered, shop)}): send it "
+        f"again with a tick, if it is right all the same.{new}"
+    )
 
 
 def _entry(told: RateTold) -> Entry:
@@ -102,4 +134,10 @@ def _entry(told: RateTold) -> Entry:
         by_pieces = [pk for pk, dated in known.scheme.terms.items() if any(each.by_pieces for each in dated.terms)]
         return list(done.filter(hand__in=by_pieces).order_by().values_list("hand_id", flat=True).distinct())
 
-    return Entry(told.from_on, change, whom)
+    def stood(known: Known) -> Known:
+        """As it is, where a piece earns no less by it: a lower rate says for itself what it lowers."""
+        operation_id = told.operation.pk if told.operation else 0
+        earned = rate_of(rates_of(known.scheme.book, operation_id, told.from_on), told.from_height_nm)
+        return change(known) if earned and told.amount_millipence < earned else known
+
+    return Entry(told.from_on, change, whom, stood if told.kind == Rate.Kind.PIECE else None)

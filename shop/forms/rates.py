@@ -24,6 +24,13 @@ class RateForm(Seen, forms.Form):
         error_messages={"required": "Write the day from which it stands: a rate without one can't be used."},
     )
 
+    # Asked where a piece rate that is not lower lowers what days that were worked earn.
+    confirmed = forms.BooleanField(
+        label="It is right",
+        required=False,
+        help_text="That you say so, and the sum, is kept among who changed what.",
+    )
+
     def __init__(self, *args: Any, currency: str, unit: Unit | None = None, **others: Any) -> None:
         """With `unit`, which pieces have, `from_height_nm` asks for the wheels that it is for."""
         super().__init__(*args, **others)

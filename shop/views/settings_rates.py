@@ -29,7 +29,7 @@ from shop.pay.terms import DatedTerms
 from shop.pay_seen import OF_PAY
 from shop.pay_terms import all_terms
 from shop.rates import RateBook
-from shop.rates_written import RateRefused, RateTold, look_at_rate, write_rate
+from shop.rates_written import LowersAllTheSame, RateRefused, RateTold, look_at_rate, write_rate
 
 OF_A_HAND: dict[str, str] = {
     Rate.Kind.COST: "cost to the shop",
@@ -134,6 +134,7 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     unit: Unit | None = ("in" if shop.units == "in" else "mm") if subject.operation else None
     initial = {STATE: _newest(subject, shop), **_prefilled(request, shop)}
     form = RateForm(request.POST or None, currency=shop.currency, unit=unit, initial=initial)
+    asks = "confirmed" in request.POST
     if form.is_valid() and isinstance(request.user, User):
         told, now = _told(form, subject), timezone.now()
         # Reckoned before others wait for it.
@@ -145,8 +146,9 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
             if last is None or (last.amount_millipence, last.from_on, last.from_height_nm) != mine:
                 form.meet({STATE: _newest(subject, shop)})
             try:
-                write_rate(told, at=now, by=request.user, looked=looked)
+                write_rate(told, at=now, by=request.user, is_confirmed=form.answers["confirmed"], looked=looked)
             except RateRefused as refused:
+                asks = asks or isinstance(refused, LowersAllTheSame)
                 form.add_error("from_on", str(refused))
             else:
                 messages.success(request, "The rate is written down.")
@@ -155,6 +157,7 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     today = timezone.localdate(timezone=shop.zone)
     context = {
         "form": form,
+        "asks_confirmed": asks,
         "subject": subject,
         "is_pay": subject.kind in OF_PAY,
         "up_label": subject.up[0],

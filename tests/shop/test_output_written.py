@@ -93,6 +93,18 @@ def test_a_late_notice_or_test_that_lowers_what_the_law_asks_says_so_and_asks(
         *(422, True, True),
     )
     assert owner.post(f"{pages}test/", again | {"confirmed": "on"}).status_code == 302
+    # 160 in 8 hours are 9.6 hours by the mean, but at no other rate than the notice tells: £117.22, or 160 × 63p.
+    make(order, osk, 0, 80, 0)
+    rate = f"/settings/rates/piece/{task(order, 'rough-spoke').operation_id}/"
+    raised = {"amount": "0.63", **day("from_on", MONDAY)}
+    asked = owner.post(rate, raised)
+    assert (asked.status_code, "Osk, 2 to 8 March 2026, by £16.42" in text_of(asked)) == (422, True)
+    assert "give a new notice that tells the new rate" in text_of(asked)
+    assert ["It is right" in text_of(one) for one in (asked, owner.get(rate))] == [True, False]
+    assert [owner.post(rate, raised | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
+    assert AuditLine.objects.latest("id").after == "£0.63, by which days that were worked earn £16.42 less"
+    # A lower rate says so for itself.
+    assert owner.post(rate, raised | {"amount": "0.60"}).status_code == 302
 
 
 def test_terms_never_lower_what_was_worked(rough: Shop, osk: Hand, wren: Hand, order: Order, tmp_path: Path) -> None:
