@@ -27,7 +27,7 @@ from shop.pay.hours import in_hours
 from shop.pay.output_work import Mean, Notice, PieceRates, mean_on
 from shop.pay.periods import period_of
 from shop.pay.united_states import Agreement
-from shop.pay_guard import Entry, Known, Looked, as_it_is, look_at
+from shop.pay_guard import Entry, Known, Looked, NeedsTick, as_it_is, look_at
 from shop.pay_guard import in_words as lowered_in_words
 from shop.pay_runs import PAY_RUNS, closed_until
 from shop.rates import RateBook
@@ -42,7 +42,7 @@ class AgreementRefused(ValueError):
     """What was asked can't be written down; the message is one sentence."""
 
 
-class LowersTheLaw(AgreementRefused):
+class LowersTheLaw(NeedsTick, AgreementRefused):
     """The law would ask for less of days that were worked, and are not paid yet: a person has to say that it is so."""
 
 
@@ -73,12 +73,12 @@ class Tried:
 
 
 def record_mean(
-    operation: Operation, told: Tried, *, token: UUID, by: User, at: datetime, is_confirmed: bool = False
+    operation: Operation, told: Tried, *, token: UUID, by: User, at: datetime, confirmed: str = ""
 ) -> OutputMean:
     """Write down how a mean hourly output was found. The same form sent twice makes one row.
 
     Raises AgreementRefused: for an estimate that rests on none but another estimate, a day that is paid, no data.
-    LowersTheLaw: where the law would ask for less of days that were worked, and it is not `is_confirmed`.
+    LowersTheLaw: where the law would ask for less of days that were worked, and that is not what was `confirmed`.
     """
     looked = look_at(_entry_of_mean(operation, told), the_shop(), at)
     with writing():
@@ -89,7 +89,7 @@ def record_mean(
                 raise AgreementRefused(SEEN_WITH_OTHER_CONTENT)
             return before
         _look_at(told)
-        less = _look_at_law(looked, at, is_confirmed=is_confirmed)
+        less = _look_at_law(looked, at, confirmed=confirmed)
         stood = mean_on(Agreements.load().means.get(operation.pk, ()), told.from_on)
         row = OutputMean.objects.create(
             operation=operation,
@@ -142,18 +142,19 @@ def _entry_of_notice(mean: OutputMean, hands: Sequence[Hand], given_on: date, be
     return Entry(begins, change, lambda known: [hand.user_id for hand in hands], as_it_is)
 
 
-def _look_at_law(looked: Looked, at: datetime, *, is_confirmed: bool) -> str:
-    """What is kept of what it lowers, empty where that is nothing. Raises LowersTheLaw unless someone said it is so."""
+def _look_at_law(looked: Looked, at: datetime, *, confirmed: str) -> str:
+    """What is kept of what it lowers, empty where that is nothing. Raises LowersTheLaw unless that was `confirmed`."""
     shop = the_shop()
-    lowered = looked.again(shop, at).open
-    if not lowered:
+    looked = looked.again(shop, at)
+    if not looked.open:
         return ""
-    if not is_confirmed:
+    if confirmed != looked.shown:
         raise LowersTheLaw(
-            f"That lowers what the law asks of days that were worked ({lowered_in_words(lowered, shop)}): send it "
-            "again with a tick, if it is right all the same."
+            f"That lowers what the law asks of days that were worked ({lowered_in_words(looked.open, shop)}): send it "
+            "again with a tick, if it is right all the same.",
+            looked.shown,
         )
-    less = format_pence(sum(one.pence for one in lowered), shop.currency)
+    less = format_pence(sum(one.pence for one in looked.open), shop.currency)
     return f", by which the law asks {less} less of days that were worked"
 
 
@@ -247,13 +248,13 @@ def give_notices(
     token: UUID,
     by: User,
     at: datetime,
-    is_confirmed: bool = False,
+    confirmed: str = "",
 ) -> list[OutputNotice]:
     """Write down that hands were given the notice of a mean, and of the rates of the period that follows.
 
     The same form sent twice gives it once. Raises AgreementRefused where nothing could be told, or it is late, and
     where it would tell of a test that was yet to come. LowersTheLaw: where the law would ask for less of days that were
-    worked, and it is not `is_confirmed`.
+    worked, and that is not what was `confirmed`.
     """
     if given_on < mean.tried_on:
         raise AgreementRefused(
@@ -276,7 +277,7 @@ def give_notices(
                 "it."
             )
         if not OutputNotice.objects.filter(token__in=tokens.values()).exists():
-            less = _look_at_law(looked, at, is_confirmed=is_confirmed)
+            less = _look_at_law(looked, at, confirmed=confirmed)
         for hand in hands:
             row, is_new = OutputNotice.objects.get_or_create(
                 token=tokens[hand.pk],
@@ -317,7 +318,7 @@ def record_overtime(
     ends_on: date | None,
     by: User,
     at: datetime,
-    is_confirmed: bool = False,
+    confirmed: str = "",
     looked: Looked | None = None,
 ) -> OvertimeAgreement:
     """Write down an agreement on overtime at one and a half times the piece rate, or its end.
@@ -325,7 +326,7 @@ def record_overtime(
     The same sent twice is one row; another that begins on that day puts it right. `looked`: as it was looked at before,
     if the caller is inside a write already. Raises AgreementRefused where it would change what was paid, or where
     another agreement covers some of the same days. LowersTheLaw: where the law would ask for less of days that were
-    worked, and it is not `is_confirmed`.
+    worked, and that is not what was `confirmed`.
     """
     looked = looked or look_at_overtime(hand, agreed_on=agreed_on, begins_on=begins_on, ends_on=ends_on, at=at)
     with writing():
@@ -335,7 +336,7 @@ def record_overtime(
             return last
         _look_at_paid(begins_on, ends_on, last)
         _look_at_others(hand, begins_on, ends_on, last)
-        less = _look_at_law(looked, at, is_confirmed=is_confirmed)
+        less = _look_at_law(looked, at, confirmed=confirmed)
         row = OvertimeAgreement.objects.create(
             hand=hand.user, agreed_on=agreed_on, begins_on=begins_on, ends_on=ends_on, recorded_at=at, recorded_by=by
         )

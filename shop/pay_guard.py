@@ -5,6 +5,7 @@ paid for it. So a raise that no run has paid yet may be put back, and nothing th
 or by terms. Both are reckoned from the facts as they are now: work that was told late counts in either.
 """
 
+import hashlib
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
@@ -66,6 +67,14 @@ class Lowered:
     pence: int
 
 
+class NeedsTick(ValueError):
+    """One sentence of what an entry lowers; a person who has seen it ticks what is `shown`."""
+
+    def __init__(self, sentence: str, shown: str) -> None:
+        super().__init__(sentence)
+        self.shown = shown
+
+
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """The runs and the open periods that an entry counts in, and how many facts there are of each, in their order."""
@@ -90,6 +99,12 @@ class Looked:
     asked: _Asked
     closed: tuple[Lowered, ...] = ()
     open: tuple[Lowered, ...] = ()
+
+    @property
+    def shown(self) -> str:
+        """A digest of what it lowers in open periods, so that a tick counts for what was shown and nothing else."""
+        told = sorted((one.hand_id, one.first.isoformat(), one.last.isoformat(), one.pence) for one in self.open)
+        return hashlib.sha256(repr(told).encode()).hexdigest()[:16]
 
     def again(self, shop: Shop, now: datetime) -> "Looked":
         """The same inside the write: reckoned once more only where others wrote meanwhile."""

@@ -16,7 +16,7 @@ from shop.audit import the_shop, write_down
 from shop.models import Material, OutputNotice, Rate, Shop
 from shop.money import format_pence
 from shop.pay.output_work import rate_of
-from shop.pay_guard import Entry, Known, Looked, Lowered, closed_in_words, in_words, look_at
+from shop.pay_guard import Entry, Known, Looked, Lowered, NeedsTick, closed_in_words, in_words, look_at
 from shop.pay_runs import PAY_RUNS
 from shop.pay_seen import OF_PAY
 from shop.rates import RateBook, Subject, line_of
@@ -27,7 +27,7 @@ class RateRefused(ValueError):
     """It can't be written down for that day; the message is one sentence."""
 
 
-class LowersAllTheSame(RateRefused):
+class LowersAllTheSame(NeedsTick, RateRefused):
     """No rate is lowered, and days that were worked and are not paid yet would earn less: a person has to say so."""
 
 
@@ -59,19 +59,17 @@ def look_at_rate(told: RateTold, *, at: datetime) -> Looked | None:
     return look_at(_entry(told), the_shop(), at) if told.kind in OF_PAY else None
 
 
-def record_rate(*, at: datetime, by: User, is_confirmed: bool = False, **columns: Any) -> Rate:
+def record_rate(*, at: datetime, by: User, confirmed: str = "", **columns: Any) -> Rate:
     """Write down a rate from a day on: the columns of `RateTold`. See `write_rate`."""
-    return write_rate(RateTold(**columns), at=at, by=by, is_confirmed=is_confirmed)
+    return write_rate(RateTold(**columns), at=at, by=by, confirmed=confirmed)
 
 
-def write_rate(
-    told: RateTold, *, at: datetime, by: User, is_confirmed: bool = False, looked: Looked | None = None
-) -> Rate:
+def write_rate(told: RateTold, *, at: datetime, by: User, confirmed: str = "", looked: Looked | None = None) -> Rate:
     """Write down a rate from a day on. The same rate sent twice is one row; another for that day is a correction.
 
     `looked`: as it was looked at before, if the caller is inside a write already. Raises RateRefused where a closed
     period would earn any hand less by it. LowersAllTheSame: where an open one would by a piece rate that is not
-    lowered, and it is not `is_confirmed`.
+    lowered, and what it lowers is not what was `confirmed`.
     """
     looked = looked or look_at_rate(told, at=at)
     with writing():
@@ -85,8 +83,8 @@ def write_rate(
         if looked and looked.closed:
             raise RateRefused(closed_in_words(looked.closed, shop))
         lowered = looked.open if looked else ()
-        if lowered and not is_confirmed:
-            raise LowersAllTheSame(_all_the_same(told, lowered, shop))
+        if looked and lowered and confirmed != looked.shown:
+            raise LowersAllTheSame(_all_the_same(told, lowered, shop), looked.shown)
         book = RateBook.load()
         before = book.amount(told.subject, told.from_on)
         if told.operation and told.from_height_nm:

@@ -12,7 +12,7 @@ from shop.days import day_in_words
 from shop.models import Hand, PayRun, PaySheet, PayTerms, Shop
 from shop.money import format_pence
 from shop.pay.terms import DatedTerms, Terms
-from shop.pay_guard import Entry, Known, Looked, closed_in_words, in_words, look_at
+from shop.pay_guard import Entry, Known, Looked, NeedsTick, closed_in_words, in_words, look_at
 from shop.pay_runs import PAY_RUNS, next_period
 from shop.pay_terms import TERMS, terms_in_words, terms_of
 
@@ -21,7 +21,7 @@ class TermsRefused(ValueError):
     """They can't be written down for that day; the message is one sentence."""
 
 
-class LowersTheLaw(TermsRefused):
+class LowersTheLaw(NeedsTick, TermsRefused):
     """The law would ask for less of days that were worked, and are not paid yet: right only if what stood was not."""
 
 
@@ -37,14 +37,15 @@ def record_terms(
     from_on: date,
     at: datetime,
     by: User,
-    was_mistake: bool = False,
+    was_mistake: str = "",
     looked: Looked | None = None,
 ) -> PayTerms:
     """Write down how a hand is paid from a day on. The same sent twice is one row; another for that day corrects it.
 
-    `was_mistake`: what stood until now was wrong. `looked`: as it was looked at before, if the caller is inside a write
-    already. Raises TermsRefused where a closed period would earn the hand less, now or once a late piece is told;
-    LowersTheLaw where the law would ask for less of other days that it has worked, and what stood was no mistake.
+    `was_mistake`: what stood until now was wrong, said of what was `shown`. `looked`: as it was looked at before, if
+    the caller is inside a write already. Raises TermsRefused where a closed period would earn the hand less, now or
+    once a late piece is told; LowersTheLaw where the law would ask for less of other days that it has worked, and what
+    stood was no mistake.
     """
     looked = looked or look_at_terms(hand, terms, from_on=from_on, at=at)
     with writing():
@@ -62,10 +63,11 @@ def record_terms(
         before = stands.on(from_on)
         if terms.by_pieces:
             _check_no_hours_paid(hand, stands.with_entry(from_on, terms), from_on, shop)
-        if looked.open and not was_mistake:
+        if looked.open and was_mistake != looked.shown:
             raise LowersTheLaw(
                 f"That would lower what the law asks of days that were worked ({in_words(looked.open, shop)}): write "
-                "the first day of a later pay period, or say that what stood was a mistake."
+                "the first day of a later pay period, or say that what stood was a mistake.",
+                looked.shown,
             )
         told = dict(zip(TERMS, astuple(terms), strict=True))
         row = PayTerms.objects.create(hand=hand.user, from_on=from_on, recorded_at=at, recorded_by=by, **told)

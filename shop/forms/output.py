@@ -11,6 +11,7 @@ from shop.agreeing import LONGEST_TEST_SECONDS, Made, Tried
 from shop.forms.bench import DurationField, whole_number
 from shop.forms.people import one_line
 from shop.forms.seen import Seen
+from shop.forms.shown import ShownField
 from shop.models import Hand, OutputMean
 from shop.widgets import DayField, not_to_come
 
@@ -27,9 +28,8 @@ TOO_LONG = "That is longer than any test: write 1,000 h at the most."
 class _MayLower(forms.Form):
     """Asks to confirm what lowers what the law asks of days that were worked; before it does, nothing is asked."""
 
-    confirmed = forms.BooleanField(
+    confirmed = ShownField(
         label="It is right",
-        required=False,
         help_text="A notice counts only for pay periods that begin after it was given, and only what was really tested "
         "is a test (National Minimum Wage Regulations 2015, regulations 41 and 42); local rules go before it. That you "
         "say so, and the sum, is kept among who changed what.",
@@ -223,9 +223,8 @@ class OvertimeForm(Seen, forms.Form):
     agreed_on = DayField(label="Agreed on")
     begins_on = DayField(label="From", help_text="It counts for workweeks that begin on this day or later.")
     ends_on = DayField(label="Until", required=False, help_text="Left out, it goes on until an end is written down.")
-    confirmed = forms.BooleanField(
+    confirmed = ShownField(
         label="It is right",
-        required=False,
         help_text="Overtime by the piece counts only where it was agreed on before the work was done (29 CFR 778.418), "
         "and an end only from when that was; local rules go before it. That you say so, and the sum, is kept among who "
         "changed what.",

@@ -9,6 +9,7 @@ from shop.days import day_in_words
 from shop.forms.charges import AmountForm
 from shop.forms.people import hands_lately
 from shop.forms.seen import Seen
+from shop.forms.shown import ShownField
 from shop.models import PayTerms
 from shop.widgets import DayField
 
@@ -38,9 +39,8 @@ class TermsForm(Seen, forms.Form):
         help_text="Only the pieces of a hand whose hours the shop neither sets nor checks may count as rated output "
         "work (National Minimum Wage Regulations 2015, regulation 41).",
     )
-    was_mistake = forms.BooleanField(
+    was_mistake = ShownField(
         label="What stood until now was a mistake",
-        required=False,
         help_text="Which lowest wage is due follows from a hand's real age and apprenticeship, and whose hours count "
         "from how it really works, never from what is ticked here; local rules go before it. That you say so, and the "
         "sum, is kept among who changed what.",

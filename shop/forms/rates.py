@@ -7,6 +7,7 @@ from django import forms
 from jobs.measures import Unit
 from shop.forms.measures import LengthField
 from shop.forms.seen import Seen
+from shop.forms.shown import ShownField
 from shop.money import MoneyError, parse_millipence
 from shop.widgets import DayField
 
@@ -25,9 +26,8 @@ class RateForm(Seen, forms.Form):
     )
 
     # Asked where a piece rate that is not lower lowers what days that were worked earn.
-    confirmed = forms.BooleanField(
+    confirmed = ShownField(
         label="It is right",
-        required=False,
         help_text="That you say so, and the sum, is kept among who changed what.",
     )
 

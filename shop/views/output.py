@@ -26,6 +26,7 @@ from shop.asked import Asked, asked, signed_in
 from shop.days import day_in_words
 from shop.file_answers import as_paper, paper_links
 from shop.forms.output import EndForm, EstimateForm, NoticeForm, OutputTestForm
+from shop.forms.shown import show
 from shop.models import Hand, OutputMean, OutputNotice
 from shop.output_hands import hands_by_pieces, hands_who_do
 from shop.output_page import OutputPage
@@ -84,9 +85,10 @@ def _enter(
         told: Tried = form.told
         sure = form.cleaned_data["confirmed"]
         try:
-            record_mean(operation, told, token=_token(form), by=signed_in(request), at=here.now, is_confirmed=sure)
+            record_mean(operation, told, token=_token(form), by=signed_in(request), at=here.now, confirmed=sure)
         except AgreementRefused as refused:
-            asks = asks or isinstance(refused, LowersTheLaw)
+            if isinstance(refused, LowersTheLaw):
+                asks = show(form, "confirmed", refused.shown)
             form.add_error(None, str(refused))
         else:
             messages.success(request, "Written down.")
@@ -124,10 +126,11 @@ def piece_notice(request: HttpRequest, key: str) -> HttpResponse:
                 token=_token(form),
                 by=signed_in(request),
                 at=here.now,
-                is_confirmed=answers["confirmed"],
+                confirmed=answers["confirmed"],
             )
         except AgreementRefused as refused:
-            asks = asks or isinstance(refused, LowersTheLaw)
+            if isinstance(refused, LowersTheLaw):
+                asks = show(form, "confirmed", refused.shown)
             form.add_error(None, str(refused))
         else:
             messages.success(request, "Written down. Print one for each hand, and keep it.")

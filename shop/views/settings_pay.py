@@ -16,14 +16,15 @@ from shop.agreeing import (
     record_overtime,
     standing_overtime,
 )
-from shop.agreeing import LowersTheLaw as OvertimeLowers
 from shop.asked import asked, signed_in
 from shop.days import day_in_words
 from shop.forms.output import OvertimeForm
 from shop.forms.pay import TermsForm
 from shop.forms.seen import STATE, Overtaken, status_of
+from shop.forms.shown import show
 from shop.models import Hand, OvertimeAgreement, PayTerms
 from shop.pay.terms import DatedTerms, Terms
+from shop.pay_guard import NeedsTick
 from shop.pay_terms import all_terms, terms_in_words, terms_of
 from shop.terms_written import LowersTheLaw, TermsRefused, look_at_terms, record_terms
 
@@ -61,7 +62,7 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
                     looked=looked,
                 )
             except LowersTheLaw as lowers:
-                asks_mistake = True
+                asks_mistake = show(form, "was_mistake", lowers.shown)
                 form.add_error("from_on", str(lowers))
             except TermsRefused as refused:
                 form.add_error("from_on", str(refused))
@@ -117,11 +118,12 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
                     **told,
                     by=signed_in(request),
                     at=ask.now,
-                    is_confirmed=form.answers["confirmed"],
+                    confirmed=form.answers["confirmed"],
                     looked=looked,
                 )
             except AgreementRefused as refused:
-                asks = asks or isinstance(refused, OvertimeLowers)
+                if isinstance(refused, NeedsTick):
+                    asks = show(form, "confirmed", refused.shown)
                 form.add_error(None, str(refused))
             else:
                 messages.success(request, "Written down.")

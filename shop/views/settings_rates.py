@@ -23,6 +23,7 @@ from shop.access import may
 from shop.context import current_shop
 from shop.forms.rates import RateForm
 from shop.forms.seen import STATE, Overtaken, status_of
+from shop.forms.shown import show
 from shop.models import Hand, Material, Rate, Shop
 from shop.money import MoneyError, format_millipence, parse_millipence, plain_rate
 from shop.pay.terms import DatedTerms
@@ -146,9 +147,10 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
             if last is None or (last.amount_millipence, last.from_on, last.from_height_nm) != mine:
                 form.meet({STATE: _newest(subject, shop)})
             try:
-                write_rate(told, at=now, by=request.user, is_confirmed=form.answers["confirmed"], looked=looked)
+                write_rate(told, at=now, by=request.user, confirmed=form.answers["confirmed"], looked=looked)
             except RateRefused as refused:
-                asks = asks or isinstance(refused, LowersAllTheSame)
+                if isinstance(refused, LowersAllTheSame):
+                    asks = show(form, "confirmed", refused.shown)
                 form.add_error("from_on", str(refused))
             else:
                 messages.success(request, "The rate is written down.")

@@ -14,7 +14,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoDbBlocker
 
-from shop import csv_safe, rates
+from shop import csv_safe, rates_written
 from shop.csv_safe import csv_lines
 from shop.models import Hand, Rate
 from shop.people import DEVICE_COOKIE, set_password
@@ -139,7 +139,7 @@ def test_v2_3_3_an_act_is_done_whole_or_not_at_all(cast: Cast, monkeypatch: pyte
     def fail(*args: object) -> None:
         raise RuntimeError("the last step")
 
-    monkeypatch.setattr(rates, "write_down", fail)
+    monkeypatch.setattr(rates_written, "write_down", fail)
     owner = cast.clients["owner"]
     owner.raise_request_exception = False
     answers = {"amount": "8.45", "from_on_day": "2", "from_on_month": "3", "from_on_year": "2026"}

@@ -1,5 +1,6 @@
 """A hand at the bench: an enrolled device with its own browser, and a clock on the wall that tests set."""
 
+import re
 import uuid
 from datetime import datetime, timedelta
 from html import unescape
@@ -79,3 +80,9 @@ def text_of(response: HttpResponse) -> str:
     """What an answer says, without its tags."""
     spaced = response.content.decode().replace("<", " <")
     return " ".join(unescape(strip_tags(spaced)).split())
+
+
+def ticked(asked: object) -> dict[str, str]:
+    """What a page sends that has asked for a tick, once that is set."""
+    (found,) = re.findall(r'type="checkbox" name="(confirmed|was_mistake)" value="(\w+)"', asked.text)  # type: ignore[attr-defined]
+    return dict([found])

@@ -13,7 +13,7 @@ from shop.models import AuditLine, Hand, OvertimeAgreement, PayRun, Rate, Shop
 from shop.passing import pass_stretches
 from shop.pay_runs import Draft, draft
 from tests.factories import fact, take_away, task
-from tests.shop.benching import text_of
+from tests.shop.benching import text_of, ticked
 from tests.shop.test_pay_runs import MONDAY, at, fields_of, paid_shop
 from timing.corrections import dispute
 from timing.facts import Cancel, Fact, Yield
@@ -76,7 +76,7 @@ def test_from_the_agreement_to_the_sheet(paid_shop: Shop, owner: Client, osk: Ha
     assert (asked.status_code, "Osk, 2 to 8 March 2026, by $4.00" in text_of(asked)) == (422, True)
     assert "It is right" in text_of(asked)
     assert "It is right" not in text_of(owner.get(path))
-    assert [owner.post(path, form | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
+    assert [owner.post(path, form | ticked(asked)).status_code for _ in range(2)] == [302, 302]
     # Another who had the page open meanwhile is told, and writes over nothing.
     seen = page.partition('name="seen_overtimeform" value="')[2].partition('"')[0].replace("&quot;", '"')
     told = owner.post(path, form | day("ends_on", date(2026, 3, 31)) | {"seen_overtimeform": seen})

@@ -20,7 +20,7 @@ from shop.terms_written import TermsRefused, record_terms
 from tests import plain_pay
 from tests.factories import HandFactory, fact, task
 from tests.papers_read import text_of as paper_text
-from tests.shop.benching import Bench, text_of
+from tests.shop.benching import Bench, text_of, ticked
 from tests.shop.test_output_work import FEBRUARY, NOW, day, rough
 from tests.shop.test_pay_runs import MONDAY, at, close, make, paid_shop, there
 from timing.record import record
@@ -78,7 +78,7 @@ def test_a_late_notice_or_test_that_lowers_what_the_law_asks_says_so_and_asks(
     asked = owner.post(f"{pages}notice/", notice)
     assert (asked.status_code, "Osk, 2 to 8 March 2026, by £39.07" in text_of(asked)) == (422, True)
     assert "local rules go before it" in text_of(asked)
-    assert [owner.post(f"{pages}notice/", notice | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
+    assert [owner.post(f"{pages}notice/", notice | ticked(asked)).status_code for _ in range(2)] == [302, 302]
     line = AuditLine.objects.latest("id")
     assert line.after.endswith("on 27 February 2026, by which the law asks £39.07 less of days that were worked")
     (sheet,) = draft(rough, now=at(7)).sheets
@@ -92,7 +92,7 @@ def test_a_late_notice_or_test_that_lowers_what_the_law_asks_says_so_and_asks(
     assert (asked.status_code, "by £39.07" in text_of(asked), 'name="confirmed"' in asked.content.decode()) == (
         *(422, True, True),
     )
-    assert owner.post(f"{pages}test/", again | {"confirmed": "on"}).status_code == 302
+    assert owner.post(f"{pages}test/", again | ticked(asked)).status_code == 302
     # 160 in 8 hours are 9.6 hours by the mean, but at no other rate than the notice tells: £117.22, or 160 × 63p.
     make(order, osk, 0, 80, 0)
     rate = f"/settings/rates/piece/{task(order, 'rough-spoke').operation_id}/"
@@ -101,7 +101,7 @@ def test_a_late_notice_or_test_that_lowers_what_the_law_asks_says_so_and_asks(
     assert (asked.status_code, "Osk, 2 to 8 March 2026, by £16.42" in text_of(asked)) == (422, True)
     assert "give a new notice that tells the new rate" in text_of(asked)
     assert ["It is right" in text_of(one) for one in (asked, owner.get(rate))] == [True, False]
-    assert [owner.post(rate, raised | {"confirmed": "on"}).status_code for _ in range(2)] == [302, 302]
+    assert [owner.post(rate, raised | ticked(asked)).status_code for _ in range(2)] == [302, 302]
     assert AuditLine.objects.latest("id").after == "£0.63, by which days that were worked earn £16.42 less"
     # A lower rate says so for itself.
     assert owner.post(rate, raised | {"amount": "0.60"}).status_code == 302

@@ -15,7 +15,7 @@ from shop.pay_runs import draft
 from shop.rates_written import RateRefused, record_rate
 from shop.terms_written import TermsRefused, look_at_terms, record_terms
 from tests.factories import HandFactory, fact, take_away, task
-from tests.shop.benching import text_of
+from tests.shop.benching import text_of, ticked
 from tests.shop.test_output_work import day
 from tests.shop.test_pay_runs import FEBRUARY, MONDAY, at, close, fields_of, make, paid_shop, there
 from timing.record import record
@@ -175,7 +175,11 @@ def test_a_wrong_band_is_put_right_openly_while_nothing_of_it_is_paid(
     assert (asked.status_code, "Osk, 2 to 8 March 2026, by £37.28" in text_of(asked)) == (422, True)
     assert "local rules go before it" in text_of(asked)
     assert 'name="was_mistake"' in asked.content.decode()
-    assert owner.post(path, terms | {"was_mistake": "on"}).status_code == 302
+    # A tick counts for what was shown: at another band, or unseen, it is asked for again.
+    others = (terms | {"was_mistake": "on"}, terms | ticked(asked) | {"band": "young"})
+    again = [text_of(owner.post(path, other)) for other in others]
+    assert ["by £37.28" in again[0], "by £17.68" in again[1]] == [True, True]
+    assert owner.post(path, terms | ticked(asked)).status_code == 302
     line = AuditLine.objects.latest("id")
     assert line.after.endswith("what stood was a mistake, and the law asks £37.28 less of days that were worked")
     shop = Shop.objects.get()
@@ -183,7 +187,7 @@ def test_a_wrong_band_is_put_right_openly_while_nothing_of_it_is_paid(
     # Once a run has paid it, no tick lowers it.
     take_away(PayTerms.objects.all())
     close(shop, osk, at(7))
-    refused = owner.post(path, terms | {"was_mistake": "on"})
+    refused = owner.post(path, terms | ticked(asked))
     assert (refused.status_code, "That would lower what is paid" in text_of(refused)) == (422, True)
 
 

@@ -1,0 +1,42 @@
+"""A tick at what a page has shown: sent with it, so that it says nothing of anything else."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+
+
+class ShownTick(forms.CheckboxInput):
+    """Sends `shown`; ticked only where that is what was ticked."""
+
+    shown = ""
+
+    def value_from_datadict(self, data: Mapping[str, Any], files: object, name: str) -> Any:
+        ticked = data.get(name, "")
+        # Until something else is shown.
+        self.shown = self.shown or ticked
+        return ticked
+
+    def format_value(self, value: Any) -> str:
+        return self.shown
+
+    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+        return super().get_context(name, value if value == self.shown else "", attrs)
+
+
+class ShownField(forms.CharField):
+    """What was ticked, or an empty text."""
+
+    widget = ShownTick
+
+    def __init__(self, **others: Any) -> None:
+        super().__init__(required=False, max_length=64, **others)
+
+
+def show(form: forms.Form, name: str, shown: str) -> bool:
+    """Ask for a tick at this from now on; what was ticked at anything else is none. True: it is asked for."""
+    widget = form.fields[name].widget
+    if not isinstance(widget, ShownTick):
+        raise TypeError(f"{name} is no tick at what is shown.")
+    widget.shown = shown
+    return True
