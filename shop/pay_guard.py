@@ -122,7 +122,8 @@ def look_at(entry: Entry, shop: Shop, now: datetime) -> Looked:
     after, than = entry.change(known), (entry.open_than or as_it_is)(known)
     whom = entry.whom(known)
     runs = [(Period(run.first_on, run.last_on, Settings.read(run.settings)), run) for run in asked.runs]
-    periods = [*(one for one, _ in runs), *(asked.open if after != than else ())]
+    unpaid = asked.open if after != than else ()
+    periods = [*(one for one, _ in runs), *unpaid]
     if not (periods and whom):
         return Looked(entry, asked)
     told = read_for(periods, whom)
@@ -153,10 +154,7 @@ def look_at(entry: Entry, shop: Shop, now: datetime) -> Looked:
     for (period, run), counts in zip(runs, asked.counts, strict=False):
         paid_by = written.when(seen[run.pk], period.last, known) if seen[run.pk] != counts else known
         closed += less(period, known, *([paid_by] if paid_by is not known else []))
-    is_other = after != than
-    return Looked(
-        entry, asked, tuple(closed), tuple(one for each in asked.open if is_other for one in less(each, than))
-    )
+    return Looked(entry, asked, tuple(closed), tuple(one for each in unpaid for one in less(each, than)))
 
 
 def _owed(period: Period, told: OfPeriod, known: Known, zone: tzinfo) -> dict[int, int]:
