@@ -5,9 +5,11 @@ from typing import Any
 
 from django import forms
 
+from shop.pay_guard import NeedsTick
+
 
 class ShownTick(forms.CheckboxInput):
-    """Sends `shown`; ticked only where that is what was ticked."""
+    """Sends `shown`, and is asked for where there is any; ticked only where that is what was ticked."""
 
     shown = ""
 
@@ -33,10 +35,8 @@ class ShownField(forms.CharField):
         super().__init__(required=False, max_length=64, **others)
 
 
-def show(form: forms.Form, name: str, shown: str) -> bool:
-    """Ask for a tick at this from now on; what was ticked at anything else is none. True: it is asked for."""
+def ask_again(form: forms.Form, name: str, refused: Exception) -> None:
+    """Ask for a tick at what a refusal has shown, if it wants one; what was ticked at anything else is none."""
     widget = form.fields[name].widget
-    if not isinstance(widget, ShownTick):
-        raise TypeError(f"{name} is no tick at what is shown.")
-    widget.shown = shown
-    return True
+    if isinstance(refused, NeedsTick) and isinstance(widget, ShownTick):
+        widget.shown = refused.shown

@@ -13,7 +13,6 @@ from shop.access import may
 from shop.agreeing import (
     TESTS,
     AgreementRefused,
-    LowersTheLaw,
     Tried,
     give_notices,
     mean_row_on,
@@ -26,7 +25,7 @@ from shop.asked import Asked, asked, signed_in
 from shop.days import day_in_words
 from shop.file_answers import as_paper, paper_links
 from shop.forms.output import EndForm, EstimateForm, NoticeForm, OutputTestForm
-from shop.forms.shown import show
+from shop.forms.shown import ask_again
 from shop.models import Hand, OutputMean, OutputNotice
 from shop.output_hands import hands_by_pieces, hands_who_do
 from shop.output_page import OutputPage
@@ -80,20 +79,18 @@ def _enter(
     form: OutputTestForm | EstimateForm | EndForm,
     title: str,
 ) -> HttpResponse:
-    asks = "confirmed" in request.POST
     if form.is_valid():
         told: Tried = form.told
         sure = form.cleaned_data["confirmed"]
         try:
             record_mean(operation, told, token=_token(form), by=signed_in(request), at=here.now, confirmed=sure)
         except AgreementRefused as refused:
-            if isinstance(refused, LowersTheLaw):
-                asks = show(form, "confirmed", refused.shown)
+            ask_again(form, "confirmed", refused)
             form.add_error(None, str(refused))
         else:
             messages.success(request, "Written down.")
             return redirect("shop:piece-output", operation.key)
-    context = {"operation": operation, "form": form, "title": title, "asks_confirmed": asks}
+    context = {"operation": operation, "form": form, "title": title}
     return render(request, "shop/pay/output_enter.html", context, status=422 if form.errors else 200)
 
 
@@ -110,7 +107,6 @@ def piece_notice(request: HttpRequest, key: str) -> HttpResponse:
     mean, rates = mean_row_on(operation, begins), rates_of(RateBook.load(), operation.pk, begins)
     hands = hands_by_pieces(here)
     form = NoticeForm(request.POST or None, hands=hands, today=here.today, initial={"given_on": here.today})
-    asks = "confirmed" in request.POST
     if form.is_valid():
         answers = form.cleaned_data
         try:
@@ -129,14 +125,12 @@ def piece_notice(request: HttpRequest, key: str) -> HttpResponse:
                 confirmed=answers["confirmed"],
             )
         except AgreementRefused as refused:
-            if isinstance(refused, LowersTheLaw):
-                asks = show(form, "confirmed", refused.shown)
+            ask_again(form, "confirmed", refused)
             form.add_error(None, str(refused))
         else:
             messages.success(request, "Written down. Print one for each hand, and keep it.")
             return redirect("shop:output-notice", rows[0].pk) if len(rows) == 1 else redirect("shop:piece-output", key)
     context = {"operation": operation, "form": form, "begins": begins, "rates": rates, "hands": hands}
-    context["asks_confirmed"] = asks
     context["told"] = notice_of(mean, rates, here.shop) if mean and rates else ()
     return render(request, "shop/pay/notice_give.html", context, status=422 if form.errors else 200)
 

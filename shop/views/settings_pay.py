@@ -21,12 +21,11 @@ from shop.days import day_in_words
 from shop.forms.output import OvertimeForm
 from shop.forms.pay import TermsForm
 from shop.forms.seen import STATE, Overtaken, status_of
-from shop.forms.shown import show
+from shop.forms.shown import ask_again
 from shop.models import Hand, OvertimeAgreement, PayTerms
 from shop.pay.terms import DatedTerms, Terms
-from shop.pay_guard import NeedsTick
 from shop.pay_terms import all_terms, terms_in_words, terms_of
-from shop.terms_written import LowersTheLaw, TermsRefused, look_at_terms, record_terms
+from shop.terms_written import TermsRefused, look_at_terms, record_terms
 
 
 @may("owner")
@@ -39,7 +38,6 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {"paid_by": "pieces" if now.by_pieces else "hours", "band": now.band, STATE: _newest(person)}
     initial["hours"] = "shop" if now.hours_are_controlled else "hand"
     form = TermsForm(request.POST or None, initial=initial, asks_hours=rules == "gb")
-    asks_mistake = "was_mistake" in request.POST
     if form.is_valid():
         answers = form.answers
         controlled = answers["hours"] == "shop" if "hours" in answers else now.hours_are_controlled
@@ -61,10 +59,8 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
                     was_mistake=answers["was_mistake"],
                     looked=looked,
                 )
-            except LowersTheLaw as lowers:
-                asks_mistake = show(form, "was_mistake", lowers.shown)
-                form.add_error("from_on", str(lowers))
             except TermsRefused as refused:
+                ask_again(form, "was_mistake", refused)
                 form.add_error("from_on", str(refused))
             else:
                 messages.success(request, "Written down.")
@@ -72,7 +68,6 @@ def pay_terms(request: HttpRequest, pk: int) -> HttpResponse:
     rows = PayTerms.objects.filter(hand=person.user_id).select_related("recorded_by").order_by("-from_on", "-id")
     context = {
         "form": form,
-        "asks_mistake": asks_mistake,
         "person": person,
         "title": f"{person.name}: how paid",
         "standing": terms_in_words(now),
@@ -102,7 +97,6 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Hand.objects.select_related("user"), pk=pk)
     ask = asked(request)
     form = OvertimeForm(request.POST or None, initial={STATE: _newest_overtime(person)}, today=ask.today)
-    asks = "confirmed" in request.POST
     if form.is_valid():
         told = {name: form.answers[name] for name in ("agreed_on", "begins_on", "ends_on")}
         # Reckoned before others wait for it.
@@ -122,8 +116,7 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
                     looked=looked,
                 )
             except AgreementRefused as refused:
-                if isinstance(refused, NeedsTick):
-                    asks = show(form, "confirmed", refused.shown)
+                ask_again(form, "confirmed", refused)
                 form.add_error(None, str(refused))
             else:
                 messages.success(request, "Written down.")
@@ -131,7 +124,7 @@ def overtime_agreed(request: HttpRequest, pk: int) -> HttpResponse:
     rows = OvertimeAgreement.objects.filter(hand=person.user_id).select_related("recorded_by__shop_hand")
     context = {"form": form, "person": person, "title": f"{person.name}: overtime by the piece"}
     context |= {"rows": rows.order_by("-begins_on", "-id"), "rules": ask.shop.pay_rules}
-    context |= {"standing": {row.pk for row in standing_overtime(person)}, "asks_confirmed": asks}
+    context["standing"] = {row.pk for row in standing_overtime(person)}
     return render(request, "shop/settings/overtime.html", context, status=status_of(form))
 
 

@@ -23,14 +23,14 @@ from shop.access import may
 from shop.context import current_shop
 from shop.forms.rates import RateForm
 from shop.forms.seen import STATE, Overtaken, status_of
-from shop.forms.shown import show
+from shop.forms.shown import ask_again
 from shop.models import Hand, Material, Rate, Shop
 from shop.money import MoneyError, format_millipence, parse_millipence, plain_rate
 from shop.pay.terms import DatedTerms
 from shop.pay_seen import OF_PAY
 from shop.pay_terms import all_terms
 from shop.rates import RateBook
-from shop.rates_written import LowersAllTheSame, RateRefused, RateTold, look_at_rate, write_rate
+from shop.rates_written import RateRefused, RateTold, look_at_rate, write_rate
 
 OF_A_HAND: dict[str, str] = {
     Rate.Kind.COST: "cost to the shop",
@@ -135,7 +135,6 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     unit: Unit | None = ("in" if shop.units == "in" else "mm") if subject.operation else None
     initial = {STATE: _newest(subject, shop), **_prefilled(request, shop)}
     form = RateForm(request.POST or None, currency=shop.currency, unit=unit, initial=initial)
-    asks = "confirmed" in request.POST
     if form.is_valid() and isinstance(request.user, User):
         told, now = _told(form, subject), timezone.now()
         # Reckoned before others wait for it.
@@ -149,8 +148,7 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
             try:
                 write_rate(told, at=now, by=request.user, confirmed=form.answers["confirmed"], looked=looked)
             except RateRefused as refused:
-                if isinstance(refused, LowersAllTheSame):
-                    asks = show(form, "confirmed", refused.shown)
+                ask_again(form, "confirmed", refused)
                 form.add_error("from_on", str(refused))
             else:
                 messages.success(request, "The rate is written down.")
@@ -159,7 +157,6 @@ def _rate(request: HttpRequest, subject: Subject) -> HttpResponse:
     today = timezone.localdate(timezone=shop.zone)
     context = {
         "form": form,
-        "asks_confirmed": asks,
         "subject": subject,
         "is_pay": subject.kind in OF_PAY,
         "up_label": subject.up[0],
